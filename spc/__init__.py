@@ -1,0 +1,1 @@
+"""What lotheat computes and remembers about raw-material lots."""
