@@ -1,0 +1,282 @@
+"""The catalogue: what is bought, from whom, how it is measured, and what it must be."""
+
+import tomllib
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import MISSING, dataclass, field, fields
+from datetime import date
+from typing import Any, Literal, TypeVar
+
+from spc import units
+from spc.acceptance import Line, Specification
+from spc.acceptance.flags import NAMES
+from spc.errors import BadCatalogue, LotHeatError
+
+Entry = TypeVar("Entry")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Material:
+    """What is bought."""
+
+    material: str
+    form: Literal["powder", "flakes", "mash", "oleoresin"]
+    within_lot_cv: float | None = None
+    hold_on: tuple[str, ...] = ("possible slip",)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Supplier:
+    """From whom."""
+
+    supplier: str
+    country: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Characteristic:
+    """A measured property: its unit, the scale it is judged on, and whether it is a quantity."""
+
+    characteristic: str
+    unit: str
+    scale: Literal["log", "linear"] = "linear"
+    kind: Literal["quantity", "absence"] = "quantity"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeasuringMethod:
+    """How one characteristic is measured; the limits of range are in `reading_unit`."""
+
+    method: str
+    characteristic: str
+    standing: Literal["reference", "routine", "declared"]
+    uncertainty_kind: Literal["relative", "absolute"] = "relative"
+    standard_uncertainty: float
+    repeatability: float
+    reading_unit: str
+    screening: bool = False
+    bias: float = 0.0
+    quantification_limit: float | None = None
+    range_upper: float | None = None
+    dilution_lowest: float | None = None
+    dilution_highest: float | None = None
+    factors: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Catalogue:
+    """Everything a file's rows can refer to.
+
+    Attributes
+    ----------
+    today
+        ISO date the store is frozen at; empty for the real day.  Only the demo sets it.
+    """
+
+    materials: tuple[Material, ...] = ()
+    suppliers: tuple[Supplier, ...] = ()
+    characteristics: tuple[Characteristic, ...] = ()
+    methods: tuple[MeasuringMethod, ...] = ()
+    specifications: tuple[Specification, ...] = ()
+    today: str = ""
+
+    @property
+    def entries(self) -> int:
+        """How many entries there are."""
+        groups = (
+            self.materials,
+            self.suppliers,
+            self.characteristics,
+            self.methods,
+            self.specifications,
+        )
+        return sum(len(group) for group in groups)
+
+    def characteristic(self, name: str) -> Characteristic | None:
+        """One characteristic by name."""
+        return next((one for one in self.characteristics if one.characteristic == name), None)
+
+    def method(self, name: str, characteristic: str) -> MeasuringMethod | None:
+        """How one method measures one characteristic."""
+        return next(
+            (
+                one
+                for one in self.methods
+                if one.method == name and one.characteristic == characteristic
+            ),
+            None,
+        )
+
+
+def is_catalogue(text: str) -> bool:
+    """Whether a TOML text is a catalogue, and not a source profile."""
+    return any(f"[[{group}]]" in text for group in _GROUPS)
+
+
+def parse(text: str, *, known: Catalogue | None = None) -> Catalogue:
+    """A catalogue from its TOML text.
+
+    Parameters
+    ----------
+    text
+        The file's text.
+    known
+        Entries that the text may refer to without repeating them.
+
+    Raises
+    ------
+    BadCatalogue
+        If the text is not TOML, an entry lacks a key, has one that means nothing, or refers to
+        a material or characteristic that is not there.
+    """
+    try:
+        table = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as problem:
+        raise BadCatalogue(
+            f"it is not well-formed TOML: {problem}.",
+            where="catalogue",
+            remedy="Mend that line and receive the file again.",
+        ) from problem
+    stranger = sorted(set(table) - {*_GROUPS, "today"})
+    if stranger:
+        raise _bad(f"the key {stranger[0]!r} means nothing here.", where="catalogue")
+    before = known or Catalogue()
+    characteristics = tuple(_entries(table, "characteristic", Characteristic))
+    materials = tuple(_entries(table, "material", _material))
+    catalogue = Catalogue(
+        materials=materials,
+        suppliers=tuple(_entries(table, "supplier", Supplier)),
+        characteristics=characteristics,
+        methods=tuple(_entries(table, "method", MeasuringMethod)),
+        specifications=tuple(
+            _specification(
+                entry,
+                materials={one.material: one for one in (*before.materials, *materials)},
+                characteristics={
+                    one.characteristic: one for one in (*before.characteristics, *characteristics)
+                },
+            )
+            for entry in _tables(table, "specification")
+        ),
+        today=str(table.get("today", "")),
+    )
+    _check(catalogue, before)
+    return catalogue
+
+
+_GROUPS = ("material", "supplier", "characteristic", "method", "specification")
+
+
+def _tables(table: Mapping[str, Any], group: str) -> list[dict[str, Any]]:
+    entries = table.get(group, [])
+    if not isinstance(entries, list):
+        raise _bad(f"write [[{group}]] with two brackets, one a {group}.", where=group)
+    return entries
+
+
+def _entries(table: Mapping[str, Any], group: str, make: Callable[..., Entry]) -> Iterable[Entry]:
+    for number, entry in enumerate(_tables(table, group), start=1):
+        where = f"{group} {number} ({entry.get(group, 'unnamed')})"
+        yield _made(make, entry, where)
+
+
+def _made(make: Callable[..., Entry], entry: Mapping[str, Any], where: str) -> Entry:
+    if isinstance(make, type):
+        _check_keys(make, entry, where)
+    try:
+        return make(**entry)
+    except TypeError as problem:
+        raise _bad(f"{problem}.", where=where) from problem
+
+
+def _check_keys(kind: type, entry: Mapping[str, Any], where: str) -> None:
+    slots = {one.name: one for one in fields(kind)}
+    for key in entry:
+        if key not in slots:
+            raise _bad(f"the key {key!r} means nothing here.", where=where)
+    for name, one in slots.items():
+        optional = one.default is not MISSING or one.default_factory is not MISSING
+        if name not in entry and not optional:
+            raise _bad(f"the key {name!r} is missing.", where=where)
+
+
+def _material(**entry: Any) -> Material:
+    unknown = set(entry.get("hold_on", ())) - set(NAMES)
+    if unknown:
+        raise _bad(
+            f"there is no flag {min(unknown)!r}; flags are {', '.join(NAMES)}.",
+            where=f"material {entry.get('material', '')}",
+        )
+    if "hold_on" in entry:
+        entry = {**entry, "hold_on": tuple(entry["hold_on"])}
+    _check_keys(Material, entry, f"material {entry.get('material', 'unnamed')}")
+    return Material(**entry)
+
+
+def _specification(
+    entry: Mapping[str, Any],
+    *,
+    materials: Mapping[str, Material],
+    characteristics: Mapping[str, Characteristic],
+) -> Specification:
+    where = f"specification of {entry.get('material', 'no material')}"
+    material = materials.get(str(entry.get("material")))
+    if material is None:
+        raise _bad("its material is not in the catalogue.", where=where)
+    lines = tuple(_line(line, characteristics, where) for line in entry.get("line", ()))
+    head = {key: value for key, value in entry.items() if key != "line"}
+    head["effective_from"] = _iso_date(head.get("effective_from"), where)
+    _check_keys(Specification, {**head, "lines": lines}, where)
+    return Specification(**head, lines=lines, hold_on=material.hold_on)
+
+
+def _line(
+    entry: Mapping[str, Any], characteristics: Mapping[str, Characteristic], where: str
+) -> Line:
+    name = str(entry.get("characteristic"))
+    place = f"{where}, line {name}"
+    characteristic = characteristics.get(name)
+    if characteristic is None:
+        raise _bad("its characteristic is not in the catalogue.", where=place)
+    full = {**entry, "unit": characteristic.unit, "scale": characteristic.scale}
+    _check_keys(Line, full, place)
+    line = Line(**full)
+    if line.requirement not in ("average", "absent"):
+        raise _bad(f"the requirement {line.requirement!r} is not known.", where=place)
+    if line.requirement == "average" and line.lower is None and line.upper is None:
+        raise _bad("it has neither a lower nor an upper limit.", where=place)
+    if line.scale == "log" and any(
+        one is not None and one <= 0 for one in (line.lower, line.upper)
+    ):
+        raise _bad("a limit of zero or less has no logarithm.", where=place)
+    return line
+
+
+def _iso_date(value: object, where: str) -> str:
+    if not isinstance(value, date):
+        raise _bad("effective_from must be a date such as 2026-09-01.", where=where)
+    return value.isoformat()
+
+
+def _check(catalogue: Catalogue, before: Catalogue) -> None:
+    """Refuse methods whose characteristic or unit is not known."""
+    names = {one.characteristic for one in (*before.characteristics, *catalogue.characteristics)}
+    for method in catalogue.methods:
+        where = f"method {method.method}"
+        if method.characteristic not in names:
+            raise _bad(f"no characteristic {method.characteristic!r}.", where=where)
+        if not method.standard_uncertainty >= 0.0 or not method.repeatability >= 0.0:
+            raise _bad("an uncertainty must be zero or more.", where=where)
+    for unit in (
+        *(one.unit for one in catalogue.characteristics),
+        *(one.reading_unit for one in catalogue.methods),
+    ):
+        try:
+            units.measures(unit)
+        except LotHeatError as problem:
+            raise _bad(str(problem), where="catalogue") from problem
+
+
+def _bad(what: str, *, where: str) -> BadCatalogue:
+    return BadCatalogue(
+        what, where=where, remedy="Correct the catalogue and receive it again; nothing was stored."
+    )

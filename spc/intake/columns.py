@@ -1,0 +1,78 @@
+"""The columns of a table by what they mean, with a reason for every cell that cannot be read."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from spc.intake.catalogue import Catalogue
+from spc.intake.holds import Holds
+from spc.intake.numbers import moments, numbers
+from spc.intake.profile import Headers, SourceProfile
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Known:
+    """What the store holds that a row may refer to.
+
+    Attributes
+    ----------
+    lots
+        Every lot number.
+    now
+        The moment of receipt, UTC; measurements cannot lie after it.
+    """
+
+    catalogue: Catalogue
+    lots: Sequence[str]
+    now: np.datetime64
+
+
+def joined(cells: pd.DataFrame, headers: Headers) -> pd.Series:
+    """The texts of one or several columns, joined by a blank."""
+    joined = cells[headers[0]]
+    for header in headers[1:]:
+        joined = joined + " " + cells[header]
+    return joined.str.strip()
+
+
+def text(cells: pd.DataFrame, columns: Mapping[str, Headers], meaning: str) -> pd.Series:
+    """The texts that carry a meaning; empty where the profile maps none."""
+    if meaning in columns:
+        return joined(cells, columns[meaning])
+    return pd.Series("", index=cells.index, dtype="str")
+
+
+def number(texts: pd.Series, column: str, profile: SourceProfile, holds: Holds) -> pd.Series:
+    """Plain numbers of one column; a cell that is none holds its row."""
+    found = numbers(texts, profile.form)
+    words = column.replace("_", " ")
+    holds.add(
+        found.unreadable | found.ambiguous | (found.mark != "") | found.below_limit,
+        "unreadable-number",
+        reason=lambda row: f"{words} {texts[row]!r} is not a plain number.",
+        remedy="Correct the cell and receive the file again.",
+    )
+    return found.value
+
+
+def moment(
+    texts: pd.Series, profile: SourceProfile, known: Known, holds: Holds, *, what: str
+) -> pd.Series:
+    """Moments of one column in UTC; one that cannot be read or lies ahead holds its row."""
+    moment = moments(texts, profile.form)
+    empty = texts.isin(list(profile.form.missing))
+    holds.add(
+        moment.isna() & ~empty,
+        "unreadable-date",
+        reason=lambda row: f"{texts[row]!r} is not {what} in the form {profile.form.date_format}.",
+        remedy="Correct the date; it is never guessed.",
+    )
+    holds.add(
+        moment > known.now + np.timedelta64(1, "D"),
+        "future-date",
+        reason=lambda row: f"{what[0].upper()}{what[1:]} {texts[row]!r} lies in the future.",
+        remedy="Check the clock of the instrument, and the order of day and month.",
+    )
+    return moment.astype("datetime64[us]")

@@ -1,0 +1,259 @@
+"""Materials, suppliers, characteristics, methods and specifications, as the store keeps them."""
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+import pandas as pd
+
+from spc.acceptance import Line, Specification
+from spc.errors import BadCatalogue
+from spc.intake.catalogue import (
+    Catalogue,
+    Characteristic,
+    Material,
+    MeasuringMethod,
+    Supplier,
+)
+from spc.store.connection import Cursor, records
+
+NEWEST_METHODS: Final = """
+    select *
+    from method
+    qualify row_number() over (partition by method, characteristic order by version desc) = 1
+    order by method, characteristic
+"""
+
+SPECIFICATION_LINES: Final = """
+    select specification_line.*, characteristic.unit, characteristic.scale
+    from specification_line
+    join characteristic using (characteristic)
+    order by material, version, position
+"""
+
+INSERT_METHOD: Final = """
+    insert into method
+    values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
+"""
+
+INSERT_LINE: Final = """
+    insert into specification_line
+    values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
+"""
+
+_METHOD_FACTS: Final = (
+    "standing",
+    "screening",
+    "uncertainty_kind",
+    "standard_uncertainty",
+    "repeatability",
+    "bias",
+    "reading_unit",
+    "quantification_limit",
+    "range_upper",
+    "dilution_lowest",
+    "dilution_highest",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """How many entries of a catalogue were new, and how many known already."""
+
+    stored: int
+    known: int
+
+
+def load(cursor: Cursor) -> Catalogue:
+    """The catalogue as it stands: the newest version of every method, every specification."""
+    today = cursor.execute("select value from setting where name = 'today'").fetchone()
+    materials = tuple(
+        Material(
+            material=material,
+            form=form,
+            within_lot_cv=cv,
+            hold_on=tuple(json.loads(hold_on)),
+        )
+        for material, form, cv, hold_on in cursor.execute(
+            "select material, form, within_lot_cv, hold_on from material order by material"
+        ).fetchall()
+    )
+    return Catalogue(
+        materials=materials,
+        suppliers=tuple(
+            Supplier(supplier=name, country=country)
+            for name, country in cursor.execute(
+                "select supplier, country from supplier order by supplier"
+            ).fetchall()
+        ),
+        characteristics=tuple(
+            Characteristic(characteristic=name, unit=unit, scale=scale, kind=kind)
+            for name, unit, scale, kind in cursor.execute(
+                "select characteristic, unit, scale, kind from characteristic"
+            ).fetchall()
+        ),
+        methods=tuple(_method(row) for row in records(cursor, NEWEST_METHODS)),
+        specifications=_specifications(cursor, materials),
+        today=today[0] if today else "",
+    )
+
+
+def save(cursor: Cursor, catalogue: Catalogue, *, receipt: str) -> Kept:
+    """Add what is new; a changed method becomes a new version, a changed specification is refused.
+
+    Raises
+    ------
+    BadCatalogue
+        If a specification version exists with other content, or an entry that is not versioned
+        was changed.
+    """
+    before = load(cursor)
+    stored = sum(
+        (
+            _save_plain(cursor, catalogue, before),
+            _save_methods(cursor, catalogue.methods, before, receipt),
+            _save_specifications(cursor, catalogue.specifications, before, receipt),
+        )
+    )
+    if catalogue.today and not before.today:
+        cursor.execute("insert into setting values ('today', ?)", [catalogue.today])
+    return Kept(stored=stored, known=catalogue.entries - stored)
+
+
+def method_versions(cursor: Cursor) -> pd.DataFrame:
+    """Newest version number of each method and characteristic."""
+    return cursor.execute(
+        "select method, characteristic, max(version) as method_version from method group by all"
+    ).df()
+
+
+def _save_plain(cursor: Cursor, catalogue: Catalogue, before: Catalogue) -> int:
+    fresh = 0
+    for kind, said, kept in (
+        ("material", catalogue.materials, before.materials),
+        ("supplier", catalogue.suppliers, before.suppliers),
+        ("characteristic", catalogue.characteristics, before.characteristics),
+    ):
+        known = {getattr(one, kind): one for one in kept}
+        for one in said:
+            name = getattr(one, kind)
+            if name not in known:
+                _insert_plain(cursor, one)
+                fresh += 1
+            elif known[name] != one:
+                raise BadCatalogue(
+                    f"the {kind} {name!r} is in the store with other facts.",
+                    where="catalogue",
+                    remedy=f"Give the changed {kind} a new name; results refer to the old one.",
+                )
+    return fresh
+
+
+def _insert_plain(cursor: Cursor, one: Material | Supplier | Characteristic) -> None:
+    match one:
+        case Material():
+            values = [one.material, one.form, one.within_lot_cv, json.dumps(one.hold_on)]
+            cursor.execute("insert into material values (?, ?, ?, ?)", values)
+        case Supplier():
+            cursor.execute("insert into supplier values (?, ?)", [one.supplier, one.country])
+        case Characteristic():
+            values = [one.characteristic, one.unit, one.scale, one.kind]
+            cursor.execute("insert into characteristic values (?, ?, ?, ?)", values)
+
+
+def _save_methods(
+    cursor: Cursor, methods: Sequence[MeasuringMethod], before: Catalogue, receipt: str
+) -> int:
+    versions = {
+        (name, characteristic): version
+        for name, characteristic, version in method_versions(cursor).itertuples(index=False)
+    }
+    fresh = 0
+    for one in methods:
+        if before.method(one.method, one.characteristic) == one:
+            continue
+        version = int(versions.get((one.method, one.characteristic), 0)) + 1
+        facts = [getattr(one, name) for name in _METHOD_FACTS]
+        values = [one.method, one.characteristic, version, *facts, _factors(one), receipt]
+        cursor.execute(INSERT_METHOD, values)
+        fresh += 1
+    return fresh
+
+
+def _factors(method: MeasuringMethod) -> str:
+    return json.dumps(dict(method.factors), sort_keys=True)
+
+
+def _save_specifications(
+    cursor: Cursor, specifications: Sequence[Specification], before: Catalogue, receipt: str
+) -> int:
+    kept = {(one.material, one.version): one for one in before.specifications}
+    fresh = 0
+    for one in specifications:
+        same = kept.get((one.material, one.version))
+        if same == one:
+            continue
+        if same is not None:
+            raise BadCatalogue(
+                f"version {one.version} is in the store with other content.",
+                where=f"specification of {one.material}",
+                remedy="Give the changed specification the next version number and a date.",
+            )
+        _insert_specification(cursor, one, receipt)
+        fresh += 1
+    return fresh
+
+
+def _insert_specification(cursor: Cursor, one: Specification, receipt: str) -> None:
+    head = [one.material, one.version, one.effective_from, one.approved_by, one.reason, receipt]
+    cursor.execute("insert into specification values (?, ?, ?, ?, ?, ?)", head)
+    for position, line in enumerate(one.lines):
+        values = [
+            one.material,
+            one.version,
+            position,
+            line.characteristic,
+            line.requirement,
+            line.lower,
+            line.upper,
+            line.target,
+            line.basis,
+            line.consumer_risk,
+            line.producer_risk,
+            line.safety,
+            line.reference_method_only,
+            line.source,
+        ]
+        cursor.execute(INSERT_LINE, values)
+
+
+def _method(row: dict[str, Any]) -> MeasuringMethod:
+    facts = {name: row[name] for name in _METHOD_FACTS}
+    return MeasuringMethod(
+        method=row["method"],
+        characteristic=row["characteristic"],
+        factors=json.loads(row["factors"]),
+        **facts,
+    )
+
+
+def _specifications(cursor: Cursor, materials: Sequence[Material]) -> tuple[Specification, ...]:
+    hold_on = {one.material: one.hold_on for one in materials}
+    lines: dict[tuple[str, int], list[Line]] = {}
+    for row in records(cursor, SPECIFICATION_LINES):
+        key = (row.pop("material"), row.pop("version"))
+        del row["position"]
+        lines.setdefault(key, []).append(Line(**row))
+    return tuple(
+        Specification(
+            material=row["material"],
+            version=row["version"],
+            effective_from=row["effective_from"].isoformat(),
+            approved_by=row["approved_by"],
+            reason=row["reason"],
+            lines=tuple(lines.get((row["material"], row["version"]), ())),
+            hold_on=hold_on[row["material"]],
+        )
+        for row in records(cursor, "select * from specification order by material, version")
+    )

@@ -1,0 +1,324 @@
+"""`Store`: a thin face over the file; every call opens its own cursor."""
+
+import hashlib
+import json
+import uuid
+from collections.abc import Callable, Mapping, Sequence
+from datetime import date
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self, TypeVar
+
+import pandas as pd
+
+from spc.acceptance import LotVerdict
+from spc.derivation import worked
+from spc.errors import DispositionRefused, IntakeError, StoreError, UnknownName
+from spc.heat import Chain
+from spc.intake import Catalogue
+from spc.store import (
+    audit,
+    baselines,
+    catalogue,
+    dispositions,
+    judgement,
+    lots,
+    receipts,
+    receiving,
+    results,
+    streams,
+    surveys,
+    verification,
+)
+from spc.store.connection import Connection, Cursor, now
+from spc.store.dispositions import Signature
+from spc.store.lots import Lot
+from spc.store.receipts import Receipt
+from spc.store.receiving import Incoming
+from spc.store.streams import Stream, StreamKey
+from spc.store.surveys import Survey
+from spc.store.verification import Verification
+
+Outcome = TypeVar("Outcome")
+
+
+class Store:
+    """One store, safe to use from many threads of one process."""
+
+    def __init__(self, connection: Connection) -> None:
+        self._connection = connection
+
+    @classmethod
+    def open(cls, path: str | Path) -> Self:
+        """Open a store's file, or make one.
+
+        Raises
+        ------
+        StoreInUse
+            If another process has it open.
+        NewerSchema, NotAStore
+            If the file is not ours to change.
+        """
+        return cls(Connection(Path(path)))
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        problem: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file."""
+        self._connection.close()
+
+    @property
+    def path(self) -> Path:
+        """Where the file is."""
+        return self._connection.path
+
+    # Intake
+
+    def receive(self, path: str | Path, profile: str | None = None, *, by: str) -> Receipt:
+        """Take in a file: rows in = stored + held + known, in one transaction.
+
+        Parameters
+        ----------
+        path
+            A result file, a catalogue (TOML) or a source profile (TOML).
+        profile
+            Name of the source profile; recognised by the header if not given.
+        by
+            Who brings it.
+
+        Raises
+        ------
+        IntakeError
+            If it cannot be read at all; nothing but an audit entry is written.
+        """
+        file = Path(path)
+        try:
+            content = file.read_bytes()
+        except OSError as problem:
+            raise IntakeError(
+                f"{problem.strerror}.", where=str(path), remedy="Check the path and its rights."
+            ) from problem
+        return self.receive_bytes(file.name, content, profile, by=by)
+
+    def receive_bytes(
+        self, name: str, content: bytes, profile: str | None = None, *, by: str
+    ) -> Receipt:
+        """Take in a file that is already in memory; see `receive`."""
+        incoming = Incoming(name=name, content=content, by=by)
+        try:
+            receipt = self._write(
+                lambda cursor: receiving.receive(cursor, incoming, profile=profile)
+            )
+        except IntakeError as problem:
+            refused = problem
+            self._write(lambda cursor: receiving.refusal(cursor, incoming, refused))
+            raise
+        return receipt
+
+    def preview(
+        self, name: str, content: bytes, profile: str | None = None, *, by: str
+    ) -> tuple[Receipt, receiving.Sorted]:
+        """What `receive_bytes` would do with a file of rows, without doing it."""
+        incoming = Incoming(name=name, content=content, by=by)
+        with self._connection.read() as cursor:
+            return receiving.preview(cursor, incoming, profile=profile)
+
+    def check_again(self, receipt: str, *, by: str) -> Receipt:
+        """Read a received file again for the rows that still wait."""
+        return self._write(lambda cursor: receiving.check_again(cursor, receipt, by=by))
+
+    def receipts(self) -> pd.DataFrame:
+        """All receipts, newest first, with how many of their rows are still held."""
+        with self._connection.read() as cursor:
+            return receipts.every(cursor)
+
+    def receipt_bytes(self, receipt: str) -> tuple[str, bytes]:
+        """Name and bytes of a received file."""
+        with self._connection.read() as cursor:
+            name, content, *_ = receipts.content(cursor, receipt)
+            return name, content
+
+    def held(self, receipt: str = "") -> pd.DataFrame:
+        """Rows that still wait for a person, of one receipt or of all."""
+        with self._connection.read() as cursor:
+            return receipts.held(cursor, receipt)
+
+    def dismiss(self, receipt: str, source_row: int, *, by: str, reason: str) -> None:
+        """End the wait of one held row."""
+        self._write(
+            lambda cursor: receipts.dismiss(cursor, receipt, source_row, by=by, reason=reason)
+        )
+
+    # What is known
+
+    def catalogue(self) -> Catalogue:
+        """Materials, suppliers, characteristics, methods and specifications."""
+        with self._connection.read() as cursor:
+            return catalogue.load(cursor)
+
+    def today(self) -> date:
+        """The day it is; the demo stands still at its own."""
+        frozen = self.catalogue().today
+        return date.fromisoformat(frozen) if frozen else now().date()
+
+    def lots(self, *, waiting: bool = False) -> pd.DataFrame:
+        """All lots with their latest decision in order of receipt, or those that still wait."""
+        with self._connection.read() as cursor:
+            return lots.every(cursor, waiting=waiting)
+
+    def lot(self, lot: str) -> Lot:
+        """One lot."""
+        with self._connection.read() as cursor:
+            return lots.one(cursor, lot)
+
+    def results(self, lot: str = "") -> pd.DataFrame:
+        """Results that stand, of one lot or of all."""
+        with self._connection.read() as cursor:
+            return results.current(cursor, lot)
+
+    def calculation(self, result: str) -> tuple[dict[str, Any], Chain, dict[str, str]]:
+        """How a value came about: the result, its worked calculation, and its row as it came."""
+        with self._connection.read() as cursor:
+            one = results.one(cursor, result)
+            if one is None:
+                raise UnknownName("result", result, known=[])
+            row = receiving.original_row(cursor, one["receipt"], one["source_row"])
+        return one, worked(one), row
+
+    # Judgement
+
+    def stream_keys(self) -> list[StreamKey]:
+        """Every stream that has a result."""
+        with self._connection.read() as cursor:
+            return streams.keys(cursor)
+
+    def stream(self, key: StreamKey) -> Stream:
+        """The readings of one stream, in order of receipt."""
+        with self._connection.read() as cursor:
+            return streams.stream(cursor, key)
+
+    def sweep(self, *, material: str = "", supplier: str = "") -> Survey:
+        """Every stream charted in one pass, or those of a material and a supplier."""
+        with self._connection.read() as cursor:
+            return surveys.survey(cursor, material=material, supplier=supplier)
+
+    def verdict(self, lot: str) -> LotVerdict:
+        """One lot against its specification."""
+        return self.verdicts([lot])[lot]
+
+    def verdicts(self, names: Sequence[str]) -> dict[str, LotVerdict]:
+        """Several lots against their specifications, with one pass over their streams."""
+        with self._connection.read() as cursor:
+            return judgement.verdicts(cursor, names)
+
+    def freeze_baseline(
+        self,
+        key: StreamKey,
+        *,
+        lots: Sequence[str],
+        left_out: Mapping[str, str],
+        by: str,
+        reason: str,
+    ) -> int:
+        """Freeze the lots that a stream's limits rest on; returns the version."""
+        return self._write(
+            lambda cursor: baselines.freeze(
+                cursor, key, lots=lots, left_out=left_out, by=by, reason=reason
+            )
+        )
+
+    def baselines(self, key: StreamKey) -> pd.DataFrame:
+        """Every version of a stream's baseline, newest first."""
+        with self._connection.read() as cursor:
+            return baselines.history(cursor, key)
+
+    # Decisions and the record
+
+    def dispose(  # noqa: PLR0913 - a signature has these parts
+        self,
+        lot: str,
+        decision: str,
+        *,
+        by: str,
+        reason: str,
+        role: str,
+        second_person: str = "",
+        seen: str = "",
+    ) -> str:
+        """Sign a decision on a lot; the evidence goes into the record with it.
+
+        Parameters
+        ----------
+        seen
+            `fingerprint` of the verdict the person looked at; if the evidence changed since, the
+            signature is refused.
+
+        Returns
+        -------
+        str
+            The name of the disposition.
+
+        Raises
+        ------
+        DispositionRefused
+            If the rules of release do not allow it.
+        """
+        signature = Signature(
+            decision=decision, by=by, role=role, reason=reason, second_person=second_person
+        )
+
+        def work(cursor: Cursor) -> str:
+            before = lots.one(cursor, lot).decision
+            judged = judgement.verdicts(cursor, [lot])[lot]
+            if seen and seen != fingerprint(judged):
+                raise DispositionRefused(
+                    "the evidence changed while you were looking at it.",
+                    where=f"lot {lot}",
+                    remedy="Open the lot again, read what is new, and sign then.",
+                )
+            dispositions.check(lot, signature, judged, before=before)
+            return dispositions.sign(cursor, lot, signature, evidence=judgement.snapshot(judged))
+
+        return self._write(work)
+
+    def dispositions(self, lot: str = "") -> pd.DataFrame:
+        """Decisions on one lot or on all, oldest first."""
+        with self._connection.read() as cursor:
+            return dispositions.every(cursor, lot)
+
+    def audit(self, subject: str = "", *, most: int = 200) -> pd.DataFrame:
+        """The newest entries of the audit chain, about one subject or all."""
+        with self._connection.read() as cursor:
+            return audit.newest(cursor, subject=subject, most=most)
+
+    def verify(self, progress: Callable[[str], None] = lambda _step: None) -> Verification:
+        """Derive every value again and check every seal."""
+        with self._connection.read() as cursor:
+            return verification.verify(cursor, progress)
+
+    def _write(self, work: Callable[[Cursor], Outcome]) -> Outcome:
+        """One transaction under a fresh token, so that a retry cannot write it twice."""
+        outcome: list[Outcome] = []
+
+        def once(cursor: Cursor) -> None:
+            outcome[:] = [work(cursor)]
+
+        self._connection.write(once, token=str(uuid.uuid4()))
+        if not outcome:
+            raise StoreError("the write was not done.", remedy="Try again.")
+        return outcome[0]
+
+
+def fingerprint(judged: LotVerdict) -> str:
+    """A short name of the evidence a verdict rests on."""
+    text = json.dumps(judgement.snapshot(judged), sort_keys=True, default=str)
+    return hashlib.sha256(text.encode()).hexdigest()[:16]

@@ -1,0 +1,91 @@
+"""Lots: deliveries, what was decided of them, and which still wait."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+
+import pandas as pd
+
+from spc.errors import UnknownName
+from spc.intake.lots import LOT_FACTS
+from spc.intake.novelty import novelty
+from spc.store.connection import Cursor, records
+
+INSERT: Final = "insert into lot by name select * from fresh"
+
+EVERY: Final = """
+    with latest as (
+        select lot, decision, decided_by, decided_at
+        from disposition
+        qualify row_number() over (partition by lot order by decided_at desc, disposition desc) = 1
+    )
+    select
+        lot.*,
+        coalesce(latest.decision, '')   as decision,
+        coalesce(latest.decided_by, '') as decided_by,
+        latest.decided_at
+    from lot
+    left join latest using (lot)
+    where ($lot = '' or lot.lot = $lot)
+      and (not $waiting or latest.decision is null or latest.decision = 'on hold')
+    order by lot.received_at, lot.lot
+"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lot:
+    """One delivery; quantities in kg, price in `currency` per kg."""
+
+    lot: str
+    material: str
+    supplier: str
+    supplier_lot: str
+    received_at: datetime
+    harvest_year: int | None
+    packages: int | None
+    package_kg: float | None
+    price_per_kg: float | None
+    currency: str
+    decision: str
+    receipt: str
+    source_row: int
+
+
+def names(cursor: Cursor) -> list[str]:
+    """Every lot number."""
+    return [name for (name,) in cursor.execute("select lot from lot order by lot").fetchall()]
+
+
+def status(cursor: Cursor, said: pd.DataFrame) -> pd.Series:
+    """New, known or changed, for each lot that a file announces."""
+    existing = cursor.execute("select * from lot").df()
+    return novelty(said, existing, key="lot", facts=LOT_FACTS[1:])
+
+
+def insert(cursor: Cursor, fresh: pd.DataFrame, *, receipt: str) -> None:
+    """Add lots."""
+    if fresh.empty:
+        return
+    numbered = fresh.reset_index().assign(receipt=receipt)
+    cursor.register("fresh", numbered)
+    cursor.execute(INSERT)
+    cursor.unregister("fresh")
+
+
+def every(cursor: Cursor, *, waiting: bool = False) -> pd.DataFrame:
+    """All lots with their latest decision, in order of receipt; or those that still wait."""
+    return cursor.execute(EVERY, {"lot": "", "waiting": waiting}).df()
+
+
+def one(cursor: Cursor, lot: str) -> Lot:
+    """One lot.
+
+    Raises
+    ------
+    UnknownName
+        If the store does not hold it.
+    """
+    found = records(cursor, EVERY, {"lot": lot, "waiting": False})
+    if not found:
+        raise UnknownName("lot", lot, known=names(cursor))
+    return Lot(**{name: found[0][name] for name in Lot.__dataclass_fields__})

@@ -1,0 +1,128 @@
+"""Check the whole store again: every value from its reading, every seal, every file."""
+
+import hashlib
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from spc.derivation import derive
+from spc.errors import LotHeatError
+from spc.store import audit, dispositions
+from spc.store.connection import Cursor
+from spc.store.digests import digests
+
+# Two derivations of one reading may differ in the last bits when the library under them changes.
+_ROUNDING: Final = 1e-12
+_MOST_NAMED: Final = 20
+
+LATEST_SEALS: Final = """
+    select subject, detail
+    from audit
+    where action in ('received', 'checked again', 'dismissed a held row')
+    qualify row_number() over (partition by subject order by sequence desc) = 1
+"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verification:
+    """What was checked, and what is wrong."""
+
+    checked: dict[str, int]
+    faults: tuple[str, ...]
+
+    @property
+    def ok(self) -> bool:
+        """Whether nothing is wrong."""
+        return not self.faults
+
+
+def verify(cursor: Cursor, progress: Callable[[str], None] = lambda _step: None) -> Verification:
+    """Derive every value again, and check the files, the seals, the decisions and the chain.
+
+    Parameters
+    ----------
+    cursor
+        Sees one consistent state of the store.
+    progress
+        Told the name of each step as it begins.
+    """
+    checked: dict[str, int] = {}
+    faults: list[str] = []
+    for name, check in (
+        ("values", _values),
+        ("files", _files),
+        ("receipts", _seals),
+        ("dispositions", dispositions.faults),
+        ("audit entries", audit.faults),
+    ):
+        progress(name)
+        checked[name], found = check(cursor)
+        faults += found
+    return Verification(checked=checked, faults=tuple(faults))
+
+
+def _values(cursor: Cursor) -> tuple[int, list[str]]:
+    stored = cursor.execute("select * from result order by result").df()
+    if stored.empty:
+        return 0, []
+    try:
+        derived = derive(stored)
+    except (LotHeatError, ValueError, KeyError) as problem:
+        return len(stored), [f"a stored reading can no longer be derived: {problem}"]
+    wrong = np.zeros(len(stored), dtype=bool)
+    for end in ("value_low", "value_high"):
+        wrong |= ~_equal(stored[end], derived[end])
+    return len(stored), [
+        f"result {row.result} of lot {row.lot}: stored {row.value_low:g} to {row.value_high:g}"
+        f" {row.unit}, derived {low:g} to {high:g}."
+        for row, low, high in zip(
+            stored[wrong].head(_MOST_NAMED).itertuples(),
+            derived.loc[wrong, "value_low"],
+            derived.loc[wrong, "value_high"],
+            strict=False,
+        )
+    ]
+
+
+def _equal(stored: pd.Series, derived: pd.Series) -> NDArray[np.bool_]:
+    first, second = stored.to_numpy(dtype=np.float64), derived.to_numpy(dtype=np.float64)
+    return np.asarray(np.isclose(first, second, rtol=_ROUNDING, atol=0.0) | (first == second))
+
+
+def _files(cursor: Cursor) -> tuple[int, list[str]]:
+    rows = cursor.execute("select name, sha256, bytes, rows, stored, held, known from receipt")
+    found, count = [], 0
+    while (row := rows.fetchone()) is not None:
+        count += 1
+        name, sha256, content, total, *parts = row
+        if hashlib.sha256(content).hexdigest() != sha256:
+            found.append(f"the bytes of {name} are not the ones received.")
+        if total != sum(parts):
+            found.append(f"the receipt of {name} does not add up: {total} rows, {sum(parts)} told.")
+    return count, found
+
+
+def _seals(cursor: Cursor) -> tuple[int, list[str]]:
+    """What stands in the name of each receipt is what was sealed when it last changed."""
+    now = digests(cursor)
+    sealed = {
+        subject: json.loads(detail)["digest"]
+        for subject, detail in cursor.execute(LATEST_SEALS).fetchall()
+    }
+    names = dict(cursor.execute("select receipt, name from receipt").fetchall())
+    found = [
+        f"what {names.get(receipt, receipt)} brought was changed after it was received."
+        for receipt, digest in sealed.items()
+        if now.get(receipt, "") != digest
+    ]
+    found += [
+        f"rows stand in the name of {names.get(receipt, receipt)}, which the audit chain does not"
+        " know."
+        for receipt in sorted({*now, *names} - set(sealed))
+    ]
+    return len(sealed), found
