@@ -1,0 +1,1 @@
+"""What people see: the dashboard, its figures and words, and the `lotheat` command."""

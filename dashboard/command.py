@@ -1,0 +1,271 @@
+"""The `lotheat` command: parse, call, print.  Results go to stdout, everything else to stderr."""
+
+import getpass
+import json
+import os
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from enum import IntEnum
+from importlib.resources import as_file, files
+from pathlib import Path
+from typing import Annotated, Any, Final
+
+import platformdirs
+import typer
+from rich.console import Console
+from rich.progress import Progress
+from rich.table import Table
+from rich.text import Text
+
+from dashboard import tables
+from spc.errors import IntakeError, LotHeatError, StoreError
+from spc.store import Receipt, Store
+
+STORE_VARIABLE: Final = "LOTHEAT_STORE"
+_ERR: Final = Console(stderr=True, highlight=False)
+_OUT: Final = Console(highlight=False)
+
+
+class Exit(IntEnum):
+    """What the exit code says."""
+
+    DONE = 0
+    FAULTS = 1  # `verify` found something wrong
+    USAGE = 2  # the words of the command are off
+    REFUSED = 3  # a file or a decision was refused; nothing of it was stored
+    STORE = 4  # the store could not be opened or written
+
+
+app = typer.Typer(
+    name="lotheat",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    help=(
+        "Statistical process control for raw-material lots of chilli pepper.\n\n"
+        "Exit codes: 0 done, 1 `verify` found faults, 2 wrong usage, 3 a file was refused,"
+        " 4 the store could not be used."
+    ),
+)
+
+StoreOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--store",
+        help=f"The store's file; else ${STORE_VARIABLE}, else one in your data folder.",
+        show_default=False,
+    ),
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for programs.")]
+ByOption = Annotated[
+    str, typer.Option("--by", help="Who brings the files.", show_default="your user name")
+]
+PortOption = Annotated[int, typer.Option("--port", help="Port on this machine.")]
+
+
+def main() -> None:
+    """Run the command and end the process with its exit code."""
+    try:
+        app()
+    except LotHeatError as problem:
+        _ERR.print(f"lotheat: {problem}", style="bold", markup=False, soft_wrap=True)
+        sys.exit(Exit.STORE if isinstance(problem, StoreError) else Exit.REFUSED)
+
+
+@app.command(epilog="Example: lotheat demo --store demo.duckdb --no-serve")
+def demo(
+    store: StoreOption = None,
+    *,
+    no_serve: Annotated[
+        bool, typer.Option("--no-serve", help="Stop when the store is made.")
+    ] = False,
+    port: PortOption = 8501,
+) -> None:
+    """Make the demo store from its raw files and show it in the browser."""
+    path = store or _usual("demo.duckdb")
+    opened = Store.open(path)
+    with as_file(files("demo_data")) as folder:
+        receipts = _received(opened, demo_files(folder), profile=None, by="demo").receipts
+    rows = sum(one.rows for one in receipts)
+    _ERR.print(f"{len(receipts)} files, {rows} rows: the demo store is {path}", soft_wrap=True)
+    if no_serve:
+        opened.close()
+        return
+    _serve(opened, port)
+
+
+@app.command(epilog="Example: lotheat serve --store mine.duckdb --port 8600")
+def serve(store: StoreOption = None, *, port: PortOption = 8501) -> None:
+    """Show a store in the browser, on this machine only."""
+    _serve(Store.open(_path(store)), port)
+
+
+@app.command(epilog="Example: lotheat receive catalogue.toml sensor.toml march.csv --by 'A. Quill'")
+def receive(
+    file: Annotated[
+        list[Path], typer.Argument(help="Result files, catalogues, source profiles, or folders.")
+    ],
+    *,
+    store: StoreOption = None,
+    profile: Annotated[
+        str | None,
+        typer.Option("--profile", help="Source profile, if the header should not decide."),
+    ] = None,
+    by: ByOption = "",
+    as_json: JsonOption = False,
+) -> None:
+    """Take in files: every row becomes a result, is known, or is held with its reason."""
+    with Store.open(_path(store)) as opened:
+        taken = _received(opened, _files(file), profile=profile, by=by or getpass.getuser())
+        told = tables.receipts_told(
+            taken.receipts,
+            taken.refused,
+            {one.receipt: opened.held(one.receipt) for one in taken.receipts},
+        )
+    if as_json:
+        _print_json(told)
+    else:
+        _print_table(tables.receipts_table(taken.receipts))
+        for refusal in taken.refused:
+            _ERR.print(f"refused {refusal['file']}: {refusal['reason']}", markup=False)
+    if taken.refused:
+        raise typer.Exit(Exit.REFUSED)
+
+
+@app.command(epilog="Example: lotheat review R26-0140 --json")
+def review(
+    lot: Annotated[str | None, typer.Argument(help="One lot; else every lot that waits.")] = None,
+    *,
+    store: StoreOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Judge a lot, or every waiting lot, oldest first."""
+    with Store.open(_path(store)) as opened:
+        names = [opened.lot(lot).lot] if lot else list(opened.lots(waiting=True)["lot"])
+        told = tables.review_told(
+            opened.lots().set_index("lot").loc[names], opened.verdicts(names), opened.today()
+        )
+    if as_json:
+        _print_json({"lots": told})
+    else:
+        _print_table(tables.review_table(told))
+
+
+@app.command(epilog="Example: lotheat sweep --json")
+def sweep(
+    *,
+    store: StoreOption = None,
+    most: Annotated[int, typer.Option("--most", help="Signals to print, newest first.")] = 30,
+    as_json: JsonOption = False,
+) -> None:
+    """Chart every stream in one pass and list what is unusual, newest first."""
+    with Store.open(_path(store)) as opened:
+        survey = opened.sweep()
+    if as_json:
+        _print_json(tables.sweep_told(survey))
+    else:
+        _print_table(tables.signals_table(survey).head(most))
+
+
+@app.command(epilog="Example: lotheat verify --json")
+def verify(*, store: StoreOption = None, as_json: JsonOption = False) -> None:
+    """Derive every stored value from its reading again, and check every seal."""
+    with Store.open(_path(store)) as opened, _progress("verifying") as tick:
+        outcome = opened.verify(tick)
+    if as_json:
+        _print_json({"ok": outcome.ok, "checked": outcome.checked, "faults": list(outcome.faults)})
+    else:
+        for name, count in outcome.checked.items():
+            _OUT.print(f"{count:>8} {name} checked")
+        for fault in outcome.faults:
+            _OUT.print(f"fault: {fault}", markup=False, soft_wrap=True)
+        _OUT.print("Nothing is wrong." if outcome.ok else f"{len(outcome.faults)} faults.")
+    if not outcome.ok:
+        raise typer.Exit(Exit.FAULTS)
+
+
+def demo_files(folder: Path) -> list[Path]:
+    """What the demo store is made from, in the order it is received."""
+    profiles = sorted((folder / "profiles").glob("*.toml"))
+    raw = sorted(path for path in (folder / "files").rglob("*") if path.is_file())
+    return [folder / "catalogue.toml", *profiles, *raw]
+
+
+class _Taken:
+    """What became of several files."""
+
+    def __init__(self) -> None:
+        self.receipts: list[Receipt] = []
+        self.refused: list[dict[str, str]] = []
+
+
+def _received(store: Store, paths: Sequence[Path], *, profile: str | None, by: str) -> _Taken:
+    taken = _Taken()
+    with _progress("receiving", total=len(paths)) as tick:
+        for path in paths:
+            tick(path.name)
+            try:
+                taken.receipts.append(store.receive(path, profile, by=by))
+            except IntakeError as problem:
+                taken.refused.append({"file": str(path), "reason": str(problem)})
+    return taken
+
+
+def _files(paths: Sequence[Path]) -> list[Path]:
+    """Folders are taken as the files in them."""
+    found: list[Path] = []
+    for path in paths:
+        inside = (
+            sorted(one for one in path.rglob("*") if one.is_file()) if path.is_dir() else [path]
+        )
+        found += inside
+    return found
+
+
+def _serve(store: Store, port: int) -> None:
+    # The server pulls in the whole dashboard; the other commands start without it.
+    from dashboard import server  # noqa: PLC0415
+
+    _ERR.print(
+        f"lotheat is at http://{server.ADDRESS}:{port} - stop it with Ctrl+C", soft_wrap=True
+    )
+    server.serve(store, port=port)
+
+
+def _path(store: Path | None) -> Path:
+    named = os.environ.get(STORE_VARIABLE)
+    return store or (Path(named) if named else _usual("lotheat.duckdb"))
+
+
+def _usual(name: str) -> Path:
+    return platformdirs.user_data_path("lotheat", appauthor=False) / name
+
+
+@contextmanager
+def _progress(what: str, *, total: int | None = None) -> Iterator[Any]:
+    """A bar on stderr where a person watches; nothing where a program does."""
+    with Progress(console=_ERR, transient=True, disable=not _ERR.is_terminal) as bar:
+        task = bar.add_task(what, total=total)
+
+        def tick(step: str) -> None:
+            bar.update(task, description=f"{what} {step}", advance=1)
+
+        yield tick
+
+
+def _print_json(told: object) -> None:
+    sys.stdout.write(json.dumps(told, ensure_ascii=False, indent=2, default=str) + "\n")
+
+
+def _print_table(frame: Any) -> None:
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    for column in frame.columns:
+        table.add_column(str(column), overflow="fold")
+    for row in frame.itertuples(index=False):
+        table.add_row(*(Text(str(cell)) for cell in row))
+    _OUT.print(table)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,1 @@
+"""Pictures: a result in, a chart out."""

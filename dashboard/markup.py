@@ -1,0 +1,203 @@
+"""Blocks of a page as HTML: queue, verdict lines, facts.  Every text of a user's is escaped."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from html import escape
+from typing import Any, Final
+from urllib.parse import quote
+
+import pandas as pd
+
+from dashboard import wording
+from dashboard.figures.verdict_mark import Decision, disposition_mark, verdict_mark
+from spc.acceptance import LotVerdict
+from spc.acceptance.lines import LineVerdict, Outcome
+from spc.acceptance.verdict import Recommendation
+from spc.store import Lot
+
+# A lot's recommendation wears the mark of the outcome it follows from.
+_OUTCOME: Final[Mapping[Recommendation, Outcome]] = {
+    "accept": "conforming",
+    "hold": "undecided",
+    "reject": "not conforming",
+}
+
+
+def mark(svg: str, label: str) -> str:
+    """A mark as a shape in the colour of the text; the page keeps no inline SVG."""
+    shape = quote(svg.replace("currentColor", "black"))
+    return (
+        f'<span class="lh-mark" role="img" aria-label="{escape(label)}" title="{escape(label)}"'
+        f" style=\"--shape: url('data:image/svg+xml,{shape}')\"></span>"
+    )
+
+
+def outcome_mark(outcome: Outcome) -> str:
+    """The mark of a line's outcome."""
+    return mark(verdict_mark(outcome), outcome)
+
+
+def queue(waiting: pd.DataFrame, verdicts: Mapping[str, LotVerdict], today: date) -> str:
+    """Waiting lots, oldest first: the lot, how long, what the evidence says."""
+    rows = [_queue_row(row, verdicts[str(row["lot"])], today) for row in waiting.to_dict("records")]
+    return f'<div class="lh-queue" role="list">{"".join(rows)}</div>'
+
+
+def _queue_row(row: Mapping[Any, Any], judged: LotVerdict, today: date) -> str:
+    days = (today - row["received_at"].date()).days
+    state = ", on hold" if row["decision"] else ""
+    return (
+        f'<a class="lh-row" role="listitem" target="_self" href="{lot_address(row["lot"])}">'
+        f"{recommendation_mark(judged)}"
+        f'<span class="lh-what"><b>{escape(row["lot"])}</b>'
+        f"<span>{escape(row['material'])}</span>"
+        f'<span class="lh-quiet">{escape(row["supplier"])}</span>'
+        f'<span class="lh-quiet">{wording.count(days, "day")}{state}</span></span>'
+        f'<span class="lh-why">{sentence(judged)}{_notes(judged)}</span></a>'
+    )
+
+
+def _notes(judged: LotVerdict) -> str:
+    names = list(
+        dict.fromkeys(flag.name for flag in judged.flags if flag.sentence not in judged.sentence)
+    )
+    if not names or judged.recommendation == "accept":
+        return ""
+    return f' <span class="lh-quiet">Also: {escape(", ".join(names))}.</span>'
+
+
+def recommendation_mark(judged: LotVerdict) -> str:
+    """The mark of a lot's recommendation; empty while a result is missing."""
+    missing = any(line.outcome == "no result" for line in judged.lines)
+    if judged.recommendation == "hold" and missing:
+        return outcome_mark("no result")
+    return outcome_mark(_OUTCOME[judged.recommendation])
+
+
+def sentence(judged: LotVerdict) -> str:
+    """The sentence, its first word set apart."""
+    word, _, rest = judged.sentence.partition(":")
+    return f"<b>{escape(word)}</b>{escape(rest)}"
+
+
+def lot_address(lot: str) -> str:
+    """Address of a lot's dossier."""
+    return f"/lot?lot={quote(lot)}"
+
+
+def line(judged: LineVerdict) -> str:
+    """One line of the verdict: mark, what was found, what would settle it."""
+    marks = [
+        *(["safety"] if judged.line.safety else []),
+        *(["reference method only"] if judged.line.reference_method_only else []),
+    ]
+    tags = "".join(f'<span class="lh-tag">{tag}</span>' for tag in marks)
+    remedy = f'<span class="lh-remedy">{escape(judged.remedy)}</span>' if judged.remedy else ""
+    source = f'<span class="lh-quiet">{escape(judged.line.source)}</span>'
+    return (
+        f'<div class="lh-line">{outcome_mark(judged.outcome)}'
+        f"<span><b>{escape(judged.line.characteristic)}</b> {escape(judged.outcome)}{tags}<br>"
+        f"{escape(judged.reason)} {remedy}<br>{source}</span></div>"
+    )
+
+
+def facts(lot: Lot) -> str:
+    """What was delivered."""
+    told: list[tuple[str, str]] = [
+        ("material", lot.material),
+        ("supplier", lot.supplier),
+        ("supplier's lot", lot.supplier_lot),
+        ("received", wording.day(lot.received_at)),
+        ("crop", "" if lot.harvest_year is None else str(lot.harvest_year)),
+        ("quantity", _quantity(lot)),
+        (
+            "price",
+            "" if lot.price_per_kg is None else f"{lot.price_per_kg:.2f} {lot.currency}/kg",
+        ),
+    ]
+    return _pairs(told)
+
+
+def _quantity(lot: Lot) -> str:
+    if lot.packages is None or lot.package_kg is None:
+        return ""
+    return f"{lot.packages} × {lot.package_kg:g} kg"
+
+
+def original(row: Mapping[str, str]) -> str:
+    """A row of a file, cell by cell, as it came."""
+    return _pairs([(header, text) for header, text in row.items() if text])
+
+
+def flags(judged: LotVerdict) -> str:
+    """What stands beside the verdict."""
+    items = [
+        f"<li><b>{escape(flag.name)}</b>{' (holds the lot)' if flag.holds else ''}:"
+        f" {escape(flag.sentence)}</li>"
+        for flag in judged.flags
+    ]
+    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+
+
+def decisions(frame: pd.DataFrame) -> str:
+    """What was decided of a lot, oldest first."""
+    items = [
+        f"<li>{_stamp(row['decision'])} <b>{escape(row['decision'])}</b>"
+        f" by {escape(row['decided_by'])}"
+        f" ({escape(row['role'])}) on {wording.day(row['decided_at'])}"
+        f"{_seconded(row['second_person'])}: {escape(row['reason'])}"
+        f"{'' if row['evidence'] else ' <i>(before this record was kept)</i>'}</li>"
+        for row in frame.to_dict("records")
+    ]
+    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+
+
+def _stamp(decision: Decision) -> str:
+    return mark(disposition_mark(decision), decision)
+
+
+def _seconded(name: str) -> str:
+    return f", with {escape(name)}" if name else ""
+
+
+def moved(signals: pd.DataFrame) -> str:
+    """New signals, one line a stream: what is unusual at its newest such lot, and since when."""
+    items = [_moved_row(group) for _, group in signals.groupby("stream", sort=False)]
+    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+
+
+def _moved_row(group: pd.DataFrame) -> str:
+    newest, *earlier = list(dict.fromkeys(group["lot"]))
+    first = group.iloc[0].to_dict()
+    address = "&".join(
+        f"{name}={quote(str(first[name]))}"
+        for name in ("material", "supplier", "characteristic", "method")
+    )
+    rules = ", ".join(group.loc[group["lot"] == newest, "rule"])
+    also = f"; also at {', '.join(_lot_link(lot) for lot in earlier)}" if earlier else ""
+    return (
+        f'<li><a target="_self" href="/trends?{address}">{escape(first["material"])} from'
+        f" {escape(first['supplier'])}</a>: {escape(first['characteristic'])} by"
+        f" {escape(first['method'])} at {_lot_link(newest)}: {escape(rules)}{also}.</li>"
+    )
+
+
+def _lot_link(lot: str) -> str:
+    return f'<a target="_self" href="{lot_address(lot)}">{escape(lot)}</a>'
+
+
+def held(summary: pd.DataFrame) -> str:
+    """Held rows by what is wrong with them."""
+    items = [
+        f"<li><b>{wording.count(int(row['rows']), 'row')}</b>:"
+        f" {escape(wording.code(row['code']))}, {escape(row['where'])}</li>"
+        for row in summary.to_dict("records")
+    ]
+    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+
+
+def _pairs(told: Sequence[tuple[str, str]]) -> str:
+    inside = "".join(
+        f"<div><dt>{escape(name)}</dt><dd>{escape(text)}</dd></div>" for name, text in told if text
+    )
+    return f'<dl class="lh-facts">{inside}</dl>'

@@ -1,0 +1,89 @@
+"""The parts of the intake screen: drop a file, look, take it in; mend what was held."""
+
+import pandas as pd
+import streamlit as st
+
+from dashboard import session, tables, wording
+from spc.errors import LotHeatError
+from spc.store import Store
+
+
+def files(store: Store) -> None:
+    """Drop files, see what each would become, then take them in."""
+    dropped = st.file_uploader(
+        "Drop files of any source the store knows",
+        accept_multiple_files=True,
+        type=["csv", "tsv", "txt", "xlsx", "toml"],
+        key=f"files-{session.turn()}",
+    )
+    for file in dropped:
+        _preview(store, file.name, file.getvalue())
+    if not dropped:
+        return
+    name, _ = session.who()
+    by = st.text_input("Your name", value=name, key="received-by")
+    if st.button("Take in", type="primary"):
+        if not by.strip():
+            st.error("Say who brings the files; the receipt keeps the name.")
+            return
+        told = [_take(store, file.name, file.getvalue(), by.strip()) for file in dropped]
+        session.tell("\n\n".join(told))
+        session.next_turn()
+        st.rerun()
+
+
+def _take(store: Store, name: str, content: bytes, by: str) -> str:
+    try:
+        return wording.receipt(store.receive_bytes(name, content, by=by))
+    except LotHeatError as problem:
+        return f"{name} was refused: {problem}"
+
+
+def _preview(store: Store, name: str, content: bytes) -> None:
+    """What a file would become; catalogues and profiles are only named."""
+    if name.endswith(".toml"):
+        st.markdown(f"{name}: a catalogue or a source profile; it is checked when it is taken in.")
+        return
+    try:
+        receipt, fate = store.preview(name, content, by="preview")
+    except LotHeatError as problem:
+        st.error(f"{name}: {problem}")
+        return
+    st.markdown(f"{wording.receipt(receipt)} Nothing is stored yet.")
+    if not fate.results.empty:
+        st.dataframe(tables.preview_table(fate.results).head(20), hide_index=True)
+    if not fate.held.empty:
+        st.dataframe(tables.preview_held(fate.held), hide_index=True)
+
+
+def held(store: Store, rows: pd.DataFrame) -> None:
+    """Held rows by file, with what can be done about them."""
+    name, _ = session.who()
+    for group in tables.held_groups(rows).to_dict("records"):
+        mine = rows[(rows["receipt"] == group["receipt"]) & (rows["code"] == group["code"])]
+        with st.expander(wording.held_group(group)):
+            st.markdown(f"{group['reason']} {group['remedy']}")
+            st.dataframe(tables.held_table(mine), hide_index=True)
+            with st.form(f"held-{group['receipt']}-{group['code']}"):
+                by = st.text_input("Your name", value=name)
+                reason = st.text_input("Reason, if you dismiss them")
+                left, right = st.columns(2)
+                again = left.form_submit_button("Check the file again")
+                dismiss = right.form_submit_button(f"Dismiss these {len(mine)}")
+            if again or dismiss:
+                _settle(store, mine, by, reason if dismiss else None)
+
+
+def _settle(store: Store, rows: pd.DataFrame, by: str, reason: str | None) -> None:
+    receipt = str(rows["receipt"].iloc[0])
+    try:
+        if reason is None:
+            taken = store.check_again(receipt, by=by)
+            session.tell(wording.checked_again(taken))
+        else:
+            store.dismiss(receipt, rows["source_row"].tolist(), by=by, reason=reason)
+            session.tell(f"{len(rows)} rows are dismissed by {by}.")
+    except LotHeatError as problem:
+        st.error(str(problem))
+        return
+    st.rerun()

@@ -1,0 +1,26 @@
+"""Taking in a file, and what waits because it could not be taken in."""
+
+import streamlit as st
+
+from dashboard import receiving, session, tables, wording
+
+store = session.store()
+held = store.held()
+receipts = store.receipts()
+
+st.title("Intake")
+st.markdown(wording.intake(receipts, held))
+session.told()
+
+receiving.files(store)
+
+st.subheader("Held rows")
+if held.empty:
+    st.markdown("No row waits for a person.")
+else:
+    receiving.held(store, held)
+
+st.subheader("Received files")
+table = tables.receipts_seen(receipts)
+st.dataframe(table, hide_index=True)
+st.download_button("Save table (CSV)", table.to_csv(index=False), file_name="receipts.csv")

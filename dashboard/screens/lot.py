@@ -1,0 +1,40 @@
+"""One lot's dossier: what the evidence says, where it comes from, and the decision."""
+
+import streamlit as st
+
+from dashboard import dossier, markup, session, wording
+
+store = session.store()
+name = st.query_params.get("lot", "")
+if not name:
+    st.markdown("No lot is named in the address.")
+    st.page_link("screens/lots.py", label="Choose a lot")
+    st.stop()
+
+lot = store.lot(name)
+judged = store.verdict(name)
+
+st.title(f"Lot {lot.lot}")
+st.html(f'<p class="lh-lead">{markup.recommendation_mark(judged)} {markup.sentence(judged)}</p>')
+st.html(markup.facts(lot))
+session.told()
+
+st.subheader("Against the specification")
+st.caption(wording.specification(judged.specification))
+dossier.lines(judged)
+
+st.subheader("To know before signing")
+if judged.flags:
+    st.html(markup.flags(judged))
+else:
+    st.markdown("Nothing stands beside the verdict.")
+dossier.held(store, name)
+
+st.subheader("Among this supplier's lots")
+dossier.streams(store, lot)
+
+st.subheader("Where the numbers come from")
+dossier.evidence(store, name)
+
+st.subheader("Decision")
+dossier.decision(store, lot, judged)

@@ -1,0 +1,32 @@
+"""Whether a supplier's material is still what it was."""
+
+import streamlit as st
+
+from dashboard import choosing, drawing, freezing, session, tables
+
+store = session.store()
+survey = session.survey()
+
+st.title("Trends")
+if survey.points.empty:
+    st.markdown("No result can be charted yet.")
+    st.page_link("screens/intake.py", label="Receive a file with results")
+    st.stop()
+
+key = choosing.stream(store.stream_keys())
+points = survey.of(key)
+signals = survey.signals()
+mine = signals[signals["stream"] == points["stream"].iloc[0]]
+
+drawing.stream(survey, key, chosen="", key="trend")
+
+st.subheader("Signals in words")
+st.dataframe(tables.signals_in_words(mine), hide_index=True)
+
+st.subheader("The lots")
+table = tables.stream_table(points, mine)
+st.dataframe(table, hide_index=True)
+st.download_button("Save table (CSV)", table.to_csv(index=False), file_name="trend.csv")
+
+st.subheader("Baseline")
+freezing.baseline(store, key, points)
