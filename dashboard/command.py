@@ -141,7 +141,7 @@ def review(
     as_json: JsonOption = False,
 ) -> None:
     """Judge a lot, or every waiting lot, oldest first."""
-    with Store.open(_path(store)) as opened:
+    with _existing(store) as opened:
         names = [opened.lot(lot).lot] if lot else list(opened.lots(waiting=True)["lot"])
         told = tables.review_told(
             opened.lots().set_index("lot").loc[names], opened.verdicts(names), opened.today()
@@ -150,6 +150,8 @@ def review(
         _print_json({"lots": told})
     else:
         _print_table(tables.review_table(told))
+        if not told:
+            _ERR.print("No lot waits for a decision.")
 
 
 @app.command(epilog="Example: lotheat sweep --json")
@@ -160,7 +162,7 @@ def sweep(
     as_json: JsonOption = False,
 ) -> None:
     """Chart every stream in one pass and list what is unusual, newest first."""
-    with Store.open(_path(store)) as opened:
+    with _existing(store) as opened:
         survey = opened.sweep()
     if as_json:
         _print_json(tables.sweep_told(survey))
@@ -171,7 +173,7 @@ def sweep(
 @app.command(epilog="Example: lotheat verify --json")
 def verify(*, store: StoreOption = None, as_json: JsonOption = False) -> None:
     """Derive every stored value from its reading again, and check every seal."""
-    with Store.open(_path(store)) as opened, _progress("verifying") as tick:
+    with _existing(store) as opened, _progress("verifying") as tick:
         outcome = opened.verify(tick)
     if as_json:
         _print_json({"ok": outcome.ok, "checked": outcome.checked, "faults": list(outcome.faults)})
@@ -236,6 +238,18 @@ def _serve(store: Store, port: int) -> None:
 def _path(store: Path | None) -> Path:
     named = os.environ.get(STORE_VARIABLE)
     return store or (Path(named) if named else _usual("lotheat.duckdb"))
+
+
+def _existing(store: Path | None) -> Store:
+    """A store to look at; one that is not there is not made by looking."""
+    path = _path(store)
+    if not path.exists():
+        raise StoreError(
+            "there is no store yet.",
+            where=str(path),
+            remedy="Receive a file into it first, or name another with --store FILE.",
+        )
+    return Store.open(path)
 
 
 def _usual(name: str) -> Path:

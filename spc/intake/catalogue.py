@@ -1,8 +1,9 @@
 """The catalogue: what is bought, from whom, how it is measured, and what it must be."""
 
 import tomllib
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import MISSING, dataclass, field, fields
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any, Literal, TypeVar
 
@@ -10,6 +11,7 @@ from spc import units
 from spc.acceptance import Line, Specification
 from spc.acceptance.flags import NAMES
 from spc.errors import BadCatalogue, LotHeatError
+from spc.intake.entries import misfit
 
 Entry = TypeVar("Entry")
 
@@ -141,7 +143,7 @@ def parse(text: str, *, known: Catalogue | None = None) -> Catalogue:
         raise _bad(f"the key {stranger[0]!r} means nothing here.", where="catalogue")
     before = known or Catalogue()
     characteristics = tuple(_entries(table, "characteristic", Characteristic))
-    materials = tuple(_entries(table, "material", _material))
+    materials = tuple(_with_flags(one) for one in _entries(table, "material", Material))
     catalogue = Catalogue(
         materials=materials,
         suppliers=tuple(_entries(table, "supplier", Supplier)),
@@ -168,48 +170,32 @@ _GROUPS = ("material", "supplier", "characteristic", "method", "specification")
 
 def _tables(table: Mapping[str, Any], group: str) -> list[dict[str, Any]]:
     entries = table.get(group, [])
-    if not isinstance(entries, list):
+    if not isinstance(entries, list) or not all(isinstance(one, dict) for one in entries):
         raise _bad(f"write [[{group}]] with two brackets, one a {group}.", where=group)
     return entries
 
 
-def _entries(table: Mapping[str, Any], group: str, make: Callable[..., Entry]) -> Iterable[Entry]:
+def _entries(table: Mapping[str, Any], group: str, kind: type[Entry]) -> Iterable[Entry]:
     for number, entry in enumerate(_tables(table, group), start=1):
         where = f"{group} {number} ({entry.get(group, 'unnamed')})"
-        yield _made(make, entry, where)
+        _check_fit(kind, entry, where)
+        yield kind(**entry)
 
 
-def _made(make: Callable[..., Entry], entry: Mapping[str, Any], where: str) -> Entry:
-    if isinstance(make, type):
-        _check_keys(make, entry, where)
-    try:
-        return make(**entry)
-    except TypeError as problem:
-        raise _bad(f"{problem}.", where=where) from problem
+def _check_fit(kind: type, entry: Mapping[str, Any], where: str) -> None:
+    wrong = misfit(kind, entry)
+    if wrong:
+        raise _bad(wrong, where=where)
 
 
-def _check_keys(kind: type, entry: Mapping[str, Any], where: str) -> None:
-    slots = {one.name: one for one in fields(kind)}
-    for key in entry:
-        if key not in slots:
-            raise _bad(f"the key {key!r} means nothing here.", where=where)
-    for name, one in slots.items():
-        optional = one.default is not MISSING or one.default_factory is not MISSING
-        if name not in entry and not optional:
-            raise _bad(f"the key {name!r} is missing.", where=where)
-
-
-def _material(**entry: Any) -> Material:
-    unknown = set(entry.get("hold_on", ())) - set(NAMES)
+def _with_flags(material: Material) -> Material:
+    unknown = set(material.hold_on) - set(NAMES)
     if unknown:
         raise _bad(
             f"there is no flag {min(unknown)!r}; flags are {', '.join(NAMES)}.",
-            where=f"material {entry.get('material', '')}",
+            where=f"material {material.material}",
         )
-    if "hold_on" in entry:
-        entry = {**entry, "hold_on": tuple(entry["hold_on"])}
-    _check_keys(Material, entry, f"material {entry.get('material', 'unnamed')}")
-    return Material(**entry)
+    return replace(material, hold_on=tuple(material.hold_on))
 
 
 def _specification(
@@ -222,10 +208,10 @@ def _specification(
     material = materials.get(str(entry.get("material")))
     if material is None:
         raise _bad("its material is not in the catalogue.", where=where)
-    lines = tuple(_line(line, characteristics, where) for line in entry.get("line", ()))
+    lines = tuple(_line(line, characteristics, where) for line in _tables(entry, "line"))
     head = {key: value for key, value in entry.items() if key != "line"}
     head["effective_from"] = _iso_date(head.get("effective_from"), where)
-    _check_keys(Specification, {**head, "lines": lines}, where)
+    _check_fit(Specification, {**head, "lines": lines}, where)
     return Specification(**head, lines=lines, hold_on=material.hold_on)
 
 
@@ -238,16 +224,17 @@ def _line(
     if characteristic is None:
         raise _bad("its characteristic is not in the catalogue.", where=place)
     full = {**entry, "unit": characteristic.unit, "scale": characteristic.scale}
-    _check_keys(Line, full, place)
+    _check_fit(Line, full, place)
     line = Line(**full)
-    if line.requirement not in ("average", "absent"):
-        raise _bad(f"the requirement {line.requirement!r} is not known.", where=place)
-    if line.requirement == "average" and line.lower is None and line.upper is None:
+    limits = [one for one in (line.lower, line.upper) if one is not None]
+    if line.requirement == "average" and not limits:
         raise _bad("it has neither a lower nor an upper limit.", where=place)
-    if line.scale == "log" and any(
-        one is not None and one <= 0 for one in (line.lower, line.upper)
-    ):
+    if line.scale == "log" and any(one <= 0 for one in limits):
         raise _bad("a limit of zero or less has no logarithm.", where=place)
+    if limits != sorted(limits):
+        raise _bad("its lower limit lies above its upper one.", where=place)
+    if not (0.0 < line.consumer_risk < 0.5 and 0.0 < line.producer_risk < 0.5):
+        raise _bad("a risk must lie between 0 and 0.5.", where=place)
     return line
 
 
@@ -258,7 +245,8 @@ def _iso_date(value: object, where: str) -> str:
 
 
 def _check(catalogue: Catalogue, before: Catalogue) -> None:
-    """Refuse methods whose characteristic or unit is not known."""
+    """Refuse what is said twice, and methods whose characteristic or unit is not known."""
+    _check_once(catalogue)
     names = {one.characteristic for one in (*before.characteristics, *catalogue.characteristics)}
     for method in catalogue.methods:
         where = f"method {method.method}"
@@ -274,6 +262,25 @@ def _check(catalogue: Catalogue, before: Catalogue) -> None:
             units.measures(unit)
         except LotHeatError as problem:
             raise _bad(str(problem), where="catalogue") from problem
+
+
+def _check_once(catalogue: Catalogue) -> None:
+    """Of two entries with one name, nobody could say which stands."""
+    names = Counter(
+        (
+            *(f"material {one.material}" for one in catalogue.materials),
+            *(f"supplier {one.supplier}" for one in catalogue.suppliers),
+            *(f"characteristic {one.characteristic}" for one in catalogue.characteristics),
+            *(f"method {one.method} of {one.characteristic}" for one in catalogue.methods),
+            *(
+                f"specification of {one.material}, version {one.version}"
+                for one in catalogue.specifications
+            ),
+        )
+    )
+    for name, times in names.items():
+        if times > 1:
+            raise _bad("it is described twice in one file.", where=name)
 
 
 def _bad(what: str, *, where: str) -> BadCatalogue:

@@ -31,10 +31,15 @@ class Known:
 
 def joined(cells: pd.DataFrame, headers: Headers) -> pd.Series:
     """The texts of one or several columns, joined by a blank."""
-    joined = cells[headers[0]]
-    for header in headers[1:]:
-        joined = joined + " " + cells[header]
-    return joined.str.strip()
+    return glued([cells[header] for header in headers], by=" ").str.strip()
+
+
+def glued(parts: Sequence[pd.Series], *, by: str) -> pd.Series:
+    """Texts of several columns in one, with a sign between them."""
+    whole = parts[0]
+    for part in parts[1:]:
+        whole = whole + by + part
+    return whole
 
 
 def text(cells: pd.DataFrame, columns: Mapping[str, Headers], meaning: str) -> pd.Series:

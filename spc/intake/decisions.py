@@ -4,9 +4,8 @@ from typing import Final
 
 import pandas as pd
 
-from spc.intake.columns import text
+from spc.intake.columns import Known, moment, text
 from spc.intake.holds import Holds
-from spc.intake.numbers import moments
 from spc.intake.profile import SourceProfile
 
 DECISION_FACTS: Final = (
@@ -28,7 +27,7 @@ DECISIONS: Final = (
 
 
 def decisions(
-    cells: pd.DataFrame, lot: pd.Series, profile: SourceProfile, holds: Holds
+    cells: pd.DataFrame, lot: pd.Series, profile: SourceProfile, known: Known, holds: Holds
 ) -> pd.DataFrame:
     """Decisions that were taken before the store was kept."""
     if not profile.decisions:
@@ -52,13 +51,11 @@ def decisions(
     for meaning in ("role", "reason", "second_person"):
         frame[meaning] = text(cells, profile.decisions, meaning)
     decided = text(cells, profile.decisions, "decided_at")
-    frame["decided_at"] = moments(decided, profile.form).astype("datetime64[us]")
+    frame["decided_at"] = moment(decided, profile, known, holds, what="the day of decision")
     holds.add(
         frame["decided_at"].isna(),
-        "unreadable-date",
-        reason=lambda row: (
-            f"{decided[row]!r} is not a date in the form {profile.form.date_format}."
-        ),
-        remedy="Correct the date; it is never guessed.",
+        "missing-date",
+        reason=lambda _row: "The day of decision is not given.",
+        remedy="Find out when it was decided; a date is never assumed.",
     )
     return frame[list(DECISION_FACTS)]

@@ -17,6 +17,11 @@ class Holds:
         self._cells = cells
         self._reasons: dict[int, tuple[str, str, str]] = {}
 
+    @property
+    def rows(self) -> list[int]:
+        """The rows that are held so far."""
+        return sorted(self._reasons)
+
     def add(
         self,
         mask: pd.Series,
@@ -33,7 +38,7 @@ class Holds:
 
     def frame(self, lot: pd.Series) -> pd.DataFrame:
         """One held row a line, with the lot it names and its text as it came."""
-        rows = sorted(self._reasons)
+        rows = self.rows
         frame = pd.DataFrame(
             [self._reasons[row] for row in rows],
             columns=list(COLUMNS),

@@ -9,7 +9,7 @@ import pandas as pd
 from spc.derivation import derive
 from spc.errors import UnknownLayout
 from spc.intake.catalogue import Catalogue
-from spc.intake.columns import Known, joined, moment, number, text
+from spc.intake.columns import Known, glued, joined, moment, number, text
 from spc.intake.decisions import decisions
 from spc.intake.holds import Holds, did_you_mean
 from spc.intake.lots import lots
@@ -101,7 +101,7 @@ def interpret(table: Table, profile: SourceProfile, known: Known) -> Batch:
     announced = lots(cells, lot, profile, known, holds)
     _hold_unknown_lots(lot, announced, known, holds)
     results = _results(cells, lot, profile, known, holds)
-    decided = decisions(cells, lot, profile, holds)
+    decided = decisions(cells, lot, profile, known, holds)
     said = announced.index.union(results.index).union(decided.index)
     holds.add(
         ~cells.index.to_series().isin(said),
@@ -109,11 +109,13 @@ def interpret(table: Table, profile: SourceProfile, known: Known) -> Batch:
         reason=lambda _row: "The row reports nothing that the profile maps.",
         remedy="Dismiss it if nothing was measured; otherwise correct the file.",
     )
+    results = _derived(results[~results.index.isin(holds.rows)])
+    _hold_without_logarithm(results, known.catalogue, holds)
     held = holds.frame(lot)
     return Batch(
         rows=cells.index,
         lots=announced[~announced.index.isin(held.index)],
-        results=_derived(results[~results.index.isin(held.index)]),
+        results=results[~results.index.isin(held.index)],
         decisions=decided[~decided.index.isin(held.index)],
         held=held,
         lot=lot,
@@ -150,6 +152,22 @@ def _hold_unknown_lots(lot: pd.Series, announced: pd.DataFrame, known: Known, ho
             every,
             otherwise="Receive the file that announces the lot, then check this file again.",
         ),
+    )
+
+
+def _hold_without_logarithm(results: pd.DataFrame, catalogue: Catalogue, holds: Holds) -> None:
+    """A zero that is judged in logarithms would stop every chart it is part of."""
+    logs = [one.characteristic for one in catalogue.characteristics if one.scale == "log"]
+    zero = results["characteristic"].isin(logs) & (results["value_high"] <= 0.0)
+    holds.add(
+        zero,
+        "zero-on-log-scale",
+        reason=lambda row: (
+            f"The row says that {', '.join(results.loc[[row], 'characteristic'].unique())} is zero,"
+            " which no method can find."
+        ),
+        remedy="Have it written as '<' and the quantification limit, or give the method its"
+        " quantification_limit in the catalogue.",
     )
 
 
@@ -208,15 +226,13 @@ def _measured(
     missing_dilution(frame, asked, holds)
     moment = frame["measured_at"].dt.strftime("%Y-%m-%dT%H:%M:%S").fillna("")
     keys = ("method", "characteristic", "lot", "sample", "replicate", "instrument")
-    frame["identity"] = _glued([*(frame[key] for key in keys), moment])
+    frame["identity"] = glued([*(_unbarred(frame[key]) for key in keys), moment], by="|")
     return frame
 
 
-def _glued(parts: Sequence[pd.Series]) -> pd.Series:
-    glued = parts[0]
-    for part in parts[1:]:
-        glued = glued + "|" + part
-    return glued
+def _unbarred(texts: pd.Series) -> pd.Series:
+    """The sign that parts an identity, told apart from the same sign in a cell."""
+    return texts.str.replace("\\", "\\\\", regex=False).str.replace("|", "\\|", regex=False)
 
 
 def _factors_text(factors: Mapping[str, float]) -> str:

@@ -21,6 +21,8 @@ LOT_FACTS: Final = (
     "price_per_kg",
     "currency",
 )
+_WHOLE: Final = ("harvest_year", "packages")
+_MOST: Final = 1_000_000
 _LOT_NUMBERS: Final = ("harvest_year", "packages", "package_kg", "price_per_kg")
 
 
@@ -39,10 +41,35 @@ def lots(
     frame["supplier_lot"] = text(cells, profile.lots, "supplier_lot")
     received = text(cells, profile.lots, "received_at")
     frame["received_at"] = moment(received, profile, known, holds, what="the day of receipt")
+    holds.add(
+        frame["received_at"].isna(),
+        "missing-date",
+        reason=lambda _row: "The day of receipt is not given.",
+        remedy="Find out when the lot came; a date is never assumed.",
+    )
     for column in _LOT_NUMBERS:
         frame[column] = number(text(cells, profile.lots, column), column, profile, holds)
+        _hold_impossible(frame[column], column, holds)
     frame["currency"] = profile.currency
     return frame[list(LOT_FACTS)]
+
+
+def _hold_impossible(given: pd.Series, column: str, holds: Holds) -> None:
+    """A lot has no negative price, no half package, and no more packages than can be counted."""
+    words = column.replace("_", " ")
+    holds.add(
+        given < 0.0,
+        "negative-number",
+        reason=lambda row: f"{words} {given[row]:g} is negative.",
+        remedy="Correct the cell and receive the file again.",
+    )
+    if column in _WHOLE:
+        holds.add(
+            given.notna() & ((given % 1.0 != 0.0) | (given > _MOST)),
+            "unreadable-number",
+            reason=lambda row: f"{words} {given[row]:.15g} is not a number that can be counted.",
+            remedy="Correct the cell and receive the file again.",
+        )
 
 
 def _named(

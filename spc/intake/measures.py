@@ -11,6 +11,7 @@ import pandas as pd
 from spc import units
 from spc.errors import UnknownUnit
 from spc.intake.catalogue import Characteristic, MeasuringMethod
+from spc.intake.columns import glued
 from spc.intake.holds import Holds, did_you_mean
 from spc.intake.numbers import Numbers, numbers
 from spc.intake.profile import Measure, SourceProfile
@@ -110,15 +111,7 @@ def _single(cells: pd.DataFrame, asked: Asked, holds: Holds) -> pd.DataFrame:
     _hold_unreadable(texts, found, asked, holds)
     unit = _units(cells, asked, holds, measured=~found.empty)
     limit, upper = (_in_unit(unit, bound, asked) for bound in _range(asked.method))
-    holds.add(
-        found.below_limit & limit.isna(),
-        "no-quantification-limit",
-        reason=lambda row: (
-            f"{texts[row]!r} needs the quantification limit of {asked.method.method}, which the"
-            " catalogue does not give."
-        ),
-        remedy="Add quantification_limit to the method in the catalogue.",
-    )
+    _hold_unlimited(texts, found, limit, asked, holds)
     value = found.value.where(~found.below_limit, limit)
     below = found.below_limit | ((found.mark == "") & (value < limit))
     above = (found.mark == "") & (value > upper)
@@ -148,9 +141,11 @@ def _in_parts(cells: pd.DataFrame, asked: Asked, holds: Holds) -> pd.DataFrame:
     unit = _units(cells, asked, holds, measured=~empty.all(axis=1))
     limit, _ = (_in_unit(unit, bound, asked) for bound in _range(asked.method))
     for compound, part in found.items():
-        _hold_unreadable(cells[columns[compound]], part, asked, holds)
+        texts = cells[columns[compound]]
+        _hold_unreadable(texts, part, asked, holds)
+        _hold_unlimited(texts, part, limit, asked, holds)
     measured = ~empty.any(axis=1)
-    texts = cells[list(columns.values())].agg(" + ".join, axis=1)
+    texts = glued([cells[header] for header in columns.values()], by=" + ")
     parts = [
         _part_texts({c: _part(part, limit, row) for c, part in found.items()})
         for row in cells.index[measured]
@@ -218,7 +213,7 @@ def _hold_unreadable(texts: pd.Series, found: Numbers, asked: Asked, holds: Hold
     holds.add(
         found.unreadable,
         "unreadable-number",
-        reason=lambda row: f"{name} {texts[row]!r} is not a number.",
+        reason=lambda row: f"{name} {texts[row]!r} is not a number that can be used.",
         remedy="Correct the cell; below the quantification limit is written '<' and the limit.",
     )
     holds.add(
@@ -226,6 +221,20 @@ def _hold_unreadable(texts: pd.Series, found: Numbers, asked: Asked, holds: Hold
         "negative-number",
         reason=lambda row: f"{name} {texts[row]!r} is negative.",
         remedy="Correct the cell, or have the measurement repeated.",
+    )
+
+
+def _hold_unlimited(
+    texts: pd.Series, found: Numbers, limit: pd.Series, asked: Asked, holds: Holds
+) -> None:
+    holds.add(
+        found.below_limit & limit.isna(),
+        "no-quantification-limit",
+        reason=lambda row: (
+            f"{texts[row]!r} needs the quantification limit of {asked.method.method}, which the"
+            " catalogue does not give."
+        ),
+        remedy="Add quantification_limit to the method in the catalogue.",
     )
 
 

@@ -1,14 +1,20 @@
 """Source profiles: how one laboratory's or instrument's file maps to results."""
 
+import codecs
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from typing import Any, Final, Literal
 from zoneinfo import ZoneInfo
 
 from spc.errors import BadProfile
+from spc.intake.entries import misfit
 
 Headers = tuple[str, ...]
+
+# Only to try a form of date out.
+_SOME_DAY: Final = datetime(2026, 1, 2, 3, 4, 5, tzinfo=UTC)
 
 # What a column can mean; everything else in a file is kept with its bytes only.
 MEANINGS: Final = (
@@ -33,6 +39,7 @@ LOT_MEANINGS: Final = (
     "package_kg",
     "price_per_kg",
 )
+SPELLED: Final = ("supplier", "material", "unit")
 DECISION_MEANINGS: Final = ("decision", "decided_at", "by", "role", "reason", "second_person")
 
 
@@ -105,7 +112,7 @@ class SourceProfile:
     decisions: Mapping[str, Headers]
     currency: str
     spellings: Mapping[str, Mapping[str, str]]
-    words: Mapping[str, str]
+    words: Mapping[str, Literal["absent", "detected"]]
 
     @property
     def headers(self) -> frozenset[str]:
@@ -115,6 +122,22 @@ class SourceProfile:
         for measure in self.measures:
             named += [measure.reading, measure.unit_column, *measure.parts.values()]
         return frozenset(name for name in named if name)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Raw:
+    """A profile's TOML text, table by table, before the tables are looked into."""
+
+    profile: str
+    version: int = 1
+    source: str = ""
+    file: Mapping[str, object]
+    columns: Mapping[str, str | tuple[str, ...]]
+    measure: tuple[Mapping[str, object], ...] = ()
+    lots: Mapping[str, str | tuple[str, ...]] = field(default_factory=dict)
+    decisions: Mapping[str, str | tuple[str, ...]] = field(default_factory=dict)
+    spellings: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    words: Mapping[str, Literal["absent", "detected"]] = field(default_factory=dict)
 
 
 def is_profile(text: str) -> bool:
@@ -143,20 +166,23 @@ def parse(text: str) -> SourceProfile:
 
 def _profile(table: Mapping[str, Any]) -> SourceProfile:
     where = f"profile {table.get('profile', 'without a name')}"
-    lots = dict(table.get("lots", {}))
+    _fits(_Raw, table, where)
+    raw = _Raw(**table)
+    _only(raw.spellings, set(SPELLED), f"{where}, [spellings]")
+    lots = dict(raw.lots)
     currency = str(lots.pop("currency", ""))
     profile = SourceProfile(
-        profile=str(_needed(table, "profile", where)),
-        version=int(table.get("version", 1)),
-        source=str(table.get("source", "")),
-        form=_form(dict(_needed(table, "file", where)), where),
-        columns=_headers(_needed(table, "columns", where), MEANINGS, where),
-        measures=tuple(_measure(dict(one), where) for one in table.get("measure", ())),
-        lots=_headers(lots, LOT_MEANINGS, where),
-        decisions=_headers(table.get("decisions", {}), DECISION_MEANINGS, where),
+        profile=raw.profile,
+        version=raw.version,
+        source=raw.source,
+        form=_form(dict(raw.file), where),
+        columns=_headers(raw.columns, MEANINGS, f"{where}, [columns]"),
+        measures=tuple(_measure(dict(one), where) for one in raw.measure),
+        lots=_headers(lots, LOT_MEANINGS, f"{where}, [lots]"),
+        decisions=_headers(raw.decisions, DECISION_MEANINGS, f"{where}, [decisions]"),
         currency=currency,
-        spellings={kind: dict(names) for kind, names in table.get("spellings", {}).items()},
-        words={str(key).casefold(): value for key, value in table.get("words", {}).items()},
+        spellings={kind: dict(names) for kind, names in raw.spellings.items()},
+        words={word.casefold(): meaning for word, meaning in raw.words.items()},
     )
     if "lot" not in profile.columns:
         raise _bad("[columns] names no column for the lot.", where)
@@ -166,10 +192,11 @@ def _profile(table: Mapping[str, Any]) -> SourceProfile:
 
 
 def _form(entry: dict[str, Any], where: str) -> FileForm:
-    _only(entry, {one.name for one in fields(FileForm)}, f"{where}, [file]")
+    _fits(FileForm, entry, f"{where}, [file]")
     if "missing" in entry:
         entry["missing"] = tuple(entry["missing"])
     form = FileForm(**entry)
+    _check_layout(form, where)
     try:
         ZoneInfo(form.time_zone)
     except (KeyError, ValueError, OSError) as problem:
@@ -179,10 +206,27 @@ def _form(entry: dict[str, Any], where: str) -> FileForm:
     return form
 
 
+def _check_layout(form: FileForm, where: str) -> None:
+    """Refuse what would only fail with the first file, and with every file of every source."""
+    try:
+        codecs.lookup(form.encoding)
+    except LookupError as problem:
+        raise _bad(f"there is no encoding {form.encoding!r}.", where) from problem
+    if len(form.delimiter) != 1 or form.delimiter in '"\r\n':
+        raise _bad("the delimiter must be one sign, and not a quote.", where)
+    if form.skip_rows < 0 or form.header_rows not in (1, 2):
+        raise _bad("skip_rows must be zero or more, and header_rows 1 or 2.", where)
+    try:
+        # Only whether it can be read at all; what is read is thrown away.
+        datetime.strptime(_SOME_DAY.strftime(form.date_format), form.date_format)  # noqa: DTZ007
+    except ValueError as problem:
+        raise _bad(f"{form.date_format!r} is no form of a date.", where) from problem
+    if not form.date_format:
+        raise _bad("date_format is empty, and dates are never guessed.", where)
+
+
 def _measure(entry: dict[str, Any], where: str) -> Measure:
-    _only(entry, {one.name for one in fields(Measure)}, f"{where}, [[measure]]")
-    for key in ("characteristic", "method"):
-        _needed(entry, key, f"{where}, [[measure]]")
+    _fits(Measure, entry, f"{where}, [[measure]]")
     measure = Measure(**entry)
     if bool(measure.reading) == bool(measure.parts):
         raise _bad("a measure names either one reading or its parts.", where)
@@ -191,18 +235,24 @@ def _measure(entry: dict[str, Any], where: str) -> Measure:
     return measure
 
 
-def _headers(entry: Any, meanings: tuple[str, ...], where: str) -> dict[str, Headers]:
+def _headers(
+    entry: Mapping[str, str | tuple[str, ...]], meanings: tuple[str, ...], where: str
+) -> dict[str, Headers]:
     _only(entry, set(meanings), where)
-    return {
+    headers = {
         meaning: (header,) if isinstance(header, str) else tuple(header)
         for meaning, header in entry.items()
     }
+    for meaning, named in headers.items():
+        if not named or not all(named):
+            raise _bad(f"{meaning} names no column.", where)
+    return headers
 
 
-def _needed(entry: Mapping[str, Any], key: str, where: str) -> Any:
-    if key not in entry:
-        raise _bad(f"the key {key!r} is missing.", where)
-    return entry[key]
+def _fits(kind: type, entry: Mapping[str, Any], where: str) -> None:
+    wrong = misfit(kind, entry)
+    if wrong:
+        raise _bad(wrong, where)
 
 
 def _only(entry: Mapping[str, Any], allowed: set[str], where: str) -> None:

@@ -2,11 +2,14 @@
 
 import csv
 import io
+import itertools
+import re
 import zipfile
+import zlib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Final
+from typing import Any, Final
 
 import pandas as pd
 from python_calamine import CalamineError, CalamineWorkbook
@@ -16,6 +19,10 @@ from spc.intake.profile import FileForm
 
 LARGEST_MB: Final = 200
 LARGEST_UNPACKED_MB: Final = 1000
+LARGEST_SPREAD: Final = 20_000_000
+
+# Where a cell of a sheet's XML stands, such as r="B12".
+_PLACE: Final = re.compile(rb'\sr="([A-Z]{1,3})([0-9]{1,7})"')
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,39 +84,80 @@ def _delimited(content: bytes, form: FileForm) -> list[tuple[int, list[str]]]:
 def _workbook(content: bytes, form: FileForm) -> list[tuple[int, list[str]]]:
     _refuse_bomb(content)
     try:
-        book = CalamineWorkbook.from_filelike(io.BytesIO(content))
+        cells = _sheet(CalamineWorkbook.from_filelike(io.BytesIO(content)), form.sheet)
     except CalamineError as problem:
         raise _unreadable(
-            f"it is not a workbook ({problem}).", "Open it, save it as .xlsx and receive that."
+            f"it is not a workbook, or a damaged one ({problem}).",
+            "Open it, save it as .xlsx and receive that.",
         ) from problem
-    name = form.sheet or book.sheet_names[0]
+    return [
+        (number, [_text(cell, form.decimal) for cell in row])
+        for number, row in enumerate(cells, start=1)
+    ]
+
+
+def _sheet(book: CalamineWorkbook, wanted: str) -> list[list[Any]]:
+    name = wanted or next(iter(book.sheet_names), "")
     if name not in book.sheet_names:
         raise _unreadable(
             f"there is no sheet {name!r}; it has {', '.join(book.sheet_names)}.",
             "Correct the sheet's name in the source profile.",
         )
-    cells = book.get_sheet_by_name(name).to_python(skip_empty_area=False)
-    return [(number, [_text(cell) for cell in row]) for number, row in enumerate(cells, start=1)]
+    return book.get_sheet_by_name(name).to_python(skip_empty_area=False)
 
 
 def _refuse_bomb(content: bytes) -> None:
-    """A workbook is a zip archive; one that unpacks beyond reason is not opened."""
+    """A workbook is a zip archive; one that unpacks or spreads beyond reason is not opened."""
     try:
-        sizes = [entry.file_size for entry in zipfile.ZipFile(io.BytesIO(content)).infolist()]
-    except zipfile.BadZipFile as problem:
+        with zipfile.ZipFile(io.BytesIO(content)) as archive:
+            entries = archive.infolist()
+            if sum(entry.file_size for entry in entries) > LARGEST_UNPACKED_MB * 1_000_000:
+                raise _unreadable(
+                    "it unpacks to an unreasonable size.", "Ask its source for a plain file."
+                )
+            spread = max(
+                (_spread(archive.read(one)) for one in entries if _is_sheet(one)), default=0
+            )
+    except (zipfile.BadZipFile, zlib.error, EOFError, RuntimeError, ValueError) as problem:
         raise _unreadable(
-            "it is not a workbook.", "Open it, save it as .xlsx and receive that."
+            "it is not a workbook, or a damaged or locked one.",
+            "Open it, save it as .xlsx and receive that.",
         ) from problem
-    if sum(sizes) > LARGEST_UNPACKED_MB * 1_000_000:
-        raise _unreadable("it unpacks to an unreasonable size.", "Ask its source for a plain file.")
+    if spread > LARGEST_SPREAD:
+        raise _unreadable(
+            f"a sheet of it spreads over {spread:,} cells.",
+            "Look for a stray entry far below or right of the table, and clear it.",
+        )
 
 
-def _text(cell: object) -> str:
-    """A cell as a person would have typed it; whole numbers lose their '.0'."""
+def _is_sheet(entry: zipfile.ZipInfo) -> bool:
+    return entry.filename.startswith("xl/worksheets/") and entry.filename.endswith(".xml")
+
+
+def _spread(sheet: bytes) -> int:
+    """Rows times columns up to the outermost cell: the engine holds all of them in memory."""
+    places = _PLACE.findall(sheet)
+    if not places:
+        return 0
+    columns = {column for column, _ in places}
+    return max(int(row) for _, row in places) * max(map(_column_number, columns))
+
+
+def _column_number(letters: bytes) -> int:
+    number = 0
+    for letter in letters:
+        number = number * 26 + letter - ord("A") + 1
+    return number
+
+
+def _text(cell: object, decimal: str) -> str:
+    """A cell as a person would have typed it, in the file's own decimal sign."""
     if isinstance(cell, bool):
         return str(cell)
     if isinstance(cell, float):
-        return str(int(cell)) if cell.is_integer() and abs(cell) < 1e15 else repr(cell)
+        whole = cell.is_integer() and abs(cell) < 1e15
+        # The workbook's own point would be read as a thousands sign where that is one.
+        return str(int(cell)) if whole else repr(cell).replace(".", decimal)
     if isinstance(cell, datetime):
         return cell.isoformat(sep=" ", timespec="seconds")
     if isinstance(cell, date):
@@ -160,11 +208,11 @@ def _headers(rows: list[list[str]]) -> tuple[str, ...]:
         names = lower
     while names and not names[-1]:
         names = names[:-1]
-    seen: dict[str, int] = {}
-    unique = []
+    unique: dict[str, None] = {}
     for name in names:
-        seen[name] = seen.get(name, 0) + 1
-        unique.append(name if seen[name] == 1 else f"{name} ({seen[name]})")
+        numbered = (f"{name} ({number})" for number in itertools.count(2))
+        candidates = itertools.chain((name,), numbered)
+        unique[next(one for one in candidates if one not in unique)] = None
     return tuple(unique)
 
 

@@ -71,6 +71,12 @@ def faults(cursor: Cursor) -> tuple[int, list[str]]:
     return len(rows), found
 
 
+def length(cursor: Cursor) -> int:
+    """The number of the last entry; 0 in an empty store."""
+    last = cursor.execute(LAST_ENTRY).fetchone()
+    return int(last[0]) if last else 0
+
+
 def newest(cursor: Cursor, *, subject: str = "", most: int = 200) -> pd.DataFrame:
     """The last entries, newest first, of one subject or of all."""
     return cursor.execute(NEWEST, {"subject": subject, "most": most}).df()

@@ -2,6 +2,7 @@
 
 import json
 import uuid
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Final
@@ -47,6 +48,35 @@ def history(cursor: Cursor, key: StreamKey) -> pd.DataFrame:
         """,
         asdict(key),
     ).df()
+
+
+def faults(cursor: Cursor) -> tuple[int, list[str]]:
+    """Compare every baseline with its entry in the audit chain."""
+    said = Counter(
+        (subject, actor, audit.canonical(json.loads(detail)))
+        for subject, actor, detail in cursor.execute(
+            "select subject, actor, detail from audit where action = 'froze a baseline'"
+        ).fetchall()
+    )
+    kept = Counter(
+        (
+            ", ".join(str(getattr(row, name)) for name in KEY),
+            str(row.frozen_by),
+            audit.canonical(
+                {
+                    "lots": json.loads(str(row.lots)),
+                    "left_out": json.loads(str(row.left_out)),
+                    "reason": str(row.reason),
+                    "version": int(str(row.version)),
+                }
+            ),
+        )
+        for row in cursor.execute("select * from baseline").df().itertuples()
+    )
+    differing = sorted({subject for subject, *_ in (*(kept - said), *(said - kept))})
+    return kept.total(), [
+        f"the baseline of {subject} differs from its audit entry." for subject in differing
+    ]
 
 
 def freeze(

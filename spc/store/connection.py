@@ -46,12 +46,19 @@ class Connection:
         with saying_what_to_do(self.path):
             self.path.parent.mkdir(parents=True, exist_ok=True)
             database = duckdb.connect(str(self.path), config=_CONFIG)
-        try:
-            migrate(database.cursor())
-        except BaseException:
-            database.close()
-            raise
+            try:
+                migrate(database.cursor())
+            except BaseException:
+                database.close()
+                raise
         return database
+
+    def _reopen(self, dead: duckdb.DuckDBPyConnection) -> None:
+        """Open again after a fatal error, once, whoever met it first."""
+        with self._lock:
+            if self._database is dead:
+                dead.close()
+                self._database = self._open()
 
     def close(self) -> None:
         """Close the file; what was written is checkpointed."""
@@ -62,11 +69,19 @@ class Connection:
     def read(self) -> Iterator[Cursor]:
         """A cursor that sees one consistent state of the store."""
         with saying_what_to_do(self.path):
-            cursor = self._database.cursor()
+            database = self._database
+            cursor = database.cursor()
         try:
             with saying_what_to_do(self.path):
                 cursor.execute("begin transaction read only")
                 yield cursor
+        except duckdb.FatalException as problem:
+            self._reopen(database)
+            raise StoreBusy(
+                "the store had to be opened again.",
+                where=str(self.path),
+                remedy="Nothing was lost; do it again.",
+            ) from problem
         finally:
             with contextlib.suppress(duckdb.Error):
                 cursor.execute("rollback")
@@ -89,12 +104,12 @@ class Connection:
         """
         with self._lock, saying_what_to_do(self.path):
             for attempt in range(_TRIES):
-                cursor = self._database.cursor()
+                database = self._database
+                cursor = database.cursor()
                 try:
                     return _in_transaction(cursor, work, token)
                 except duckdb.FatalException:
-                    self._database.close()
-                    self._database = self._open()
+                    self._reopen(database)
                 except duckdb.TransactionException:
                     # Jitter only; nothing secret depends on it.
                     time.sleep(random.uniform(0, 0.005 * 2**attempt))  # noqa: S311

@@ -27,6 +27,15 @@ _COLUMNS: Final[Mapping[str, str]] = MappingProxyType(
     }
 )
 
+_ENTRIES: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "material": "material, form, within_lot_cv, hold_on",
+        "supplier": "supplier, country",
+        "characteristic": "characteristic, unit, scale, kind",
+        "setting": "name, value",
+    }
+)
+
 _LINES: Final = """
     select
         specification.receipt,
@@ -51,16 +60,31 @@ def digests(cursor: Cursor, receipt: str = "") -> dict[str, str]:
     return dict(rows)
 
 
+def entries_digest(cursor: Cursor) -> str:
+    """SHA-256 of the catalogue's entries that have no versions."""
+    parts = [
+        f"select '{table} ' || json_array({columns})::varchar as line from {table}"  # noqa: S608
+        for table, columns in _ENTRIES.items()
+    ]
+    every = " union all ".join(parts)
+    row = cursor.execute(
+        f"select sha256(coalesce(string_agg(line, chr(10) order by line), '')) from ({every})"  # noqa: S608
+    ).fetchone()
+    return str(row[0]) if row else ""
+
+
 def _query() -> str:
     # Table and column names are this module's own; nothing of a user's enters the text.
     parts = [
         f"select receipt, '{table} ' || json_array({columns})::varchar as line from {table}"  # noqa: S608
+        # A decision signed here stands in no receipt's name, but in the audit chain as a whole.
+        + (" where receipt <> ''" if table == "disposition" else "")
         for table, columns in _COLUMNS.items()
     ]
     every = " union all ".join([*parts, _LINES])
     return f"""
         select receipt, sha256(string_agg(line, chr(10) order by line)) as digest
         from ({every})
-        where receipt <> '' and ($receipt = '' or receipt = $receipt)
+        where $receipt = '' or receipt = $receipt
         group by receipt
     """  # noqa: S608

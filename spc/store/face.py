@@ -81,6 +81,11 @@ class Store:
         """Where the file is."""
         return self._connection.path
 
+    def revision(self) -> tuple[str, int]:
+        """Names the state of the store: its file, and how many writes the audit chain holds."""
+        with self._connection.read() as cursor:
+            return str(self.path), audit.length(cursor)
+
     # Intake
 
     def receive(self, path: str | Path, profile: str | None = None, *, by: str) -> Receipt:
@@ -152,10 +157,10 @@ class Store:
         with self._connection.read() as cursor:
             return receipts.held(cursor, receipt)
 
-    def dismiss(self, receipt: str, source_row: int, *, by: str, reason: str) -> None:
-        """End the wait of one held row."""
+    def dismiss(self, receipt: str, source_rows: Sequence[int], *, by: str, reason: str) -> None:
+        """End the wait of held rows of one receipt."""
         self._write(
-            lambda cursor: receipts.dismiss(cursor, receipt, source_row, by=by, reason=reason)
+            lambda cursor: receipts.dismiss(cursor, receipt, source_rows, by=by, reason=reason)
         )
 
     # What is known

@@ -17,10 +17,9 @@ from spc.acceptance import (
     Within,
     verdict,
 )
-from spc.charts import RULES
 from spc.errors import UnknownName
 from spc.intake import Catalogue
-from spc.store import catalogue, lots, results, surveys
+from spc.store import catalogue, lots, receipts, results, surveys
 from spc.store.connection import Cursor, records
 from spc.store.lots import Lot
 from spc.store.surveys import Survey
@@ -49,6 +48,7 @@ def verdicts(cursor: Cursor, names: Sequence[str]) -> dict[str, LotVerdict]:
     by_lot = {str(lot): frame for lot, frame in every.groupby("lot")}
     methods = _methods(cursor)
     signals = survey.signals()
+    held = receipts.held(cursor)
     cvs = {one.material: one.within_lot_cv for one in known.materials}
     return {
         name: verdict(
@@ -56,6 +56,7 @@ def verdicts(cursor: Cursor, names: Sequence[str]) -> dict[str, LotVerdict]:
             specification_of(known, delivery),
             history=_history(name, survey, signals),
             planning_cv=cvs[delivery.material],
+            untaken=_untaken(held[held["lot"] == name]),
         )
         for name, delivery in deliveries.items()
     }
@@ -121,6 +122,7 @@ def _methods(cursor: Cursor) -> dict[tuple[str, str, int], Method]:
             relative=row["uncertainty_kind"] == "relative",
             standard_uncertainty=row["standard_uncertainty"],
             repeatability=row["repeatability"],
+            bias=row["bias"],
         )
         for row in records(cursor, METHODS)
     }
@@ -151,6 +153,15 @@ def _entry(group: pd.DataFrame, methods: dict[tuple[str, str, int], Method]) -> 
     )
 
 
+def _untaken(held: pd.DataFrame) -> list[str]:
+    """Rows that name the lot and wait at intake, a sentence for each file and cause."""
+    groups = held.groupby(["name", "code"], sort=False)
+    return [
+        f"Held at intake, {len(group)} of {group['name'].iloc[0]}: {group['reason'].iloc[0]}"
+        for _, group in groups
+    ]
+
+
 def _history(lot: str, survey: Survey, signals: pd.DataFrame) -> dict[tuple[str, str], History]:
     mine = survey.points[survey.points["lot"] == lot]
     told = signals[signals["lot"] == lot]
@@ -159,9 +170,7 @@ def _history(lot: str, survey: Survey, signals: pd.DataFrame) -> dict[tuple[str,
             within=Within(sigma=row["within"], degrees=int(row["degrees"])),
             usual=math.exp(row["center"]) if row["scale"] == "log" else row["center"],
             lots=int(row["size"]),
-            signals=tuple(
-                RULES[rule].sentence for rule in told.loc[told["stream"] == row["stream"], "rule"]
-            ),
+            signals=tuple(told.loc[told["stream"] == row["stream"], "rule"]),
         )
         for row in mine.to_dict("records")
     }

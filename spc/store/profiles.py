@@ -29,21 +29,19 @@ def version(cursor: Cursor, profile: str, number: int) -> SourceProfile:
     return parse(row[0])
 
 
-def save(cursor: Cursor, text: str, *, receipt: str) -> int:
-    """Keep a profile; 1 if it is new, 0 if this very text is known.
+def save(cursor: Cursor, text: str, *, receipt: str) -> None:
+    """Keep a profile; its very bytes were received before, if its text was.
 
     Raises
     ------
     BadProfile
-        If its version exists with another text.
+        If its version exists.
     """
     profile = parse(text)
     same = cursor.execute(
-        "select text from source_profile where profile = ? and version = ?",
+        "select 1 from source_profile where profile = ? and version = ?",
         [profile.profile, profile.version],
     ).fetchone()
-    if same and same[0] == text:
-        return 0
     if same:
         raise BadProfile(
             f"version {profile.version} is in the store with another text.",
@@ -54,4 +52,3 @@ def save(cursor: Cursor, text: str, *, receipt: str) -> int:
         "insert into source_profile values (?, ?, ?, ?)",
         [profile.profile, profile.version, text, receipt],
     )
-    return 1

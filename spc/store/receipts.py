@@ -1,5 +1,6 @@
 """Receipts: every file that was taken in, with its bytes, and the rows of it that were held."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final
@@ -149,33 +150,37 @@ def held(cursor: Cursor, receipt: str = "") -> pd.DataFrame:
     return cursor.execute(HELD, {"receipt": receipt}).df()
 
 
-def dismiss(cursor: Cursor, receipt: str, source_row: int, *, by: str, reason: str) -> None:
-    """End the wait of one held row: nothing of it will be taken in.
+def dismiss(
+    cursor: Cursor, receipt: str, source_rows: Sequence[int], *, by: str, reason: str
+) -> None:
+    """End the wait of held rows: nothing of them will be taken in.
 
     Raises
     ------
     InvalidInput
         If the name or the reason is empty.
     UnknownName
-        If the row does not wait.
+        If one of the rows does not wait.
     """
     if not by.strip() or not reason.strip():
         raise InvalidInput(
             "a name and a reason are needed.",
             where="dismissal",
-            remedy="Say who dismisses the row and why; the auditor will ask.",
+            remedy="Say who dismisses the rows and why; the auditor will ask.",
         )
-    waiting = held(cursor, receipt)
-    if source_row not in set(waiting["source_row"]):
-        raise UnknownName("held row", f"{source_row} of {receipt}", known=[])
-    end(cursor, receipt, [source_row], how="dismissed", by=by.strip(), reason=reason.strip())
+    waiting = set(held(cursor, receipt)["source_row"])
+    for row in source_rows:
+        if row not in waiting:
+            raise UnknownName("held row", f"{row} of {receipt}", known=[])
+    rows = [int(row) for row in source_rows]
+    end(cursor, receipt, rows, how="dismissed", by=by.strip(), reason=reason.strip())
     audit.record(
         cursor,
         actor=by.strip(),
-        action="dismissed a held row",
+        action="dismissed held rows",
         subject=receipt,
         detail={
-            "row": source_row,
+            "rows": rows,
             "reason": reason.strip(),
             "digest": digests(cursor, receipt)[receipt],
         },

@@ -2,14 +2,14 @@
 
 import hashlib
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 import pandas as pd
 
-from spc.errors import IntakeError, UnknownName, UnreadableFile
+from spc.errors import IntakeError, InvalidInput, UnknownName, UnreadableFile
 from spc.intake import Batch, Known, SourceProfile, interpret, read, recognise
 from spc.intake import catalogue as catalogue_file
 from spc.intake import profile as profile_file
@@ -18,7 +18,7 @@ from spc.intake.novelty import CHANGED, NEW
 from spc.intake.readers import Table
 from spc.store import audit, catalogue, dispositions, lots, profiles, receipts, results
 from spc.store.connection import Cursor, now
-from spc.store.digests import digests
+from spc.store.digests import digests, entries_digest
 from spc.store.receipts import Receipt
 
 _CHANGED_REMEDY: Final = (
@@ -97,16 +97,33 @@ def check_again(cursor: Cursor, receipt: str, *, by: str) -> Receipt:
     -------
     Receipt
         Of this reading: rows are those that waited, held those that still do.
+
+    Raises
+    ------
+    InvalidInput
+        If no name is given.
     """
+    if not by.strip():
+        raise InvalidInput(
+            "a name is needed.", where="held rows", remedy="Say who has the file checked again."
+        )
     name, content, profile, version = receipts.content(cursor, receipt)
-    waiting = pd.Index(receipts.held(cursor, receipt)["source_row"], name="source_row")
-    source = profiles.version(cursor, profile, version)
-    batch = _interpreted(cursor, read(content, source.form), source)
+    source, table = _read_again(cursor, content, profile=profile, version=version)
+    batch = _interpreted(cursor, table, source)
+    waiting = batch.rows[batch.rows.isin(receipts.held(cursor, receipt)["source_row"])]
     fate = _sorted(cursor, _only(batch, waiting))
     _keep(cursor, fate, receipt)
     settled = [int(row) for row in waiting if row not in fate.held.index]
     receipts.end(cursor, receipt, settled, how="taken in", by=by, reason="checked again")
-    _record(cursor, by=by, action="checked again", receipt=receipt, name=name, rows=len(settled))
+    _record(
+        cursor,
+        by=by,
+        action="checked again",
+        receipt=receipt,
+        name=name,
+        rows=len(settled),
+        version=source.version,
+    )
     return _receipt(
         Incoming(name=name, content=content, by=by), profile=profile, rows=waiting, fate=fate
     )
@@ -151,8 +168,8 @@ def _receive_catalogue(cursor: Cursor, incoming: Incoming, text: str) -> Receipt
 
 
 def _receive_profile(cursor: Cursor, incoming: Incoming, text: str) -> Receipt:
-    stored = profiles.save(cursor, text, receipt=incoming.receipt)
-    return _receive_entries(cursor, incoming, kind="profile", stored=stored, known=1 - stored)
+    profiles.save(cursor, text, receipt=incoming.receipt)
+    return _receive_entries(cursor, incoming, kind="profile", stored=1, known=0)
 
 
 def _receive_entries(
@@ -192,13 +209,21 @@ def _read(cursor: Cursor, incoming: Incoming, profile: str | None) -> tuple[Sour
             raise UnknownName("source profile", profile, known=[one.profile for one in known])
         known = named
     tables = _readable(incoming, known)
-    fitting = [pair for pair in tables if pair[0].headers <= set(pair[1].headers)]
-    if fitting:
-        return max(fitting, key=lambda pair: len(pair[0].headers))
-    nearest = max(tables, key=lambda pair: _share(*pair), default=None)
-    # None fits, so this raises, and says what the nearest lacks.
-    source = recognise(nearest[1].headers if nearest else (), [pair[0] for pair in tables])
-    return source, read(incoming.content, source.form)
+    source, table = max(tables, key=lambda pair: (_share(*pair), len(pair[0].headers)))
+    # If even the nearest does not fit, this raises, and says what it lacks.
+    return recognise(table.headers, [source]), table
+
+
+def _read_again(
+    cursor: Cursor, content: bytes, *, profile: str, version: int
+) -> tuple[SourceProfile, Table]:
+    """The table by the newest version of its profile, or by its own if that no longer fits it."""
+    first = profiles.version(cursor, profile, version)
+    newest = next(one for one in profiles.load(cursor) if one.profile == profile)
+    table = read(content, newest.form)
+    if newest.headers <= set(table.headers):
+        return newest, table
+    return first, read(content, first.form)
 
 
 def _share(source: SourceProfile, table: Table) -> float:
@@ -208,14 +233,16 @@ def _share(source: SourceProfile, table: Table) -> float:
 def _readable(
     incoming: Incoming, known: Sequence[SourceProfile]
 ) -> list[tuple[SourceProfile, Table]]:
-    """The file read by every layout that can read it."""
+    """The file read by every layout that can read it; at least one."""
+    if not known:
+        recognise((), known)
     tables, problems = [], []
     for source in known:
         try:
             tables.append((source, read(incoming.content, source.form)))
         except UnreadableFile as problem:
             problems.append(problem)
-    if tables or not problems:
+    if tables:
         return tables
     raise UnreadableFile(
         problems[0].what if len(set(map(str, problems))) == 1 else "no source profile can read it.",
@@ -234,30 +261,31 @@ def _interpreted(cursor: Cursor, table: Table, source: SourceProfile) -> Batch:
 
 
 def _sorted(cursor: Cursor, batch: Batch) -> Sorted:
-    """Tell new from known, and hold the rows that contradict what is known."""
-    fates = {
-        "lots": lots.status(cursor, batch.lots),
-        "results": results.status(cursor, batch.results),
-        "decisions": dispositions.status(cursor, batch.decisions),
-    }
-    every = pd.concat(fates.values())
-    contradicting = every.index[every == CHANGED].unique()
-    contradictions = _contradictions(batch, contradicting)
-    fresh: Callable[[str], pd.DataFrame] = lambda group: _fresh(  # noqa: E731
-        getattr(batch, group), fates[group], contradicting
-    )
-    stored = every.index[(every == NEW) & ~every.index.isin(contradicting)].unique()
+    """Tell new from known, and hold the rows that contradict what is known.
+
+    A row that is held has said nothing, so the others are compared again without it: what it alone
+    said first would otherwise count as known and be lost.
+    """
+    taken, contradicting = batch, batch.rows[:0]
+    while True:
+        fates = {
+            "lots": lots.status(cursor, taken.lots),
+            "results": results.status(cursor, taken.results),
+            "decisions": dispositions.status(cursor, taken.decisions),
+        }
+        every = pd.concat(fates.values())
+        changed = every.index[every == CHANGED].unique()
+        if changed.empty:
+            break
+        contradicting = contradicting.union(changed)
+        taken = _only(batch, batch.rows.difference(contradicting))
     return Sorted(
-        lots=fresh("lots"),
-        results=fresh("results"),
-        decisions=fresh("decisions"),
-        held=pd.concat([batch.held, contradictions]).sort_index(),
-        stored=stored,
+        lots=taken.lots[(fates["lots"] == NEW).to_numpy()],
+        results=taken.results[(fates["results"] == NEW).to_numpy()],
+        decisions=taken.decisions[(fates["decisions"] == NEW).to_numpy()],
+        held=pd.concat([batch.held, _contradictions(batch, contradicting)]).sort_index(),
+        stored=every.index[every == NEW].unique(),
     )
-
-
-def _fresh(said: pd.DataFrame, status: pd.Series, contradicting: pd.Index) -> pd.DataFrame:
-    return said[(status == NEW).to_numpy() & ~said.index.isin(contradicting)]
 
 
 def _contradictions(batch: Batch, rows: pd.Index) -> pd.DataFrame:
@@ -326,6 +354,8 @@ def _receipt(incoming: Incoming, *, profile: str, rows: pd.Index, fate: Sorted |
 
 
 def _record_receipt(cursor: Cursor, receipt: Receipt) -> None:
+    # What a catalogue says without versions does not stand in the name of one receipt.
+    more = {"entries": entries_digest(cursor)} if receipt.kind == "catalogue" else {}
     _record(
         cursor,
         by=receipt.received_by,
@@ -338,6 +368,7 @@ def _record_receipt(cursor: Cursor, receipt: Receipt) -> None:
         stored=receipt.stored,
         held=receipt.held,
         known=receipt.known,
+        **more,
     )
 
 

@@ -84,6 +84,7 @@ def _lot_values(readings: pd.DataFrame) -> pd.DataFrame:
     points = readings.iloc[starts][POINT].reset_index(drop=True)
     points["stream"] = _changes(points, KEY).cumsum() - 1
     codes = streams.sample_codes(readings)
+    points[["value", "spread", "samples", "readings", "censored"]] = np.nan
     line = np.repeat(np.arange(len(points)), np.diff(np.append(starts, len(readings))))
     scales: tuple[Scale, ...] = ("log", "linear")
     for scale in scales:

@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 
 from spc.derivation import derive
 from spc.errors import LotHeatError
-from spc.store import audit, dispositions
+from spc.store import audit, baselines, dispositions
 from spc.store.connection import Cursor
-from spc.store.digests import digests
+from spc.store.digests import digests, entries_digest
 
 # Two derivations of one reading may differ in the last bits when the library under them changes.
 _ROUNDING: Final = 1e-12
@@ -23,9 +23,33 @@ _MOST_NAMED: Final = 20
 LATEST_SEALS: Final = """
     select subject, detail
     from audit
-    where action in ('received', 'checked again', 'dismissed a held row')
+    where action in ('received', 'checked again', 'dismissed held rows')
     qualify row_number() over (partition by subject order by sequence desc) = 1
 """
+
+
+LATEST_CATALOGUE: Final = """
+    select detail
+    from audit
+    where action = 'received' and detail like '%"kind":"catalogue"%'
+    order by sequence desc
+    limit 1
+"""
+
+RECEIVED: Final = "select subject, actor, detail from audit where action = 'received'"
+
+FILE_FACTS: Final = (
+    "name",
+    "sha256",
+    "kind",
+    "rows",
+    "stored",
+    "held",
+    "known",
+    "received_by",
+)
+
+FILES: Final = f"select receipt, bytes, {', '.join(FILE_FACTS)} from receipt"  # noqa: S608
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,6 +81,8 @@ def verify(cursor: Cursor, progress: Callable[[str], None] = lambda _step: None)
         ("values", _values),
         ("files", _files),
         ("receipts", _seals),
+        ("catalogue", _catalogue),
+        ("baselines", baselines.faults),
         ("dispositions", dispositions.faults),
         ("audit entries", audit.faults),
     ):
@@ -95,16 +121,33 @@ def _equal(stored: pd.Series, derived: pd.Series) -> NDArray[np.bool_]:
 
 
 def _files(cursor: Cursor) -> tuple[int, list[str]]:
-    rows = cursor.execute("select name, sha256, bytes, rows, stored, held, known from receipt")
+    told = {
+        receipt: {**json.loads(detail), "received_by": actor}
+        for receipt, actor, detail in cursor.execute(RECEIVED).fetchall()
+    }
+    rows = cursor.execute(FILES)
     found, count = [], 0
     while (row := rows.fetchone()) is not None:
         count += 1
-        name, sha256, content, total, *parts = row
-        if hashlib.sha256(content).hexdigest() != sha256:
+        receipt, content, *facts = row
+        stands = dict(zip(FILE_FACTS, facts, strict=True))
+        name, said = stands["name"], told.pop(receipt, {})
+        if hashlib.sha256(content).hexdigest() != stands["sha256"]:
             found.append(f"the bytes of {name} are not the ones received.")
-        if total != sum(parts):
-            found.append(f"the receipt of {name} does not add up: {total} rows, {sum(parts)} told.")
+        if any(said.get(fact) != value for fact, value in stands.items()):
+            found.append(f"the receipt of {name} differs from its audit entry.")
+    found += [
+        f"the receipt of {said['name']} is in the audit chain only." for said in told.values()
+    ]
     return count, found
+
+
+def _catalogue(cursor: Cursor) -> tuple[int, list[str]]:
+    """Materials, suppliers and characteristics are what they were at the last catalogue."""
+    row = cursor.execute(LATEST_CATALOGUE).fetchone()
+    if row is not None and json.loads(row[0])["entries"] != entries_digest(cursor):
+        return 1, ["materials, suppliers or characteristics were changed after they were received."]
+    return int(row is not None), []
 
 
 def _seals(cursor: Cursor) -> tuple[int, list[str]]:
@@ -121,8 +164,8 @@ def _seals(cursor: Cursor) -> tuple[int, list[str]]:
         if now.get(receipt, "") != digest
     ]
     found += [
-        f"rows stand in the name of {names.get(receipt, receipt)}, which the audit chain does not"
-        " know."
+        f"rows stand in the name of {names.get(receipt, receipt) or 'no receipt'}, which the audit"
+        " chain does not know."
         for receipt in sorted({*now, *names} - set(sealed))
     ]
     return len(sealed), found

@@ -1,0 +1,158 @@
+"""The command as people and programs use it: a process, its output, its exit code."""
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import demo_data
+from dashboard.command import Exit
+from spc.store import Store
+
+DEMO = Path(demo_data.__file__).parent
+
+
+@pytest.fixture
+def demo_copy(demo_store_file, tmp_path):
+    copy = tmp_path / "demo.duckdb"
+    shutil.copy(demo_store_file, copy)
+    return copy
+
+
+def lotheat(*words, store):
+    return subprocess.run(
+        [sys.executable, "-m", "dashboard.command", *map(str, words), "--store", str(store)],
+        capture_output=True,
+        text=True,
+        check=False,
+        env={**os.environ, "COLUMNS": "200"},
+        cwd=store.parent,
+    )
+
+
+def test_receive_tells_a_program_what_became_of_every_row(demo_copy):
+    done = lotheat("receive", DEMO / "new", "--json", "--by", "Test", store=demo_copy)
+
+    told = json.loads(done.stdout)
+    assert done.returncode == Exit.DONE
+    assert (told["rows"], told["stored"], told["held"], told["known"]) == (45, 43, 2, 0)
+    assert {row["code"] for row in told["receipts"][0]["held_rows"]} == {
+        "missing-dilution",
+        "unknown-lot",
+    }
+
+
+def test_receiving_again_knows_every_row(demo_copy):
+    lotheat("receive", DEMO / "new", store=demo_copy)
+
+    told = json.loads(lotheat("receive", DEMO / "new", "--json", store=demo_copy).stdout)
+
+    assert (told["rows"], told["stored"], told["held"], told["known"]) == (45, 0, 0, 45)
+
+
+def test_a_file_nobody_can_read_is_refused_and_the_others_are_taken(demo_copy, tmp_path):
+    strange = tmp_path / "strange.csv"
+    strange.write_text("a,b\n1,2\n", encoding="utf-8")
+
+    done = lotheat("receive", strange, DEMO / "new", "--json", store=demo_copy)
+
+    told = json.loads(done.stdout)
+    assert done.returncode == Exit.REFUSED
+    assert told["stored"] == 43
+    assert "no source profile fits its columns" in told["refused"][0]["reason"]
+
+
+def test_review_tells_every_waiting_lot_with_its_reasons(demo_copy):
+    told = json.loads(lotheat("review", "--json", store=demo_copy).stdout)["lots"]
+
+    by_lot = {one["lot"]: one for one in told}
+    assert [one["received_at"] for one in told] == sorted(one["received_at"] for one in told)
+    assert by_lot["R26-0139"]["recommendation"] == "reject"
+    assert by_lot["R26-0140"]["recommendation"] == "hold"
+    assert by_lot["R26-0141"]["recommendation"] == "accept"
+    for one in told:
+        assert one["sentence"]
+        assert {"characteristic", "outcome", "probability", "reason"} <= one["lines"][0].keys()
+        assert isinstance(one["flags"], list)
+
+
+def test_review_of_one_lot_is_a_table_by_default(demo_copy):
+    done = lotheat("review", "R26-0139", store=demo_copy)
+
+    assert done.returncode == Exit.DONE
+    assert "reject" in done.stdout
+    assert "aflatoxin B1" in done.stdout
+
+
+def test_a_lot_that_is_not_there_is_said_with_its_nearest_names(demo_copy):
+    done = lotheat("review", "R26-O139", store=demo_copy)
+
+    assert done.returncode == Exit.STORE
+    assert "Did you mean" in done.stderr
+
+
+def test_sweep_finds_the_drift(demo_copy):
+    told = json.loads(lotheat("sweep", "--json", store=demo_copy).stdout)
+
+    drift = {
+        signal["lot"]
+        for signal in told["signals"]
+        if signal["supplier"] == "North Fen Spices" and signal["material"] == "cayenne powder"
+    }
+    assert {"R26-0137", "R26-0146"} <= drift
+
+
+def test_verify_is_content_with_an_honest_store(demo_copy):
+    done = lotheat("verify", "--json", store=demo_copy)
+
+    told = json.loads(done.stdout)
+    assert done.returncode == Exit.DONE
+    assert told["ok"]
+    assert told["faults"] == []
+    assert told["checked"]["values"] > 8_000
+
+
+def test_verify_ends_with_1_and_names_the_lot_when_a_value_was_changed(demo_copy):
+    import duckdb  # noqa: PLC0415 - the forger's tool
+
+    with duckdb.connect(str(demo_copy)) as forger:
+        forger.execute("update result set value_low = 1, value_high = 1 where lot = 'R26-0141'")
+
+    done = lotheat("verify", "--json", store=demo_copy)
+
+    told = json.loads(done.stdout)
+    assert done.returncode == Exit.FAULTS
+    assert not told["ok"]
+    assert any("R26-0141" in fault for fault in told["faults"])
+
+
+def test_a_second_process_is_told_what_to_do(demo_copy):
+    with Store.open(demo_copy):
+        done = lotheat("verify", store=demo_copy)
+
+    assert done.returncode == Exit.STORE
+    assert "has the store open" in done.stderr
+    assert "stop it first" in done.stderr
+
+
+def test_looking_does_not_make_a_store(tmp_path):
+    nowhere = tmp_path / "nowhere.duckdb"
+
+    done = lotheat("review", store=nowhere)
+
+    assert done.returncode == Exit.STORE
+    assert "there is no store yet" in done.stderr
+    assert not nowhere.exists()
+
+
+def test_the_demo_is_made_from_its_raw_files_and_stops_where_it_is_told(tmp_path):
+    done = lotheat("demo", "--no-serve", store=tmp_path / "demo.duckdb")
+
+    assert done.returncode == Exit.DONE
+    with Store.open(tmp_path / "demo.duckdb") as store:
+        assert len(store.lots()) == 397
+        assert store.verify().ok

@@ -1,0 +1,428 @@
+import re
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from spc.errors import UnknownLayout
+from spc.intake import Known, catalogue, interpret, measures, profile, read, recognise
+
+SENSOR = "L-1,1,1,2026-03-04 10:00:00,0.1,10,1,{reading},{unit}"
+
+
+@pytest.fixture(scope="module")
+def sources(small_sources):
+    return {
+        name.removesuffix(".toml"): profile.parse(text)
+        for name, text in small_sources.items()
+        if name != "catalogue.toml"
+    }
+
+
+@pytest.fixture(scope="module")
+def known(small_sources):
+    return Known(
+        catalogue=catalogue.parse(small_sources["catalogue.toml"]),
+        lots=["L-1", "L-2"],
+        now=np.datetime64("2026-03-10T12:00:00"),
+    )
+
+
+@pytest.fixture
+def said(sources, known, source_file):
+    """What rows of one source say."""
+
+    def interpreted(source, *rows):
+        form = sources[source].form
+        return interpret(read(source_file(source, *rows), form), sources[source], known)
+
+    return interpreted
+
+
+@pytest.fixture
+def held(said):
+    """The one held row of a file of one row."""
+
+    def only(source, row):
+        batch = said(source, row)
+        assert len(batch.held) == 1
+        assert batch.results.empty
+        assert batch.lots.empty
+        assert batch.decisions.empty
+        return batch.held.iloc[0]
+
+    return only
+
+
+def sensor(reading="5", unit="µmol/L"):
+    return SENSOR.format(reading=reading, unit=unit)
+
+
+REGISTER = "L-3,{material},{supplier},{received},2025,40,25,41000,2026-02-20"
+
+
+def register(material="cayenne powder", supplier="North Mill", received="2026-03-05"):
+    return REGISTER.format(material=material, supplier=supplier, received=received)
+
+
+HELD = [
+    (
+        "no-lot",
+        "sensor",
+        ",1,1,2026-03-04 10:00:00,0.1,10,1,5,µmol/L",
+        "names no lot",
+        "whose it is",
+    ),
+    (
+        "unknown-lot",
+        "sensor",
+        sensor().replace("L-1", "LL-1"),
+        "'LL-1' is not in",
+        "Did you mean L-1",
+    ),
+    (
+        "missing-dilution",
+        "sensor",
+        sensor().replace(",0.1,", ",,"),
+        "portion (g) is not given",
+        "never",
+    ),
+    ("missing-dilution", "sensor", sensor().replace(",10,", ",,"), "buffer (mL) is not", "never"),
+    (
+        "missing-dilution",
+        "sensor",
+        sensor().replace(",1,5,", ",,5,"),
+        "(1 if there was none)",
+        "never",
+    ),
+    (
+        "implausible-dilution",
+        "sensor",
+        sensor().replace("0.1,10", "1,1"),
+        "0.1 g in 10 mL is 100",
+        "notes",
+    ),
+    (
+        "implausible-dilution",
+        "sensor",
+        sensor().replace(",0.1,", ",0,"),
+        "portion (g) is 0.",
+        "Correct",
+    ),
+    (
+        "implausible-dilution",
+        "sensor",
+        sensor().replace(",1,5,", ",-1,5,"),
+        "cell (1 if",
+        "Correct",
+    ),
+    (
+        "unknown-unit",
+        "sensor",
+        sensor(unit="µmol/l"),
+        "Unit 'µmol/l' of heat",
+        "Did you mean µmol/L",
+    ),
+    ("unknown-unit", "sensor", sensor(unit="ASTA units"), "'ASTA units' of heat", "spelling"),
+    ("unknown-unit", "sensor", sensor(unit=""), "The unit of heat is empty", "spelling"),
+    ("unreadable-number", "sensor", sensor("n.d."), "heat 'n.d.' is not a number", "Correct"),
+    ("unreadable-number", "sensor", sensor("1e40"), "heat '1e40' is not a number", "Correct"),
+    (
+        "unreadable-number",
+        "sensor",
+        sensor().replace(",0.1,", ",~0.1,"),
+        "extract mass g '~0.1'",
+        "Corr",
+    ),
+    (
+        "unreadable-number",
+        "sensor",
+        sensor().replace(",0.1,", ",<0.1,"),
+        "not a plain number",
+        "Correct",
+    ),
+    ("ambiguous-number", "register", register().replace("41000", "41.000"), "thousand-fold", "Ask"),
+    (
+        "unreadable-date",
+        "sensor",
+        sensor().replace("2026-03-04", "2026-02-30"),
+        "%Y-%m-%d",
+        "guessed",
+    ),
+    ("unreadable-date", "register", register(received="5 March"), "the day of receipt", "guessed"),
+    ("missing-date", "register", register(received=""), "day of receipt is not given", "assumed"),
+    (
+        "future-date",
+        "sensor",
+        sensor().replace("2026-03-04", "2026-04-03"),
+        "in the future",
+        "clock",
+    ),
+    (
+        "future-date",
+        "register",
+        register(received="2027-01-01"),
+        "The day of receipt",
+        "order of day",
+    ),
+    ("future-date", "decisions", "L-1,accepted,2099-01-01,M. Q.,QA,ok", "in the future", "clock"),
+    (
+        "unknown-supplier",
+        "register",
+        register(supplier="Nroth Mill"),
+        "'Nroth Mill'",
+        "mean North Mill",
+    ),
+    (
+        "unknown-material",
+        "register",
+        register(material="saffron"),
+        "Material 'saffron'",
+        "Add it to",
+    ),
+    ("unknown-word", "laboratory", "L-1,2026-03-04,,,,maybe", "neither absent nor", "[words]"),
+    ("missing-part", "laboratory", "L-1,2026-03-04,100,,,", "dihydrocapsaicin is empty", "Ask"),
+    ("nothing-measured", "laboratory", "L-1,2026-03-04,-,-,-,-", "reports nothing", "Dismiss"),
+    ("too-many-cells", "sensor", sensor() + ",17", "more cells than the header: '17'", "separator"),
+    ("negative-number", "sensor", sensor("-5"), "heat '-5' is negative", "repeated"),
+    ("negative-number", "register", register().replace(",40,", ",-40,"), "packages -40", "Correct"),
+    (
+        "negative-number",
+        "laboratory",
+        "L-1,2026-03-04,100,-3,,",
+        "heat '-3' is negative",
+        "repeated",
+    ),
+    (
+        "unreadable-number",
+        "register",
+        register().replace(",40,", ",40.5,"),
+        "packages 40.5",
+        "Correct",
+    ),
+    (
+        "unreadable-number",
+        "register",
+        register().replace(",40,", ",4e9,"),
+        "packages 4000000000",
+        "Corr",
+    ),
+    ("zero-on-log-scale", "register", register().replace("41000", "0"), "heat is zero", "limit"),
+    (
+        "unknown-decision",
+        "decisions",
+        "L-1,maybe,2026-03-05,M. Q.,QA,ok",
+        "'maybe'",
+        "one of: accepted",
+    ),
+    (
+        "unsigned-decision",
+        "decisions",
+        "L-1,accepted,2026-03-05,,QA,ok",
+        "names nobody",
+        "who decided",
+    ),
+    (
+        "unreadable-date",
+        "decisions",
+        "L-1,accepted,soon,M. Q.,QA,ok",
+        "the day of decision",
+        "guessed",
+    ),
+    ("missing-date", "decisions", "L-1,accepted,,M. Q.,QA,ok", "decision is not given", "assumed"),
+    (
+        "no-quantification-limit",
+        "register",
+        register().replace("41000", "<LOQ"),
+        "needs the",
+        "Add",
+    ),
+]
+
+
+@pytest.mark.parametrize(("code", "source", "row", "reason", "remedy"), HELD)
+def test_a_row_at_fault_is_held_with_its_reason_and_what_to_do(
+    held, code, source, row, reason, remedy
+):
+    found = held(source, row)
+
+    assert found["code"] == code
+    assert reason in found["reason"]
+    assert remedy in found["remedy"]
+
+
+def test_a_part_below_a_limit_that_nobody_gave_is_held(sources, known, small_sources):
+    text = small_sources["catalogue.toml"].replace("quantification_limit = 5.0\n", "")
+    unlimited = Known(catalogue=catalogue.parse(text), lots=["L-1"], now=known.now)
+    content = b"Your lot,Analysed,Capsaicin,Dihydrocapsaicin,Aflatoxin B1,Salmonella\n"
+    content += b"L-1,2026-03-04,100,<LOQ,,\n"
+
+    batch = interpret(read(content, sources["laboratory"].form), sources["laboratory"], unlimited)
+
+    assert batch.held["code"].tolist() == ["no-quantification-limit"]
+
+
+def test_a_held_row_keeps_its_text_as_it_came(held):
+    found = held("sensor", 'L-1,1,1,2026-03-04 10:00:00,0.1,10,1,"5, or ""six""",µmol/L,stray')
+
+    assert '"Reading": "5, or \\"six\\""' in found["original"]
+    assert '"surplus": "stray"' in found["original"]
+    assert found["lot"] == "L-1"
+
+
+def test_the_first_reason_found_stands(held):
+    assert held("sensor", ",1,1,never,0.1,10,1,n.d.,furlong")["code"] == "no-lot"
+
+
+def test_a_held_row_does_not_hold_its_neighbours(said):
+    batch = said("sensor", sensor("n.d."), sensor("5"))
+
+    assert batch.held.index.tolist() == [2]
+    assert batch.results.index.tolist() == [3]
+    assert batch.rows.tolist() == [2, 3]
+
+
+def test_a_reading_above_the_range_is_censored_at_the_range_and_keeps_its_text(said):
+    batch = said("sensor", sensor("41.2"), sensor(">35"), sensor("35"))
+
+    assert batch.results["reading_text"].tolist() == ["41.2", ">35", "35"]
+    assert batch.results["qualifier"].tolist() == [">", ">", ""]
+    assert batch.results["reading"].tolist() == [35.0, 35.0, 35.0]
+    assert np.isinf(batch.results["value_high"]).tolist() == [True, True, False]
+    assert batch.results["value_low"].tolist() == pytest.approx([35 * 0.30541 * 100 * 16] * 3, 1e-4)
+
+
+def test_a_reading_below_quantification_is_censored_and_keeps_its_text(said):
+    batch = said("sensor", sensor("0.2"), sensor("<0.5"), sensor("<LOQ"), sensor("0"))
+
+    assert batch.results["reading_text"].tolist() == ["0.2", "<0.5", "<LOQ", "0"]
+    assert batch.results["qualifier"].tolist() == ["<"] * 4
+    assert batch.results["reading"].tolist() == [0.5] * 4
+    assert batch.results["value_low"].tolist() == [0.0] * 4
+    assert (batch.results["value_high"] > 0).all()
+
+
+@pytest.mark.parametrize("unit", ["µmol/L", "\N{GREEK SMALL LETTER MU}mol/L", "umol/L", "uM", "µM"])
+def test_a_unit_is_one_unit_however_it_is_typed(said, unit):
+    batch = said("sensor", sensor(unit=unit))
+
+    assert batch.results["reading_unit"].tolist() == ["µmol/L"]
+    # 5 µmol/L × 305.41 g/mol × 100 mL/g = 152.7 mg/kg; × 16 = 2443 SHU.
+    assert batch.results["value_low"].iloc[0] == pytest.approx(5 * 0.30541 * 100 * 16, rel=1e-4)
+
+
+def test_the_range_is_compared_in_the_unit_of_the_row(said):
+    batch = said("sensor", sensor("0.04", "mmol/L"), sensor("0.0004", "mmol/L"))
+
+    assert batch.results["qualifier"].tolist() == [">", "<"]
+    assert batch.results["reading"].tolist() == pytest.approx([0.035, 0.0005])
+
+
+def test_parts_below_their_limit_leave_the_sum_between_two_values(said):
+    batch = said(
+        "laboratory",
+        "L-1,2026-03-04,1000,<LOQ,,",
+        "L-1,2026-03-05,1000,2.0,,",
+        "L-1,2026-03-06,1000,500,,",
+    )
+
+    low, high = batch.results["value_low"], batch.results["value_high"]
+    assert low.tolist() == pytest.approx([16_100, 16_100, 24_150])
+    assert high.tolist() == pytest.approx([16_100 + 5 * 16.1, 16_100 + 5 * 16.1, 24_150])
+    assert batch.results["reading_text"].iloc[0] == "1000 + <LOQ"
+
+
+def test_a_row_may_bring_several_results(said):
+    batch = said("laboratory", "L-1,2026-03-04,1000,500,0.7,Not detected")
+
+    assert batch.results.index.tolist() == [2, 2, 2]
+    assert batch.results["characteristic"].tolist() == ["heat", "aflatoxin B1", "Salmonella"]
+    assert batch.results["value_low"].tolist()[1:] == [0.7, 0.0]
+
+
+def test_a_detection_is_one(said):
+    batch = said("laboratory", "L-1,2026-03-04,,,,DETECTED")
+
+    assert batch.results["reading"].tolist() == [1.0]
+
+
+def test_local_measuring_times_are_kept_in_utc(said):
+    batch = said("moisture", "L-1;1;05.03.2026;10:30;10,5")
+
+    assert batch.results["measured_at"].tolist() == [pd.Timestamp("2026-03-05 09:30")]
+    assert batch.results["value_low"].tolist() == [10.5]
+
+
+def test_a_result_without_a_time_is_taken_in(said):
+    batch = said("register", register().replace("2026-02-20", ""))
+
+    assert batch.results["measured_at"].isna().all()
+
+
+def test_names_are_spelled_as_the_catalogue_spells_them(said):
+    batch = said("register", register(supplier="NORTH MILL"))
+
+    assert batch.lots["supplier"].tolist() == ["North Mill"]
+
+
+def test_a_sign_in_a_cell_does_not_make_two_samples_one(said):
+    batch = said(
+        "sensor", sensor().replace(",1,1,", ",1|2,3,"), sensor().replace(",1,1,", ",1,2|3,")
+    )
+
+    assert batch.results["identity"].nunique() == 2
+
+
+@pytest.mark.parametrize("source", ["sensor", "register", "moisture", "laboratory", "decisions"])
+def test_a_file_without_rows_says_nothing(said, source):
+    batch = said(source)
+
+    assert batch.rows.empty
+    assert batch.held.empty
+    assert batch.results.empty
+
+
+def test_the_profile_with_the_most_headers_is_chosen(sources):
+    lean = profile.parse(
+        'profile = "lean"\n[file]\n[columns]\nlot = "Lot"\n[decisions]\nby = "By"\n'
+    )
+
+    found = recognise(
+        ["Lot", "Decision", "Decided", "By", "Role", "Reason"], [lean, sources["decisions"]]
+    )
+
+    assert found.profile == "decisions"
+
+
+def test_a_file_no_profile_fits_is_told_what_the_nearest_lacks(sources):
+    with pytest.raises(UnknownLayout, match=r"nearest, 'sensor', lacks 'Cell'.*README"):
+        recognise(
+            ["Lot", "Bag", "No", "Measured", "Portion g", "Buffer mL", "Reading", "Unit"],
+            list(sources.values()),
+        )
+
+
+def test_without_any_profile_one_is_asked_for():
+    with pytest.raises(UnknownLayout, match="no source profile yet"):
+        recognise(["Lot"], [])
+
+
+def test_a_profile_that_names_an_unknown_method_says_so(sources, known, source_file):
+    bare = Known(catalogue=catalogue.parse(""), lots=["L-1"], now=known.now)
+    table = read(source_file("sensor", sensor()), sources["sensor"].form)
+
+    with pytest.raises(UnknownLayout, match="maps heat by rapid sensor"):
+        interpret(table, sources["sensor"], bare)
+
+
+def test_every_code_of_the_source_is_shown_above():
+    folder = Path(measures.__file__).parent
+    quoted = re.compile(r'^\s+f?"([a-z{}]+(?:-[a-z{}]+)+)",$', re.MULTILINE)
+    used = {
+        code for file in folder.glob("*.py") for code in quoted.findall(file.read_text("utf-8"))
+    }
+
+    shown = {code for code, *_ in HELD}
+
+    assert used - {"unknown-{kind}"} == shown - {"unknown-supplier", "unknown-material"}

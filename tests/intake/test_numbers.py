@@ -1,0 +1,159 @@
+import math
+
+import pandas as pd
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from spc.intake.numbers import moments, numbers
+from spc.intake.profile import FileForm
+
+POINT = FileForm()
+COMMA = FileForm(decimal=",")
+GERMAN = FileForm(decimal=",", thousands=".")
+ENGLISH = FileForm(thousands=",", missing=("", "-", "n.t."))
+BERLIN = FileForm(date_format="%d.%m.%Y %H:%M", time_zone="Europe/Berlin")
+
+
+def texts(*cells: str) -> pd.Series:
+    return pd.Series(cells, dtype="str")
+
+
+def read(text: str, form: FileForm) -> tuple[float, str]:
+    found = numbers(texts(text), form)
+    assert not found.unreadable[0]
+    assert not found.ambiguous[0]
+    return float(found.value[0]), str(found.mark[0])
+
+
+@pytest.mark.parametrize(
+    ("text", "form", "value"),
+    [
+        ("12.5", POINT, 12.5),
+        ("+12.5", POINT, 12.5),
+        ("-0.25", POINT, -0.25),
+        ("12,5", COMMA, 12.5),
+        ("1.234,5", GERMAN, 1234.5),
+        ("41,500", ENGLISH, 41_500.0),
+        ("41500", ENGLISH, 41_500.0),
+        ("1,234,567.8", ENGLISH, 1_234_567.8),
+        ("1.5e3", POINT, 1500.0),
+        ("1,5E-3", COMMA, 0.0015),
+    ],
+)
+def test_a_number_is_read_by_the_signs_of_its_file(text, form, value):
+    assert read(text, form) == (value, "")
+
+
+@pytest.mark.parametrize(
+    ("text", "mark"), [("<5", "<"), ("≤5", "<"), ("< 5", "<"), (">5", ">"), ("≥ 5", ">")]
+)
+def test_a_limit_keeps_its_mark(text, mark):
+    assert read(text, POINT) == (5.0, mark)
+
+
+@pytest.mark.parametrize("text", ["<LOQ", "< loq", "<LOD", "<QL"])
+def test_a_text_can_say_below_the_limit_without_a_number(text):
+    found = numbers(texts(text), POINT)
+
+    assert found.below_limit[0]
+    assert not found.unreadable[0]
+    assert math.isnan(found.value[0])
+    assert found.mark[0] == ""
+
+
+@pytest.mark.parametrize("text", ["40.000", "1.125", "-7.500"])
+def test_three_decimals_are_ambiguous_where_thousands_are_parted(text):
+    found = numbers(texts(text), ENGLISH)
+
+    assert found.ambiguous[0]
+    assert math.isnan(found.value[0])
+    assert not numbers(texts(text), POINT).ambiguous[0]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        *("n.d.", "NaN", "nan", "inf", "-inf", "Infinity", "five", "<", "<n.d.", "5 mg", "--5"),
+        *("1,2,3", "1.2.3", "12,5", "41,50", ".5", "5.", "1e", "0x10", "1_000", "5\n6", "٣"),
+    ],
+)
+def test_what_is_no_number_is_not_made_one(text):
+    found = numbers(texts(text), POINT)
+
+    assert found.unreadable[0]
+    assert math.isnan(found.value[0])
+
+
+@pytest.mark.parametrize("text", ["1e999", "9" * 400, "1e-999", "1e16", "1e-16", "-1e40"])
+def test_what_nothing_measures_is_not_a_reading(text):
+    found = numbers(texts(text), POINT)
+
+    assert found.unreadable[0]
+    assert math.isnan(found.value[0])
+
+
+def test_cells_that_mean_not_measured_are_empty_and_not_faulty():
+    found = numbers(texts("", "-", "n.t.", "0"), ENGLISH)
+
+    assert found.empty.tolist() == [True, True, True, False]
+    assert not found.unreadable.any()
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.floats(1e-9, 1e9), st.sampled_from([".", ","]))
+def test_a_number_that_was_written_is_the_number_that_is_read(value, decimal):
+    written = repr(value).replace(".", decimal)
+
+    assert read(written, FileForm(decimal=decimal)) == (value, "")
+
+
+@settings(max_examples=80, deadline=None)
+@given(st.lists(st.text(max_size=12), max_size=6), st.sampled_from([POINT, GERMAN, ENGLISH]))
+def test_every_text_is_either_a_number_or_told_apart(cells, form):
+    found = numbers(texts(*cells), form)
+
+    told = found.empty | found.below_limit | found.ambiguous | found.unreadable
+    assert (told == found.value.isna()).all()
+
+
+def test_local_time_is_kept_in_utc():
+    found = moments(texts("15.01.2026 10:30", "15.07.2026 10:30"), BERLIN)
+
+    assert found.tolist() == [pd.Timestamp("2026-01-15 09:30"), pd.Timestamp("2026-07-15 08:30")]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        pytest.param("29.03.2026 02:30", id="skipped in spring"),
+        pytest.param("26.10.2025 02:30", id="comes twice in autumn"),
+        pytest.param("30.02.2026 10:00", id="no such day"),
+        pytest.param("2026-02-03 10:00", id="another form"),
+    ],
+)
+def test_an_hour_that_cannot_be_told_is_not_guessed(text):
+    assert moments(texts(text), BERLIN).isna().all()
+
+
+@pytest.mark.parametrize("word", ["now", "today", "", "-"])
+def test_a_word_is_no_moment(word):
+    assert moments(texts(word, "2026-03-02 10:00:00"), POINT).isna().tolist() == [True, False]
+
+
+def test_a_zone_in_the_text_is_heeded_where_the_profile_expects_it():
+    form = FileForm(date_format="%Y-%m-%dT%H:%M:%S%z", time_zone="Europe/Berlin")
+
+    found = moments(texts("2026-03-02T10:00:00+0200", "2026-03-02T10:00:00-05:00", "x 1"), form)
+
+    assert found[0] == pd.Timestamp("2026-03-02 08:00")
+    assert found[1] == pd.Timestamp("2026-03-02 15:00")
+    assert pd.isna(found[2])
+
+
+def test_a_workbook_s_text_with_a_zone_among_plain_ones_does_not_spoil_them():
+    form = FileForm(kind="workbook")
+
+    found = moments(texts("2026-03-02T10:00:00+02:00", "2026-03-02 10:00:00", "2026-03-02"), form)
+
+    assert found.isna().tolist() == [True, False, False]

@@ -1,0 +1,168 @@
+import pytest
+
+from spc.errors import BadProfile
+from spc.intake import profile
+from spc.intake.interpret import recognise
+from spc.intake.readers import read
+
+WHOLE = """
+profile = "sensor"
+[file]
+[columns]
+lot = "Lot"
+[[measure]]
+characteristic = "heat"
+method = "rapid sensor"
+reading = "Reading"
+unit = "SHU"
+"""
+
+
+def refused(text: str) -> BadProfile:
+    with pytest.raises(BadProfile) as caught:
+        profile.parse(text)
+    assert "Correct the profile and receive it again." in str(caught.value)
+    return caught.value
+
+
+def test_a_text_that_is_no_toml_is_refused_with_its_line():
+    with pytest.raises(BadProfile, match=r"not well-formed TOML: .*line 2.*Mend that line"):
+        profile.parse('profile = "sensor"\n[file\n')
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "what", "where"),
+    [
+        ('profile = "sensor"', "", "the key 'profile' is missing", "without a name"),
+        ("[file]", "", "the key 'file' is missing", "profile sensor"),
+        ("[file]", "[[file]]", "file must be a table", "profile sensor"),
+        ("[file]", 'version = "2"\n[file]', "version must be a whole number, not '2'", "sensor"),
+        ("[file]", "[file]\ncolour = 1", "the key 'colour' means nothing here", "[file]"),
+        ("[file]", "[file]\nskip_rows = true", "skip_rows must be a whole number", "[file]"),
+        ("[file]", '[file]\nskip_rows = "3"', "skip_rows must be a whole number", "[file]"),
+        ("[file]", "[file]\nskip_rows = -1", "skip_rows must be zero or more", "sensor"),
+        ("[file]", "[file]\nheader_rows = 3", "header_rows 1 or 2", "sensor"),
+        ("[file]", "[file]\nheader_rows = 0", "header_rows 1 or 2", "sensor"),
+        (
+            "[file]",
+            '[file]\nkind = "xlsx"',
+            "kind must be one of 'delimited', 'workbook'",
+            "[file]",
+        ),
+        ("[file]", '[file]\nmissing = "-"', "missing must be a list", "[file]"),
+        ("[file]", "[file]\nmissing = [1]", "a list in which each is a text in quotes", "[file]"),
+        ("[file]", '[file]\nencoding = "utf-99"', "there is no encoding 'utf-99'", "sensor"),
+        ("[file]", '[file]\ndelimiter = ";;"', "the delimiter must be one sign", "sensor"),
+        ("[file]", '[file]\ndelimiter = ""', "the delimiter must be one sign", "sensor"),
+        (
+            "[file]",
+            '[file]\ntime_zone = "Mars/Base"',
+            "there is no time zone 'Mars/Base'",
+            "sensor",
+        ),
+        ("[file]", '[file]\ntime_zone = "../etc"', "there is no time zone", "sensor"),
+        ("[file]", '[file]\ndecimal = "·"', "decimal must be '.' or ','", "sensor"),
+        ("[file]", '[file]\nthousands = "."', "differ from thousands", "sensor"),
+        ("[file]", '[file]\ndate_format = "%Q"', "'%Q' is no form of a date", "sensor"),
+        ("[file]", '[file]\ndate_format = ""', "dates are never guessed", "sensor"),
+        ('lot = "Lot"', 'sample = "Bag"', "names no column for the lot", "profile sensor"),
+        ('lot = "Lot"', 'batch = "Lot"', "the key 'batch' means nothing here", "[columns]"),
+        ('lot = "Lot"', "lot = []", "lot names no column", "[columns]"),
+        ('lot = "Lot"', 'lot = ""', "lot names no column", "[columns]"),
+        ('lot = "Lot"', "lot = 3", "columns must be a table in which each is", "profile sensor"),
+        ("[[measure]]", "[measure]", "measure must be a list", "profile sensor"),
+        ("[[measure]]", "[lots]\nhue = 'x'\n[[measure]]", "the key 'hue' means", "[lots]"),
+        (
+            "[[measure]]",
+            "[decisions]\nhue = 'x'\n[[measure]]",
+            "the key 'hue' means",
+            "[decisions]",
+        ),
+        ("[[measure]]", "[[measures]]", "the key 'measures' means nothing here", "profile sensor"),
+        (
+            "[[measure]]",
+            "[words]\nok = 'fine'\n[[measure]]",
+            "one of 'absent', 'detected'",
+            "sensor",
+        ),
+        (
+            "[[measure]]",
+            "[spellings.units]\na = 'b'\n[[measure]]",
+            "the key 'units'",
+            "[spellings]",
+        ),
+        ('method = "rapid sensor"', "", "the key 'method' is missing", "[[measure]]"),
+        ('characteristic = "heat"', "", "the key 'characteristic' is missing", "[[measure]]"),
+        ('reading = "Reading"', 'colour = "x"', "the key 'colour' means nothing", "[[measure]]"),
+        ('reading = "Reading"', "", "either one reading or its parts", "profile sensor"),
+        (
+            'reading = "R',
+            'parts = {a = "b"}\nreading = "R',
+            "either one reading or its parts",
+            "sensor",
+        ),
+        (
+            'reading = "Reading"',
+            "parts = {a = 1}",
+            "parts must be a table in which each",
+            "measure",
+        ),
+        ('unit = "SHU"', "", "the measure of heat has no unit", "profile sensor"),
+    ],
+)
+def test_a_profile_with_a_fault_is_refused_with_what_and_where(before, after, what, where):
+    assert before in WHOLE
+
+    problem = refused(WHOLE.replace(before, after))
+
+    assert what in problem.what
+    assert where in problem.where
+
+
+def test_a_profile_that_maps_nothing_is_refused():
+    problem = refused(WHOLE[: WHOLE.index("[[measure]]")])
+
+    assert problem.what == "it maps neither measures, lots nor decisions."
+
+
+def test_a_profile_is_told_from_other_texts():
+    assert profile.is_profile(WHOLE)
+    assert not profile.is_profile('[[material]]\nmaterial = "x"\n')
+
+
+def test_the_headers_a_profile_needs_are_those_it_names():
+    parsed = profile.parse(
+        WHOLE.replace('reading = "Reading"', 'parts = { capsaicin = "Cap" }').replace(
+            'lot = "Lot"', 'lot = ["Year", "Lot"]\nsample = "Bag"'
+        )
+    )
+
+    assert parsed.headers == {"Year", "Lot", "Bag", "Cap"}
+
+
+def test_words_are_compared_without_regard_to_case():
+    parsed = profile.parse(WHOLE + '[words]\n"Nicht nachgewiesen" = "absent"\n')
+
+    assert parsed.words == {"nicht nachgewiesen": "absent"}
+
+
+def test_every_file_of_the_demo_is_recognised_by_one_profile(demo_files):
+    profiles = [
+        profile.parse(file.read_text(encoding="utf-8"))
+        for file in demo_files
+        if file.parent.name == "profiles"
+    ]
+    by_folder = {"1_certificates": {"delivery register with certificates"}}
+    by_folder["3_decisions"] = {"decisions from the old spreadsheet"}
+    by_folder["2_results"] = {
+        "rapid sensor export",
+        "moisture balance export",
+        "contract laboratory workbook",
+    }
+    for file in demo_files[len(profiles) + 1 :: 7]:
+        kind = "workbook" if file.suffix == ".xlsx" else "delimited"
+        skip = {"moisture": 2, "laboratory": 3}.get(file.stem.split("_")[1], 0)
+        fitting = [one for one in profiles if (one.form.kind, one.form.skip_rows) == (kind, skip)]
+        table = read(file.read_bytes(), fitting[0].form)
+
+        assert recognise(table.headers, profiles).profile in by_folder[file.parent.name]

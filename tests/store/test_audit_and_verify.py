@@ -1,0 +1,254 @@
+# ruff: noqa: S608 - the statements are this file's own
+import json
+import re
+import shutil
+
+import duckdb
+import pytest
+
+from spc.store import Store, StreamKey
+
+KEY = StreamKey(
+    material="cayenne powder", supplier="North Mill", characteristic="heat", method="rapid sensor"
+)
+SENSOR = "L-{lot},{bag},1,2026-03-04 10:00:00,0.1,10,1,{reading},µmol/L"
+
+
+@pytest.fixture(scope="module")
+def eventful_file(small_store_file, source_file, tmp_path_factory):
+    """A small store in which everything has happened once, closed."""
+    path = tmp_path_factory.mktemp("eventful") / "lots.db"
+    with Store.open(shutil.copy(small_store_file, path)) as store:
+        rows = [SENSOR.format(lot=1, bag=bag, reading=bag + 4) for bag in (1, 2, 3)]
+        rows += [SENSOR.format(lot=7, bag=1, reading=5), SENSOR.format(lot=8, bag=1, reading=5)]
+        rows += [SENSOR.format(lot=2, bag=1, reading=90)]
+        sensor = store.receive_bytes("sensor.csv", source_file("sensor", *rows), by="Ines Valbo")
+        store.dismiss(sensor.receipt, [6], by="Ines Valbo", reason="a trial run")
+        old = source_file("decisions", "L-2,accepted,2026-03-05,Mara Quill,QA manager,ok")
+        store.receive_bytes("decisions.csv", old, by="Mara Quill")
+        store.dispose("L-1", "on hold", by="Ines Valbo", role="QA officer", reason="await toxins")
+        store.dispose("L-1", "rejected", by="Mara Quill", role="QA manager", reason="too mild")
+        store.freeze_baseline(
+            KEY, lots=["L-1", "L-2"], left_out={}, by="Mara Quill", reason="first two"
+        )
+        store.receive_bytes(
+            "register.csv",
+            source_file("register", "L-7,cayenne powder,North Mill,2026-03-04,,,,41000,"),
+            by="Mara Quill",
+        )
+        store.check_again(sensor.receipt, by="Ines Valbo")
+    return path
+
+
+@pytest.fixture
+def faults(eventful_file, tmp_path):
+    """What verification says after statements were run behind the store's back."""
+
+    def found(*statements):
+        path = shutil.copy(eventful_file, tmp_path / "lots.db")
+        with duckdb.connect(str(path)) as database:
+            for statement in statements:
+                database.execute(statement)
+        with Store.open(path) as store:
+            return store.verify().faults
+
+    return found
+
+
+def test_the_demo_is_whole(demo_store):
+    steps: list[str] = []
+
+    verification = demo_store.verify(steps.append)
+
+    assert verification.ok
+    assert verification.checked["values"] == len(demo_store.results())
+    assert verification.checked["files"] == len(demo_store.receipts())
+    assert steps == list(verification.checked)
+
+
+def test_a_store_in_which_everything_happened_is_whole(faults):
+    assert faults() == ()
+
+
+ONE_RESULT = "result = (select min(result) from result where method = 'rapid sensor')"
+COPY = "select * replace ('new' as result{more}) from result where " + ONE_RESULT
+
+TAMPERED = {
+    "a value": (
+        f"update result set value_low = value_low * 1.1 where {ONE_RESULT}",
+        r"result \w+-2-1 of lot L-1: stored [\d.]+ to [\d.]+ SHU, derived [\d.]+ to [\d.]+\.",
+    ),
+    "a reading with its value": (
+        "update result set reading = reading * 2, value_low = value_low * 2,"
+        f" value_high = value_high * 2 where {ONE_RESULT}",
+        r"what sensor\.csv brought was changed",
+    ),
+    "a reading's text": (
+        f"update result set reading_text = '9' where {ONE_RESULT}",
+        r"what sensor\.csv brought was changed",
+    ),
+    "a reading that can no longer be derived": (
+        f"update result set factors = 'none' where {ONE_RESULT}",
+        "a stored reading can no longer be derived",
+    ),
+    "a result, deleted": (
+        f"delete from result where {ONE_RESULT}",
+        r"what sensor\.csv brought was changed",
+    ),
+    "all that a file brought, deleted": (
+        "delete from disposition where receipt <> ''",
+        r"what decisions\.csv brought was changed",
+    ),
+    "a held row": (
+        "update held_row set original = '{}'",
+        r"what sensor\.csv brought was changed",
+    ),
+    "a held row, deleted": (
+        "delete from held_row where source_row = 6",
+        r"what sensor\.csv brought was changed",
+    ),
+    "how a wait ended": (
+        "update held_row_end set reason = 'never mind' where how = 'dismissed'",
+        r"what sensor\.csv brought was changed",
+    ),
+    "a lot's supplier": (
+        "update lot set supplier = 'South Mill' where lot = 'L-1'",
+        r"what register\.csv brought was changed",
+    ),
+    "a method's uncertainty": (
+        "update method set standard_uncertainty = 0.0001 where method = 'rapid sensor'",
+        r"what catalogue\.toml brought was changed",
+    ),
+    "a limit": (
+        "update specification_line set upper = 90000 where characteristic = 'heat'",
+        r"what catalogue\.toml brought was changed",
+    ),
+    "a profile": (
+        "update source_profile set text = replace(text, 'Bag', 'Sack')",
+        r"what sensor\.toml brought was changed",
+    ),
+    "a material's policy": (
+        "update material set hold_on = '[]'",
+        "materials, suppliers or characteristics were changed",
+    ),
+    "a supplier, added": (
+        "insert into supplier values ('Ghost Mill', '')",
+        "materials, suppliers or characteristics were changed",
+    ),
+    "what an audit entry tells": (
+        "update audit set detail = replace(detail, 'await toxins', 'all is well')",
+        r"audit entry \d+ \(signed: on hold L-1\) was changed",
+    ),
+    "who did it": (
+        "update audit set actor = 'Nobody' where action = 'received' and sequence = 3",
+        r"audit entry 3 \(received \w+\) was changed",
+    ),
+    "an audit entry, deleted in the middle": (
+        "delete from audit where sequence = 5",
+        "audit entry 5 is missing",
+    ),
+    "the last audit entry, deleted": (
+        "delete from audit where sequence = (select max(sequence) from audit)",
+        r"what sensor\.csv brought was changed",
+    ),
+    "a file's bytes": (
+        "update receipt set bytes = encode('nothing') where name = 'sensor.csv'",
+        r"the bytes of sensor\.csv are not the ones received",
+    ),
+    "a file's bytes with their digest": (
+        "update receipt set bytes = encode('nothing'), sha256 = sha256('nothing')"
+        " where name = 'sensor.csv'",
+        r"the receipt of sensor\.csv differs from its audit entry",
+    ),
+    "how many rows a file had": (
+        "update receipt set held = held - 1, known = known + 1 where name = 'sensor.csv'",
+        r"the receipt of sensor\.csv differs from its audit entry",
+    ),
+    "a receipt, deleted": (
+        "delete from receipt where name = 'sensor.csv'",
+        r"the receipt of sensor\.csv is in the audit chain only",
+    ),
+    "a decision signed here": (
+        "update disposition set decision = 'accepted' where decision = 'rejected'",
+        r"disposition [\w-]+ of lot L-1 differs from its audit entry",
+    ),
+    "the evidence of a decision": (
+        "update disposition set evidence = '{}' where decision = 'rejected'",
+        r"disposition [\w-]+ of lot L-1 differs from its audit entry",
+    ),
+    "a decision signed here, deleted": (
+        "delete from disposition where decision = 'rejected'",
+        r"disposition [\w-]+ is in the audit chain only",
+    ),
+    "a decision signed by nobody": (
+        "insert into disposition values ('x', 'L-1', 'accepted', 'a', 'b', 'c', '', now(), '', '')",
+        "disposition x of lot L-1 differs from its audit entry",
+    ),
+    "an earlier decision": (
+        "update disposition set decided_by = 'Ines Valbo' where receipt <> ''",
+        r"what decisions\.csv brought was changed",
+    ),
+    "a baseline": (
+        """update baseline set lots = '["L-2", "L-7"]'""",
+        "the baseline of cayenne powder, North Mill, heat, rapid sensor differs",
+    ),
+    "a baseline, deleted": ("delete from baseline", "the baseline of cayenne powder, North Mill"),
+    "a result in a file's name": (
+        "insert into result " + COPY.format(more=""),
+        r"what sensor\.csv brought was changed",
+    ),
+    "a result from nowhere": (
+        "insert into result " + COPY.format(more=", 'nowhere' as receipt"),
+        "rows stand in the name of nowhere, which the audit chain does not know",
+    ),
+    "a result in nobody's name": (
+        "insert into result " + COPY.format(more=", '' as receipt"),
+        "rows stand in the name of no receipt, which the audit chain does not know",
+    ),
+}
+
+
+@pytest.mark.parametrize("what", TAMPERED)
+def test_what_was_changed_behind_the_store_s_back_is_found_and_named(faults, what):
+    statement, sentence = TAMPERED[what]
+
+    found = faults(statement)
+
+    assert found
+    assert any(re.search(sentence, fault) for fault in found), found
+
+
+def test_many_wrong_values_are_named_up_to_a_point(demo_store_file, tmp_path):
+    path = shutil.copy(demo_store_file, tmp_path / "lots.db")
+    with duckdb.connect(str(path)) as database:
+        database.execute("update result set value_high = value_high + 1")
+    with Store.open(path) as store:
+        values = [fault for fault in store.verify().faults if fault.startswith("result ")]
+
+    assert len(values) == 20
+
+
+def test_every_change_of_the_store_has_its_entry(eventful_file, tmp_path):
+    with Store.open(shutil.copy(eventful_file, tmp_path / "lots.db")) as store:
+        entries = store.audit(most=1000)
+
+    assert entries["sequence"].tolist() == list(range(len(entries), 0, -1))
+    assert set(entries["action"]) == {
+        "received",
+        "dismissed held rows",
+        "checked again",
+        "signed: on hold",
+        "signed: rejected",
+        "froze a baseline",
+    }
+    rejected = entries[entries["action"] == "signed: rejected"].iloc[0]
+    assert (rejected["actor"], rejected["subject"]) == ("Mara Quill", "L-1")
+    assert json.loads(rejected["detail"])["reason"] == "too mild"
+
+
+def test_the_chain_can_be_asked_about_one_subject(eventful_file, tmp_path):
+    with Store.open(shutil.copy(eventful_file, tmp_path / "lots.db")) as store:
+        mine = store.audit("L-1")
+
+        assert mine["action"].tolist() == ["signed: rejected", "signed: on hold"]
+        assert store.revision()[1] == len(store.audit(most=1000))

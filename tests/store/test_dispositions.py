@@ -1,0 +1,304 @@
+import functools
+import json
+import shutil
+import threading
+from concurrent.futures import ThreadPoolExecutor
+
+import pytest
+
+from spc.errors import DispositionRefused, UnknownName
+from spc.store import Signature, Store, dispositions
+from spc.store.face import fingerprint
+
+HEAT = {"good": "8.6", "borderline": "6.3", "mild": "4.5"}
+FIVE = ("accepted", "rejected", "on hold", "accepted under concession", "sent to rework")
+
+
+@pytest.fixture(scope="module")
+def evidence(small_store_file, source_file, tmp_path_factory):
+    """Files of small stores in which L-1 was measured, each made once."""
+    folder = tmp_path_factory.mktemp("measured")
+
+    @functools.cache
+    def made(heat, toxin):
+        rows = [
+            f"L-1,{bag},1,2026-03-04 10:00:00,0.1,10,10,{HEAT[heat]},µmol/L" for bag in range(1, 6)
+        ]
+        water = [f"L-1;{sample};04.03.2026;11:0{sample};9,0" for sample in (1, 2)]
+        report = [f"L-1,2026-03-06,,,{toxin},"] if toxin else []
+        path = shutil.copy(small_store_file, folder / f"{heat}{toxin}.db")
+        with Store.open(path) as store:
+            for source, lines in (("sensor", rows), ("moisture", water), ("laboratory", report)):
+                content = source_file(source, *lines)
+                store.receive_bytes(f"{source}.csv", content, by="Ines Valbo")
+        return path
+
+    return made
+
+
+@pytest.fixture
+def measured(evidence, tmp_path):
+    """The small store, with L-1 measured: heat good, borderline or mild; the toxin as told."""
+    opened: list[Store] = []
+
+    def made(*, heat="good", toxin="0.7"):
+        store = Store.open(shutil.copy(evidence(heat, toxin), tmp_path / "measured.db"))
+        opened.append(store)
+        return store
+
+    yield made
+    for store in opened:
+        store.close()
+
+
+def sign(store, decision, *, by="Mara Quill", reason="as judged", role="QA", second="", **more):
+    return store.dispose(
+        "L-1", decision, by=by, reason=reason, role=role, second_person=second, **more
+    )
+
+
+def refused(store, decision, **more) -> DispositionRefused:
+    before = store.dispositions("L-1")
+    with pytest.raises(DispositionRefused) as caught:
+        sign(store, decision, **more)
+    assert len(store.dispositions("L-1")) == len(before)
+    assert caught.value.where == "lot L-1"
+    assert caught.value.remedy
+    return caught.value
+
+
+def test_a_lot_that_conforms_is_accepted_by_one_person(measured):
+    store = measured()
+
+    name = sign(store, "accepted")
+
+    assert store.verdict("L-1").recommendation == "accept"
+    assert store.lot("L-1").decision == "accepted"
+    assert store.dispositions("L-1")["disposition"].tolist() == [name]
+    assert "L-1" not in set(store.lots(waiting=True)["lot"])
+    assert store.verify().ok
+
+
+@pytest.fixture(scope="module")
+def judged(evidence):
+    """The verdict of a lot that conforms."""
+    with Store.open(evidence("good", "0.7")) as store:
+        return store.verdict("L-1")
+
+
+@pytest.mark.parametrize("before", ["", "on hold", "sent to rework"])
+@pytest.mark.parametrize("then", FIVE)
+def test_a_lot_without_a_final_decision_may_get_any(judged, before, then):
+    signature = Signature(
+        decision=then, by="Mara Quill", role="QA", reason="as judged", second_person="Ines Valbo"
+    )
+
+    dispositions.check("L-1", signature, judged, before=before)
+
+
+@pytest.mark.parametrize("before", ["accepted", "accepted under concession", "rejected"])
+@pytest.mark.parametrize("then", FIVE)
+def test_a_final_decision_stands_against_every_other(judged, before, then):
+    signature = Signature(
+        decision=then, by="Mara Quill", role="QA", reason="as judged", second_person="Ines Valbo"
+    )
+
+    with pytest.raises(DispositionRefused, match=f"the lot is {before} already"):
+        dispositions.check("L-1", signature, judged, before=before)
+
+
+def test_a_lot_on_hold_still_waits_and_may_be_released_later(measured):
+    store = measured()
+    sign(store, "on hold")
+
+    assert "L-1" in set(store.lots(waiting=True)["lot"])
+    sign(store, "accepted")
+
+    assert store.dispositions("L-1")["decision"].tolist() == ["on hold", "accepted"]
+    assert "accepted already" in refused(store, "rejected").what
+
+
+@pytest.mark.parametrize(
+    ("fault", "what"),
+    [
+        ({"by": " "}, "the decision has no name."),
+        ({"reason": ""}, "the decision has no reason."),
+        ({"role": ""}, "the decision has no role."),
+        ({"by": "", "role": " ", "reason": ""}, "no name and no role and no reason"),
+    ],
+)
+def test_a_decision_needs_name_role_and_reason(measured, fault, what):
+    assert what in refused(measured(), "rejected", **fault).what
+
+
+def test_a_decision_that_is_none_is_answered_with_those_that_are(measured):
+    problem = refused(measured(), "approved")
+
+    assert problem.what == "'approved' is no decision."
+    assert "accepted under concession" in problem.remedy
+
+
+@pytest.mark.parametrize("decision", ["accepted", "accepted under concession"])
+@pytest.mark.parametrize(
+    ("toxin", "outcome"), [("9.8", "not conforming"), ("4.9", "undecided"), ("", "no result")]
+)
+def test_a_safety_line_is_never_conceded(measured, decision, toxin, outcome):
+    problem = refused(measured(toxin=toxin), decision, second="Ines Valbo")
+
+    assert problem.what == f"the safety line aflatoxin B1 is {outcome}."
+    assert "never conceded" in problem.remedy
+
+
+def test_a_lot_that_fails_a_safety_line_can_still_be_rejected(measured):
+    store = measured(toxin="9.8")
+
+    sign(store, "rejected")
+
+    assert store.lot("L-1").decision == "rejected"
+
+
+def test_a_lot_that_does_not_conform_is_not_simply_accepted(measured):
+    problem = refused(measured(heat="mild"), "accepted", second="Ines Valbo")
+
+    assert problem.what == "a line of the specification does not conform."
+    assert "under concession" in problem.remedy
+
+
+@pytest.mark.parametrize(
+    ("heat", "decision"), [("mild", "accepted under concession"), ("borderline", "accepted")]
+)
+def test_accepting_against_the_evidence_takes_two_people(measured, heat, decision):
+    store = measured(heat=heat)
+
+    assert "needs a second person." in refused(store, decision).what
+    assert "not mara quill twice" in refused(store, decision, second=" mara quill ").what
+    sign(store, decision, second=" Ines Valbo ")
+
+    assert store.dispositions("L-1")["second_person"].tolist() == ["Ines Valbo"]
+
+
+def test_a_concession_for_a_good_lot_takes_two_people_too(measured):
+    assert "A concession needs" in refused(measured(), "accepted under concession").what
+
+
+def test_evidence_is_kept_as_it_was_seen(measured):
+    store = measured(heat="mild")
+    judged = store.verdict("L-1")
+
+    sign(store, "rejected")
+
+    evidence = json.loads(store.dispositions("L-1")["evidence"].iloc[0])
+    assert evidence["recommendation"] == "reject"
+    assert evidence["sentence"] == judged.sentence
+    assert [line["outcome"] for line in evidence["lines"]] == [
+        line.outcome for line in judged.lines
+    ]
+    assert evidence["specification"]["version"] == 1
+
+
+def test_a_signature_on_what_was_seen_is_taken(measured):
+    store = measured()
+
+    sign(store, "accepted", seen=fingerprint(store.verdict("L-1")))
+
+    assert store.lot("L-1").decision == "accepted"
+
+
+def test_a_signature_is_refused_when_a_result_came_in_between(measured, source_file):
+    store = measured()
+    seen = fingerprint(store.verdict("L-1"))
+    late = source_file("sensor", "L-1,6,1,2026-03-04 12:00:00,0.1,10,10,4.5,µmol/L")
+    store.receive_bytes("late.csv", late, by="Ines Valbo")
+
+    problem = refused(store, "accepted", seen=seen)
+
+    assert "changed while you were looking" in problem.what
+    assert fingerprint(store.verdict("L-1")) != seen
+
+
+def test_a_signature_is_not_refused_for_another_lot_s_result(measured, source_file):
+    store = measured()
+    seen = fingerprint(store.verdict("L-1"))
+    other = source_file("moisture", "L-2;1;04.03.2026;11:30;9,0")
+    store.receive_bytes("other.csv", other, by="Ines Valbo")
+
+    sign(store, "accepted", seen=seen)
+
+    assert store.lot("L-1").decision == "accepted"
+
+
+def test_of_two_people_who_sign_at_once_exactly_one_wins(measured):
+    store = measured()
+    together = threading.Barrier(2)
+
+    def attempt(decision, by):
+        together.wait()
+        try:
+            sign(store, decision, by=by)
+        except DispositionRefused:
+            return "refused"
+        return decision
+
+    with ThreadPoolExecutor(2) as people:
+        outcomes = list(
+            people.map(attempt, ["accepted", "rejected"], ["Mara Quill", "Jonas Terrow"])
+        )
+
+    assert outcomes.count("refused") == 1
+    outcomes.remove("refused")
+    assert store.dispositions("L-1")["decision"].tolist() == outcomes
+    assert store.verify().ok
+
+
+def test_a_lot_that_is_not_there_cannot_be_decided_on(small_store):
+    with pytest.raises(UnknownName, match="Did you mean"):
+        small_store.dispose("L-11", "rejected", by="Mara Quill", reason="x", role="QA")
+
+
+def test_earlier_decisions_come_in_as_they_were_and_stand(small_store, source_file):
+    rows = ["L-1,On Hold,2026-03-05,Mara Quill,QA,ok", "L-1,accepted,2026-03-06,Mara Quill,QA,ok"]
+    receipt = small_store.receive_bytes("old.csv", source_file("decisions", *rows), by="Ines Valbo")
+
+    assert receipt.stored == 2
+    assert small_store.lot("L-1").decision == "accepted"
+    assert small_store.dispositions("L-1")["decision"].tolist() == ["on hold", "accepted"]
+    assert small_store.dispositions("L-1")["evidence"].tolist() == ["", ""]
+    assert "accepted already" in refused(small_store, "rejected").what
+
+
+def test_a_lot_of_which_nothing_is_known_waits_for_results(small_store, source_file):
+    row = "L-3,cayenne powder,North Mill,2026-03-05,2025,40,25,,"
+    small_store.receive_bytes("register.csv", source_file("register", row), by="Mara Quill")
+
+    judged = small_store.verdict("L-3")
+
+    assert judged.recommendation == "hold"
+    assert {line.outcome for line in judged.lines} == {"no result"}
+
+
+def test_a_material_without_a_specification_cannot_be_judged(small_store, source_file):
+    small_store.receive_bytes(
+        "more.toml", b'[[material]]\nmaterial = "chilli flakes"\nform = "flakes"\n', by="Mara Quill"
+    )
+    row = "L-3,chilli flakes,North Mill,2026-03-05,2025,40,25,39000,2026-02-20"
+    small_store.receive_bytes("register.csv", source_file("register", row), by="Mara Quill")
+
+    with pytest.raises(UnknownName, match="no specification 'chilli flakes'"):
+        small_store.verdict("L-3")
+    assert set(small_store.verdicts(["L-1", "L-2"])) == {"L-1", "L-2"}
+
+
+def test_a_lot_is_judged_by_the_version_in_force_on_the_day_it_came(
+    small_store, small_sources, source_file
+):
+    text = small_sources["catalogue.toml"].replace("version = 1", "version = 2")
+    newer = text.replace("effective_from = 2026-01-01", "effective_from = 2026-03-03")
+    small_store.receive_bytes("newer.toml", newer.encode(), by="Mara Quill")
+    row = "L-0,cayenne powder,North Mill,2025-06-01,2024,40,25,39000,2025-05-20"
+    small_store.receive_bytes("register.csv", source_file("register", row), by="Mara Quill")
+
+    versions = {
+        lot: small_store.verdict(lot).specification.version for lot in ("L-0", "L-1", "L-2")
+    }
+
+    assert versions == {"L-0": 1, "L-1": 1, "L-2": 2}
