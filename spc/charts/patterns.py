@@ -4,7 +4,7 @@ Flags of all streams lie end to end; looking back never crosses the first point 
 and a gap (NaN) is never flagged.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 from types import MappingProxyType
@@ -38,6 +38,16 @@ class Points:
     starts: NDArray[np.int64]
     width: float
 
+    def parts(self, largest: int) -> Iterator[tuple["Points", int]]:
+        """Whole streams of together about `largest` points, each part with its first index."""
+        size = self.z.size
+        cuts = np.searchsorted(self.starts, np.arange(0, size, largest))
+        first = np.unique(self.starts[cuts[cuts < self.starts.size]])
+        ends = np.append(first[1:], size)[: first.size]
+        for begin, end in zip(first, ends, strict=True):
+            low, high = np.searchsorted(self.starts, (begin, end))
+            yield Points(self.z[begin:end], self.starts[low:high] - begin, self.width), int(begin)
+
 
 def _earlier(flags: Flags, by: int, starts: NDArray[np.int64]) -> Flags:
     """The flag of the point `by` places earlier in the same stream; False if there is none."""
@@ -59,8 +69,13 @@ def _in_a_row(flags: Flags, length: int, starts: NDArray[np.int64]) -> Flags:
     return run
 
 
-def _either_side(points: Points, one_side: Callable[[NDArray[np.float64]], Flags]) -> Flags:
-    return one_side(points.z) | one_side(-points.z)
+def _beyond(x: NDArray[np.float64], line: float, side: int) -> Flags:
+    """Whether each value lies further out than the line, above (1) or below (-1)."""
+    return x > line + TIE if side > 0 else x < -line - TIE
+
+
+def _either_side(one_side: Callable[[int], Flags]) -> Flags:
+    return one_side(1) | one_side(-1)
 
 
 def _beyond_limits(points: Points, _span: int) -> Flags:
@@ -73,34 +88,34 @@ def _most_of(points: Points, span: int, *, need: int, line: float) -> Flags:
     for by in range(1, span):
         gapped |= _earlier(gap, by, points.starts)
 
-    def one_side(z: NDArray[np.float64]) -> Flags:
-        out = z > line + TIE
+    def one_side(side: int) -> Flags:
+        out = _beyond(points.z, line, side)
         count = out.astype(np.uint8)
         for by in range(1, span):
             count += _earlier(out, by, points.starts)
         return out & (count >= need) & ~gapped
 
-    return _either_side(points, one_side)
+    return _either_side(one_side)
 
 
 def _on_one_side(points: Points, span: int) -> Flags:
-    return _either_side(points, lambda z: _in_a_row(z > TIE, span, points.starts))
+    return _either_side(lambda side: _in_a_row(_beyond(points.z, 0.0, side), span, points.starts))
 
 
-def _rise(points: Points, z: NDArray[np.float64]) -> Flags:
-    """Whether each point lies above the one before it in its stream."""
-    rise = np.zeros(z.size, dtype=np.bool_)
-    rise[1:] = np.diff(z) > TIE
-    rise[points.starts] = False
-    return rise
+def _steps(points: Points, side: int) -> Flags:
+    """Whether each point lies above (1) or below (-1) the one before it in its stream."""
+    steps = np.zeros(points.z.size, dtype=np.bool_)
+    steps[1:] = _beyond(np.diff(points.z), 0.0, side)
+    steps[points.starts] = False
+    return steps
 
 
 def _one_way(points: Points, span: int) -> Flags:
-    return _either_side(points, lambda z: _in_a_row(_rise(points, z), span - 1, points.starts))
+    return _either_side(lambda side: _in_a_row(_steps(points, side), span - 1, points.starts))
 
 
 def _alternating(points: Points, span: int) -> Flags:
-    up, down = _rise(points, points.z), _rise(points, -points.z)
+    up, down = _steps(points, 1), _steps(points, -1)
     peak = down & _earlier(up, 1, points.starts)
     dip = up & _earlier(down, 1, points.starts)
     return _in_a_row(peak | dip, span - 2, points.starts)

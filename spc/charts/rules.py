@@ -74,6 +74,9 @@ DEFAULT_RULES: Final = (
     "six rising or falling",
 )
 
+# Streams are judged by so many points at a time that what lies between stays in cache.
+LARGEST_PART: Final = 200_000
+
 
 def run_rules(
     z: ArrayLike,
@@ -123,11 +126,39 @@ def run_rules(
     Nelson, L. S. (1984), Journal of Quality Technology 16(4), 237-239.
     """
     points = _points(z, starts, width)
-    signals = np.empty((len(rules), points.z.size), dtype=np.bool_)
-    for row, name in zip(signals, rules, strict=True):
-        rule = _rule(name)
-        row[:] = PATTERNS[name](points, rule.span)
+    wanted = [rule_named(name, where="run_rules") for name in rules]
+    signals = np.empty((len(wanted), points.z.size), dtype=np.bool_)
+    for part, first in points.parts(LARGEST_PART):
+        for row, rule in zip(signals, wanted, strict=True):
+            row[first : first + part.z.size] = PATTERNS[rule.name](part, rule.span)
     return signals.T
+
+
+def rule_named(name: str, *, where: str) -> Rule:
+    """The run rule of that name, refused with the nearest names if there is none.
+
+    Parameters
+    ----------
+    name
+        A name out of `RULES`.
+    where
+        The computation that was asked for.
+
+    Returns
+    -------
+    Rule
+
+    Raises
+    ------
+    InvalidInput
+        If there is no such rule.
+    """
+    if name in RULES:
+        return RULES[name]
+    near = difflib.get_close_matches(name, RULES, n=3) or list(RULES)
+    raise InvalidInput(
+        f"there is no run rule {name!r}.", where=where, remedy=f"Use one of: {', '.join(near)}."
+    )
 
 
 def checked_starts(starts: ArrayLike, size: int, *, where: str) -> NDArray[np.int64]:
@@ -178,13 +209,6 @@ def _points(z: ArrayLike, starts: ArrayLike | None, width: float) -> Points:
     if starts is None:
         starts = np.zeros(min(scores.size, 1), dtype=np.int64)
     return Points(scores, checked_starts(starts, scores.size, where="run_rules"), width)
-
-
-def _rule(name: str) -> Rule:
-    if name in RULES:
-        return RULES[name]
-    near = difflib.get_close_matches(name, RULES, n=3) or list(RULES)
-    raise _refused(f"there is no run rule {name!r}.", f"Use one of: {', '.join(near)}.")
 
 
 def _refused(what: str, remedy: str) -> InvalidInput:
