@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import streamlit as st
 
+from dashboard.views import VIEWS, View
 from spc.store import StreamKey
 
 
@@ -19,7 +20,19 @@ def stream(keys: Sequence[StreamKey]) -> StreamKey:
     )
     keys = [key for key in keys if key.characteristic == characteristic]
     method = _choice(last, "Method", "method", [key.method for key in keys], "rapid sensor")
-    return next(key for key in keys if key.method == method)
+    keys = [key for key in keys if key.method == method]
+    if len(keys) == 1:
+        return keys[0]
+    basis = _choice(last, "Basis", "basis", [key.basis for key in keys], "as-is")
+    return next(key for key in keys if key.basis == basis)
+
+
+def view() -> View:
+    """How to look at the stream; kept in the address."""
+    chosen = st.segmented_control(
+        "Shown as", VIEWS, default=VIEWS[0], key="view", bind="query-params"
+    )
+    return chosen or VIEWS[0]
 
 
 def _choice(

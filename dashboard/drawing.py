@@ -1,14 +1,17 @@
 """Figures on the screen: built once for each variant, then fed with data by name."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import pandas as pd
 import streamlit as st
 
-from dashboard import session, tables, wording
+from dashboard import session, tables, views, wording
 from dashboard.figures.conformity_chart import conformity_chart
+from dashboard.figures.running_sums import running_sums_chart
 from dashboard.figures.spec import as_spec
 from dashboard.figures.stream_chart import PICK, stream_chart
+from dashboard.figures.timeline import timeline_chart
 from spc.acceptance import Line
 from spc.store import StreamKey, Survey
 
@@ -21,6 +24,16 @@ def _stream_spec(*, log: bool, limits: bool, brackets: tuple[str, ...]) -> dict[
 @st.cache_resource
 def _conformity_spec(*, log: bool, lower: bool, upper: bool) -> dict[str, Any]:
     return as_spec(conformity_chart(log=log, lower=lower, upper=upper))
+
+
+@st.cache_resource
+def _running_sums_spec() -> dict[str, Any]:
+    return as_spec(running_sums_chart())
+
+
+@st.cache_resource
+def _timeline_spec(*, log: bool) -> dict[str, Any]:
+    return as_spec(timeline_chart(log=log))
 
 
 def conformity(frame: pd.DataFrame, line: Line, *, key: str) -> None:
@@ -43,7 +56,7 @@ def stream(survey: Survey, stream_key: StreamKey, *, chosen: str, key: str) -> N
         side for side in ("lower", "upper") if line is not None and getattr(line, side) is not None
     )
     spec = _stream_spec(
-        log=bool((points["scale"] == "log").all()),
+        log=_is_log(points),
         limits=bool(points["sigma"].notna().any()),
         brackets=brackets,
     )
@@ -51,6 +64,55 @@ def stream(survey: Survey, stream_key: StreamKey, *, chosen: str, key: str) -> N
     for picked in event["selection"].get(PICK, []):
         if picked.get("lot") and picked["lot"] != chosen:
             st.switch_page("screens/lot.py", query_params={"lot": picked["lot"]})
+
+
+def weighted_average(survey: Survey, stream_key: StreamKey) -> None:
+    """The average that remembers, on the stream's own figure."""
+    frame, points = _frame(survey, stream_key)
+    spec = _stream_spec(log=_is_log(points), limits=True, brackets=())
+    st.vega_lite_chart(views.weighted_average(frame, points), spec, key="weighted")
+
+
+def running_sums(survey: Survey, stream_key: StreamKey) -> None:
+    """The two running sums against their decision."""
+    frame, points = _frame(survey, stream_key)
+    st.vega_lite_chart(views.running_sums(frame, points), _running_sums_spec(), key="sums")
+
+
+def scores(survey: Survey, stream_key: StreamKey) -> None:
+    """Each lot against those before it."""
+    frame, points = _frame(survey, stream_key)
+    shown = views.scores(frame, points)
+    if shown.empty:
+        st.info("A score needs two lots before it; wait for the third.")
+        return
+    spec = _stream_spec(log=False, limits=True, brackets=())
+    st.vega_lite_chart(shown, spec, key="scores")
+
+
+def together(frame: pd.DataFrame) -> None:
+    """All characteristics in one distance."""
+    spec = _stream_spec(log=False, limits=True, brackets=())
+    st.vega_lite_chart(frame, spec, key="together")
+
+
+def timeline(survey: Survey, keys: Sequence[StreamKey]) -> None:
+    """Several streams under each other over the same time."""
+    for number, (key, frame) in enumerate(tables.timeline_frames(survey, keys).items()):
+        st.markdown(wording.stream_name(key))
+        spec = _timeline_spec(log=_is_log(survey.of(key)))
+        st.vega_lite_chart(frame, spec, key=f"timeline-{number}")
+
+
+def _frame(survey: Survey, stream_key: StreamKey) -> tuple[pd.DataFrame, pd.DataFrame]:
+    points = survey.of(stream_key)
+    signals = survey.signals()
+    mine = signals[signals["stream"] == points["stream"].iloc[0]]
+    return tables.stream_frame(points, mine, line=None), points
+
+
+def _is_log(points: pd.DataFrame) -> bool:
+    return bool((points["scale"] == "log").all())
 
 
 def keys_of(survey: Survey, lot: str) -> list[StreamKey]:

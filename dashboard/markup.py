@@ -1,5 +1,6 @@
 """Blocks of a page as HTML: queue, verdict lines, facts.  Every text of a user's is escaped."""
 
+import json
 from collections.abc import Mapping, Sequence
 from datetime import date
 from html import escape
@@ -201,3 +202,23 @@ def _pairs(told: Sequence[tuple[str, str]]) -> str:
         f"<div><dt>{escape(name)}</dt><dd>{escape(text)}</dd></div>" for name, text in told if text
     )
     return f'<dl class="lh-facts">{inside}</dl>'
+
+
+def investigations(frame: pd.DataFrame) -> str:
+    """What was found out about signals, newest first."""
+    items = [
+        f"<li>{_lot_link(row['lot'])} ({escape(', '.join(json.loads(row['signals'])))}):"
+        f" {escape(row['cause'])}; {escape(row['action'])}. Opened by {escape(row['opened_by'])} on"
+        f" {wording.day(row['opened_at'])}{_ended(row)}</li>"
+        for row in frame.to_dict("records")
+    ]
+    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+
+
+def _ended(row: Mapping[Any, Any]) -> str:
+    if not row["closed_by"]:
+        return ", <b>open</b>."
+    return (
+        f", closed by {escape(row['closed_by'])} on {wording.day(row['closed_at'])}:"
+        f" {escape(row['conclusion'])}."
+    )

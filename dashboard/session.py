@@ -5,7 +5,9 @@ from collections.abc import Sequence
 import pandas as pd
 import streamlit as st
 
+from dashboard import wording
 from spc.acceptance import Line, LotVerdict
+from spc.charts import price
 from spc.errors import StoreError
 from spc.store import Store, StreamKey, Survey
 
@@ -108,7 +110,7 @@ def line_for(key: StreamKey) -> Line | None:
         (
             line
             for line in lines
-            if line.characteristic == key.characteristic and line.basis in ("", "as-is")
+            if line.characteristic == key.characteristic and line.basis in ("", key.basis)
         ),
         None,
     )
@@ -120,6 +122,12 @@ def _verdicts(  # the revision is the cache's key
     lots: tuple[str, ...],
 ) -> dict[str, LotVerdict]:
     return store().verdicts(lots)
+
+
+@st.cache_data(max_entries=200)
+def priced(rules: tuple[str, ...], lots_per_month: float) -> str:
+    """What a set of run rules costs and brings, in a sentence."""
+    return wording.priced(price(rules, lots_per_month=lots_per_month))
 
 
 @st.cache_resource(max_entries=2)

@@ -14,7 +14,7 @@ from spc.acceptance import Line, LotVerdict
 from spc.charts import RULES
 from spc.digits import written
 from spc.heat import Chain
-from spc.store import Receipt, Survey
+from spc.store import Receipt, StreamKey, Survey
 from spc.store.judgement import snapshot
 
 _CENSORED: Final = {0: "", 1: "above", -1: "below", 2: "between"}
@@ -346,6 +346,20 @@ def lots_table(lots: pd.DataFrame) -> pd.DataFrame:
     ).iloc[::-1]
 
 
+def timeline_frames(survey: Survey, keys: Sequence[StreamKey]) -> dict[StreamKey, pd.DataFrame]:
+    """Several streams as the timeline draws them, all over the same time."""
+    signals = survey.signals()
+    points = {key: survey.of(key) for key in keys}
+    since = min(one["received_at"].min() for one in points.values())
+    until = max(one["received_at"].max() for one in points.values())
+    return {
+        key: stream_frame(
+            mine, signals[signals["stream"] == mine["stream"].iloc[0]], line=None
+        ).assign(since=since, until=until)
+        for key, mine in points.items()
+    }
+
+
 def signals_in_words(signals: pd.DataFrame) -> pd.DataFrame:
     """The signals of one stream, newest first, each with its rule in a sentence and its source."""
     rows = signals.to_dict("records")
@@ -374,6 +388,10 @@ def baselines_table(past: pd.DataFrame) -> pd.DataFrame:
                 ", ".join(f"{lot} ({why})" for lot, why in json.loads(text).items())
                 for text in past["left_out"]
             ],
+            "judges from": past["applies_from"].where(past["applies_from"] != "", "the first lot"),
+            "begins anew": past["restarts"],
+            "limits by": past["kind"].map(wording.kind),
+            "rules": [", ".join(json.loads(text)) for text in past["rules"]],
             "frozen by": past["frozen_by"],
             "reason": past["reason"],
             "on (UTC)": past["frozen_at"].dt.strftime("%Y-%m-%d %H:%M"),

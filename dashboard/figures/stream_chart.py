@@ -12,6 +12,7 @@ import pandas as pd
 
 from dashboard.figures.axes import colour, expression, number_axis, number_scale
 from dashboard.figures.brackets import margin_brackets
+from dashboard.figures.lot_labels import lot_labels, order
 from dashboard.figures.signals import headroom, signal_words
 from dashboard.figures.spec import PADDING, VECTOR
 from dashboard.theme import INK, MEASURED, QUIET
@@ -24,7 +25,6 @@ COLUMNS: Final = (
 PICK: Final = "pick"
 
 _HEIGHT: Final = 340
-_LABEL_ROOM: Final = 84
 # The spec is cached and meets every screen, so what depends on the room asks for it when drawn.
 _POINT: Final = "width < 420 ? 36 : 52"
 _TEXT: Final = 12
@@ -56,12 +56,12 @@ def stream_chart(*, log: bool, limits: bool, brackets: tuple[str, ...]) -> alt.L
     """
     layers = [
         *(_usual() if limits else []),
-        headroom(log=log, limits=limits).encode(x=_order()),
+        headroom(log=log, limits=limits).encode(x=order()),
         *_lots(log=log),
         *_censored(),
         *signal_words(),
         *_crops(),
-        *_lot_labels(),
+        *lot_labels(),
         *margin_brackets(brackets),
         _unit(),
         _chosen(),
@@ -73,30 +73,13 @@ def stream_chart(*, log: bool, limits: bool, brackets: tuple[str, ...]) -> alt.L
     )
 
 
-def _order(*, field: str = "order") -> alt.X:
-    return alt.X(
-        f"{field}:Q",
-        scale=alt.Scale(zero=False, nice=False, padding=16),
-        axis=alt.Axis(
-            title="lots in order of receipt",
-            titleColor=colour(QUIET),
-            titleFontSize=12,
-            titleFontWeight="normal",
-            labels=False,
-            ticks=False,
-            grid=False,
-            titlePadding=44,
-        ),
-    )
-
-
 def _usual() -> list[alt.Chart]:
     edges = (
         alt.Chart()
         .transform_calculate(edge=f"[datum.order - {_REACH}, datum.order + {_REACH}]")
         .transform_flatten(["edge"])
     )
-    x = _order(field="edge")
+    x = order(field="edge")
     return [
         edges.mark_area(color=colour(MEASURED), opacity=0.15, aria=False).encode(
             x=x, y=alt.Y("lower:Q"), y2=alt.Y2("upper:Q")
@@ -117,10 +100,10 @@ def _lots(*, log: bool) -> list[alt.Chart]:
         alt.Chart()
         .transform_filter("isValid(datum.whisker_low) && isValid(datum.whisker_high)")
         .mark_rule(color=colour(MEASURED), strokeWidth=1.3, opacity=0.75, aria=False)
-        .encode(x=_order(), y=alt.Y("whisker_low:Q"), y2=alt.Y2("whisker_high:Q")),
+        .encode(x=order(), y=alt.Y("whisker_low:Q"), y2=alt.Y2("whisker_high:Q")),
         alt.Chart()
         .mark_line(color=colour(MEASURED), strokeWidth=1, opacity=0.4, aria=False)
-        .encode(x=_order(), y=y),
+        .encode(x=order(), y=y),
         alt.Chart()
         .transform_filter("!datum.censored")
         .mark_point(
@@ -131,7 +114,7 @@ def _lots(*, log: bool) -> list[alt.Chart]:
             fill=expression(f"datum.in_baseline ? background : ({MEASURED.expression})"),
             aria=False,
         )
-        .encode(x=_order(), y=y),
+        .encode(x=order(), y=y),
     ]
 
 
@@ -152,10 +135,10 @@ def _censored() -> list[alt.Chart]:
             opacity=1,
             aria=False,
         )
-        .encode(x=_order(), y=alt.Y("value:Q"))
+        .encode(x=order(), y=alt.Y("value:Q"))
     )
     stem = outside.mark_rule(color=colour(MEASURED), strokeWidth=1.8, aria=False).encode(
-        x=_order(),
+        x=order(),
         y=alt.value(expression(_Y)),
         y2=alt.value(expression(f"{_Y} + {way} * 12")),
     )
@@ -166,7 +149,7 @@ def _censored() -> list[alt.Chart]:
         color=colour(MEASURED),
         opacity=1,
         aria=False,
-    ).encode(x=_order(), y=alt.value(expression(f"{_Y} + {way} * 15")))
+    ).encode(x=order(), y=alt.value(expression(f"{_Y} + {way} * 15")))
     return [bar, stem, head]
 
 
@@ -190,34 +173,6 @@ def _crops() -> list[alt.Chart]:
     ]
 
 
-def _lot_labels() -> list[alt.Chart]:
-    """Lot number, which links to the lot, over its date; the newest lot is always named."""
-    thinned = (
-        alt.Chart()
-        .transform_joinaggregate(first="min(order)", last="max(order)")
-        .transform_calculate(gap=f"ceil((datum.last - datum.first + 1) * {_LABEL_ROOM} / width)")
-        .transform_filter("(datum.last - datum.order) % max(1, datum.gap) === 0")
-    )
-    number = thinned.mark_text(
-        fontSize=_TEXT, baseline="top", color=colour(INK), aria=False
-    ).encode(
-        x=_order(),
-        y=alt.value(expression("height + 10")),
-        text=alt.Text("lot:N"),
-        href=alt.Href("href:N"),
-        # Without a tooltip of its own a layer beside a selection does not take clicks.
-        tooltip=alt.Tooltip("lot:N", title="open"),
-    )
-    date = thinned.mark_text(
-        fontSize=_TEXT - 1, baseline="top", color=colour(QUIET), aria=False
-    ).encode(
-        x=_order(),
-        y=alt.value(expression("height + 25")),
-        text=alt.Text("at:T", format="%-d %b %Y"),
-    )
-    return [number, date]
-
-
 def _unit() -> alt.Chart:
     unit: alt.Chart = (
         alt.Chart()
@@ -235,7 +190,7 @@ def _chosen() -> alt.Chart:
         .mark_point(
             size=260, filled=False, stroke=colour(INK), strokeWidth=2, opacity=1, aria=False
         )
-        .encode(x=_order(), y=alt.Y("value:Q"))
+        .encode(x=order(), y=alt.Y("value:Q"))
     )
     return ring
 
@@ -246,7 +201,7 @@ def _touch() -> alt.Chart:
         alt.Chart()
         .mark_point(size=380, filled=True, opacity=0, cursor="pointer")
         .encode(
-            x=_order(),
+            x=order(),
             y=alt.Y("value:Q"),
             description=alt.Description("label:N"),
             tooltip=[

@@ -2,26 +2,34 @@
 
 import streamlit as st
 
-from dashboard import choosing, drawing, freezing, session, tables
+from dashboard import choosing, freezing, investigating, looking, session, tables, wording
 
 store = session.store()
 survey = session.survey()
 
 st.title("Trends")
+session.told()
 if survey.points.empty:
     st.markdown("No result can be charted yet.")
     st.page_link("screens/intake.py", label="Receive a file with results")
     st.stop()
 
 key = choosing.stream(store.stream_keys())
+view = choosing.view()
 points = survey.of(key)
 signals = survey.signals()
 mine = signals[signals["stream"] == points["stream"].iloc[0]]
 
-drawing.stream(survey, key, chosen="", key="trend")
+looking.at(survey, key, view)
+if view == "lot values":
+    st.caption(session.priced(survey.rules(key), wording.lots_per_month(points)))
 
 st.subheader("Signals in words")
 st.dataframe(tables.signals_in_words(mine), hide_index=True)
+investigating.notes(store, key, mine)
+
+st.subheader("Beside other streams")
+looking.beside(survey, key, store.stream_keys())
 
 st.subheader("The lots")
 table = tables.stream_table(points, mine)

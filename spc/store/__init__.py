@@ -1,5 +1,6 @@
 """The store: lots, results, receipts, decisions and their record in one DuckDB file."""
 
+from spc.store.baselines import Choice
 from spc.store.dispositions import Signature
 from spc.store.face import Store
 from spc.store.lots import Lot
@@ -9,6 +10,7 @@ from spc.store.surveys import Survey
 from spc.store.verification import Verification
 
 __all__ = [
+    "Choice",
     "Lot",
     "Receipt",
     "Signature",

@@ -1,53 +1,83 @@
-"""Baselines: the lots that a stream's limits rest on, frozen and versioned."""
+"""Baselines: the lots that a stream's limits rest on, frozen, versioned, and staged."""
 
 import json
 import uuid
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict
-from typing import Final
+from dataclasses import asdict, dataclass, field
+from typing import Any, Final
 
 import pandas as pd
 
+from spc.charts import DEFAULT_RULES, RULES
+from spc.charts.stages import KINDS, Kind
 from spc.errors import InvalidInput, TooFewLots
 from spc.store import audit
-from spc.store.connection import Cursor, now
+from spc.store.connection import Cursor, now, records
 from spc.store.streams import KEY, StreamKey
 
 FEWEST_LOTS: Final = 2
 
-NEWEST: Final = """
+EVERY: Final = """
     select *
     from baseline
-    qualify row_number() over (
-        partition by material, supplier, characteristic, method order by version desc
-    ) = 1
+    order by material, supplier, characteristic, method, basis, version
+"""
+
+OF_STREAM: Final = """
+    select version, lots, left_out, applies_from, restarts, kind, rules, frozen_by, reason,
+           frozen_at
+    from baseline
+    where material = $material and supplier = $supplier
+      and characteristic = $characteristic and method = $method and basis = $basis
+    order by version desc
+"""
+
+INSERT: Final = """
+    insert into baseline values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
 """
 
 
-def frozen(cursor: Cursor) -> dict[StreamKey, tuple[str, ...]]:
-    """The lots of every stream whose baseline a person froze, newest version."""
-    rows = cursor.execute(NEWEST).df()
-    return {
-        StreamKey(**{name: str(getattr(row, name)) for name in KEY}): tuple(
-            json.loads(str(row.lots))
-        )
-        for row in rows.itertuples()
-    }
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """Which lots say what is usual, and from where on.
+
+    Attributes
+    ----------
+    lots
+        The lots the limits rest on.
+    left_out
+        Lot to the reason for which it is no part of the baseline.
+    applies_from
+        The first lot judged by this version; empty for the stream's first.
+    restarts
+        Whether patterns begin anew there, as at a new crop or method.
+    kind
+        How the limits are set, one of `charts.stages.KINDS`.
+    rules
+        Names out of `charts.RULES` that signal.
+    """
+
+    lots: tuple[str, ...]
+    left_out: Mapping[str, str] = field(default_factory=dict)
+    applies_from: str = ""
+    restarts: bool = False
+    kind: Kind = "moving range"
+    rules: tuple[str, ...] = DEFAULT_RULES
+
+
+def frozen(cursor: Cursor) -> dict[StreamKey, list[Choice]]:
+    """The versions of every stream whose baseline a person froze, oldest first."""
+    found: dict[StreamKey, list[Choice]] = {}
+    for row in records(cursor, EVERY):
+        key = StreamKey(**{name: row[name] for name in KEY})
+        found.setdefault(key, []).append(_choice(row))
+    return found
 
 
 def history(cursor: Cursor, key: StreamKey) -> pd.DataFrame:
     """Every version of a stream's baseline, newest first."""
-    return cursor.execute(
-        """
-        select version, lots, left_out, frozen_by, reason, frozen_at
-        from baseline
-        where material = $material and supplier = $supplier
-          and characteristic = $characteristic and method = $method
-        order by version desc
-        """,
-        asdict(key),
-    ).df()
+    return cursor.execute(OF_STREAM, asdict(key)).df()
 
 
 def faults(cursor: Cursor) -> tuple[int, list[str]]:
@@ -60,18 +90,11 @@ def faults(cursor: Cursor) -> tuple[int, list[str]]:
     )
     kept = Counter(
         (
-            ", ".join(str(getattr(row, name)) for name in KEY),
-            str(row.frozen_by),
-            audit.canonical(
-                {
-                    "lots": json.loads(str(row.lots)),
-                    "left_out": json.loads(str(row.left_out)),
-                    "reason": str(row.reason),
-                    "version": int(str(row.version)),
-                }
-            ),
+            StreamKey(**{name: row[name] for name in KEY}).name,
+            row["frozen_by"],
+            audit.canonical(_stated(_choice(row), version=row["version"], reason=row["reason"])),
         )
-        for row in cursor.execute("select * from baseline").df().itertuples()
+        for row in records(cursor, EVERY)
     )
     differing = sorted({subject for subject, *_ in (*(kept - said), *(said - kept))})
     return kept.total(), [
@@ -79,44 +102,32 @@ def faults(cursor: Cursor) -> tuple[int, list[str]]:
     ]
 
 
-def freeze(
-    cursor: Cursor,
-    key: StreamKey,
-    *,
-    lots: Sequence[str],
-    left_out: Mapping[str, str],
-    by: str,
-    reason: str,
-) -> int:
+def freeze(cursor: Cursor, key: StreamKey, choice: Choice, *, by: str, reason: str) -> int:
     """Freeze the lots of a stream's baseline as its next version.
 
     Raises
     ------
     InvalidInput
-        If the name, the reason, or the reason for leaving out a lot is empty.
+        If the name, the reason, or the reason for leaving out a lot is empty, or a kind or rule
+        is not known.
     TooFewLots
         If fewer than two lots are named.
     """
-    unsaid = [lot for lot, why in left_out.items() if not why.strip()]
-    if not by.strip() or not reason.strip() or unsaid:
-        raise InvalidInput(
-            "a name, a reason, and a reason for each lot left out are needed.",
-            where="baseline",
-            remedy="Say who freezes it and why; the limits will be asked about.",
-        )
-    if len(lots) < FEWEST_LOTS:
-        raise TooFewLots(needed=FEWEST_LOTS, given=len(lots), where="baseline")
+    _check(choice, by, reason)
     versions = history(cursor, key)["version"]
     version = 1 if versions.empty else int(versions.max()) + 1
-    stated = {"lots": list(lots), "left_out": dict(left_out), "reason": reason.strip()}
     cursor.execute(
-        "insert into baseline values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        INSERT,
         [
             str(uuid.uuid4()),
             *asdict(key).values(),
             version,
-            json.dumps(stated["lots"]),
-            json.dumps(stated["left_out"]),
+            json.dumps(choice.lots),
+            json.dumps(dict(choice.left_out)),
+            choice.applies_from,
+            choice.restarts,
+            choice.kind,
+            json.dumps(choice.rules),
             by.strip(),
             reason.strip(),
             now(),
@@ -126,7 +137,48 @@ def freeze(
         cursor,
         actor=by.strip(),
         action="froze a baseline",
-        subject=", ".join(asdict(key).values()),
-        detail={**stated, "version": version},
+        subject=key.name,
+        detail=_stated(choice, version=version, reason=reason.strip()),
     )
     return version
+
+
+def _check(choice: Choice, by: str, reason: str) -> None:
+    unsaid = [lot for lot, why in choice.left_out.items() if not why.strip()]
+    if not by.strip() or not reason.strip() or unsaid:
+        raise InvalidInput(
+            "a name, a reason, and a reason for each lot left out are needed.",
+            where="baseline",
+            remedy="Say who freezes it and why; the limits will be asked about.",
+        )
+    if len(choice.lots) < FEWEST_LOTS:
+        raise TooFewLots(needed=FEWEST_LOTS, given=len(choice.lots), where="baseline")
+    strange: Sequence[str] = [name for name in choice.rules if name not in RULES]
+    if choice.kind not in KINDS or strange or not choice.rules:
+        raise InvalidInput(
+            f"{(*strange, choice.kind)[0]!r} is no kind of limits, or no run rule is chosen.",
+            where="baseline",
+            remedy=f"Kinds are {', '.join(KINDS)}; rules are {', '.join(RULES)}.",
+        )
+
+
+def _choice(row: Mapping[str, Any]) -> Choice:
+    return Choice(
+        lots=tuple(json.loads(row["lots"])),
+        left_out=json.loads(row["left_out"]),
+        applies_from=row["applies_from"],
+        restarts=row["restarts"],
+        kind=row["kind"],
+        rules=tuple(json.loads(row["rules"])),
+    )
+
+
+def _stated(choice: Choice, *, version: int, reason: str) -> dict[str, Any]:
+    return {
+        **asdict(choice),
+        "lots": list(choice.lots),
+        "rules": list(choice.rules),
+        "left_out": dict(choice.left_out),
+        "version": version,
+        "reason": reason,
+    }

@@ -3,7 +3,7 @@
 import hashlib
 import json
 import uuid
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
 from types import TracebackType
@@ -21,6 +21,7 @@ from spc.store import (
     baselines,
     catalogue,
     dispositions,
+    investigations,
     judgement,
     lots,
     receipts,
@@ -30,6 +31,7 @@ from spc.store import (
     surveys,
     verification,
 )
+from spc.store.baselines import Choice
 from spc.store.connection import Connection, Cursor, now
 from spc.store.dispositions import Signature
 from spc.store.lots import Lot
@@ -225,26 +227,42 @@ class Store:
         with self._connection.read() as cursor:
             return judgement.verdicts(cursor, names)
 
-    def freeze_baseline(
-        self,
-        key: StreamKey,
-        *,
-        lots: Sequence[str],
-        left_out: Mapping[str, str],
-        by: str,
-        reason: str,
-    ) -> int:
+    def freeze_baseline(self, key: StreamKey, choice: Choice, *, by: str, reason: str) -> int:
         """Freeze the lots that a stream's limits rest on; returns the version."""
         return self._write(
-            lambda cursor: baselines.freeze(
-                cursor, key, lots=lots, left_out=left_out, by=by, reason=reason
-            )
+            lambda cursor: baselines.freeze(cursor, key, choice, by=by, reason=reason)
         )
 
     def baselines(self, key: StreamKey) -> pd.DataFrame:
         """Every version of a stream's baseline, newest first."""
         with self._connection.read() as cursor:
             return baselines.history(cursor, key)
+
+    def investigate(
+        self,
+        key: StreamKey,
+        lot: str,
+        *,
+        signals: Sequence[str],
+        cause: str,
+        action: str,
+        by: str,
+    ) -> str:
+        """Note the cause of a signal and what is done about it; returns its name."""
+        return self._write(
+            lambda cursor: investigations.start(
+                cursor, key, lot, signals=signals, found=(cause, action), by=by
+            )
+        )
+
+    def close_investigation(self, name: str, *, conclusion: str, by: str) -> None:
+        """End an investigation."""
+        self._write(lambda cursor: investigations.close(cursor, name, conclusion=conclusion, by=by))
+
+    def investigations(self, key: StreamKey) -> pd.DataFrame:
+        """Investigations of one stream, newest first."""
+        with self._connection.read() as cursor:
+            return investigations.of_stream(cursor, key)
 
     # Decisions and the record
 

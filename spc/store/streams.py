@@ -10,17 +10,23 @@ from numpy.typing import NDArray
 from spc.errors import MixedUnits, UnknownName
 from spc.store.connection import Cursor
 
-KEY: Final = ["material", "supplier", "characteristic", "method"]
+KEY: Final = ["material", "supplier", "characteristic", "method", "basis"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)
 class StreamKey:
-    """What makes lots comparable: same material, supplier, characteristic, method."""
+    """What makes lots comparable: same material, supplier, characteristic, method and basis."""
 
     material: str
     supplier: str
     characteristic: str
     method: str
+    basis: str = "as-is"
+
+    @property
+    def name(self) -> str:
+        """The stream in one line; a basis that does not matter is not named."""
+        return ", ".join(part for part in asdict(self).values() if part)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -59,6 +65,7 @@ READINGS: Final = """
         lot.supplier,
         current_result.characteristic,
         current_result.method,
+        current_result.basis,
         lot.lot,
         lot.received_at,
         lot.harvest_year as crop_year,
@@ -75,16 +82,19 @@ READINGS: Final = """
       and ($supplier       = '' or lot.supplier                  = $supplier)
       and ($characteristic = '' or current_result.characteristic = $characteristic)
       and ($method         = '' or current_result.method         = $method)
+      and ($basis          = '*' or current_result.basis         = $basis)
       -- A reading that only says "above nothing" or "below everything" bounds nothing.
       and not (current_result.value_low = 0 and isinf(current_result.value_high))
     order by
         lot.material, lot.supplier, current_result.characteristic, current_result.method,
-        lot.received_at, lot.lot, current_result.sample, current_result.replicate,
-        current_result.result
+        current_result.basis, lot.received_at, lot.lot, current_result.sample,
+        current_result.replicate, current_result.result
 """
 
 KEYS: Final = """
-    select distinct lot.material, lot.supplier, current_result.characteristic, current_result.method
+    select distinct
+        lot.material, lot.supplier, current_result.characteristic, current_result.method,
+        current_result.basis
     from current_result
     join lot            using (lot)
     join characteristic using (characteristic)
@@ -96,14 +106,22 @@ KEYS: Final = """
 def keys(cursor: Cursor) -> list[StreamKey]:
     """Every stream that has a result."""
     return [
-        StreamKey(material=material, supplier=supplier, characteristic=one, method=method)
-        for material, supplier, one, method in cursor.execute(KEYS).fetchall()
+        StreamKey(
+            material=material, supplier=supplier, characteristic=one, method=method, basis=basis
+        )
+        for material, supplier, one, method, basis in cursor.execute(KEYS).fetchall()
     ]
 
 
 def readings(cursor: Cursor, *, material: str = "", supplier: str = "") -> pd.DataFrame:
     """Readings of all streams, of a material, or of a supplier; stream after stream."""
-    wanted = {"material": material, "supplier": supplier, "characteristic": "", "method": ""}
+    wanted = {
+        "material": material,
+        "supplier": supplier,
+        "characteristic": "",
+        "method": "",
+        "basis": "*",
+    }
     return cursor.execute(READINGS, wanted).df()
 
 
@@ -118,9 +136,9 @@ def stream(cursor: Cursor, key: StreamKey) -> Stream:
         If its current results have more than one unit.
     """
     frame = cursor.execute(READINGS, asdict(key)).df()
-    name = ", ".join(asdict(key).values())
+    name = key.name
     if frame.empty:
-        known = [", ".join(asdict(one).values()) for one in keys(cursor)]
+        known = [one.name for one in keys(cursor)]
         raise UnknownName("stream", name, known=known)
     units = sorted(frame["unit"].unique())
     if len(units) > 1:

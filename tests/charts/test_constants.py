@@ -2,6 +2,7 @@ import math
 
 import numpy as np
 import pytest
+from scipy import special
 
 from spc import charts
 from spc.errors import InvalidInput
@@ -25,6 +26,32 @@ def test_neighbouring_standard_deviation_factors_multiply_to_a_plain_root(n):
     product = charts.c4(n) * charts.c4(n + 1)
 
     assert product == pytest.approx(math.sqrt((n - 1) / n), rel=4e-15)
+
+
+@pytest.mark.parametrize("n", [*range(2, 26), 100, 1000])
+def test_range_factors_agree_with_the_moments_of_the_density_of_the_range(n):
+    """Trapezoids over the smallest value, one Gauss-Legendre rule over the range."""
+    low = np.arange(-10.0, 10.0, 0.05)[:, None]
+    node, weight = np.polynomial.legendre.leggauss(200)
+    spread, weight = 8.0 * (node + 1.0), 8.0 * weight * 0.05
+    inside = special.ndtr(low + spread) - special.ndtr(low)
+    ends = np.exp(-(low**2 + (low + spread) ** 2) / 2.0) / (2.0 * math.pi)
+    density = n * (n - 1) * (ends * inside ** (n - 2)).sum(axis=0)
+
+    total, mean, square = (weight @ (density * spread**power) for power in (0, 1, 2))
+
+    assert total == pytest.approx(1.0, rel=1e-12)
+    assert charts.d2(n) == pytest.approx(mean, rel=1e-11)
+    assert charts.d3(n) == pytest.approx(math.sqrt(square - mean**2), rel=1e-11)
+
+
+@pytest.mark.parametrize("n", [*range(3, 26), 100, 340, 341, 1000, 5000])
+def test_standard_deviation_factors_agree_with_their_recursion_from_two(n):
+    factor = math.sqrt(2.0 / math.pi)
+    for size in range(2, n):
+        factor = math.sqrt((size - 1) / size) / factor
+
+    assert charts.c4(n) == pytest.approx(factor, rel=1e-12)
 
 
 def test_ranges_of_simulated_groups_agree_with_the_factors():

@@ -6,7 +6,7 @@ import shutil
 import duckdb
 import pytest
 
-from spc.store import Store, StreamKey
+from spc.store import Choice, Store, StreamKey
 
 KEY = StreamKey(
     material="cayenne powder", supplier="North Mill", characteristic="heat", method="rapid sensor"
@@ -28,9 +28,12 @@ def eventful_file(small_store_file, source_file, tmp_path_factory):
         store.receive_bytes("decisions.csv", old, by="Mara Quill")
         store.dispose("L-1", "on hold", by="Ines Valbo", role="QA officer", reason="await toxins")
         store.dispose("L-1", "rejected", by="Mara Quill", role="QA manager", reason="too mild")
-        store.freeze_baseline(
-            KEY, lots=["L-1", "L-2"], left_out={}, by="Mara Quill", reason="first two"
+        chosen = Choice(lots=("L-1", "L-2"))
+        store.freeze_baseline(KEY, chosen, by="Mara Quill", reason="first two")
+        note = store.investigate(
+            KEY, "L-2", signals=["beyond limits"], cause="new mill", action="told", by="Ines Valbo"
         )
+        store.close_investigation(note, conclusion="mill adjusted", by="Mara Quill")
         store.receive_bytes(
             "register.csv",
             source_file("register", "L-7,cayenne powder,North Mill,2026-03-04,,,,41000,"),
@@ -190,8 +193,17 @@ TAMPERED = {
     ),
     "a baseline": (
         """update baseline set lots = '["L-2", "L-7"]'""",
-        "the baseline of cayenne powder, North Mill, heat, rapid sensor differs",
+        "the baseline of cayenne powder, North Mill, heat, rapid sensor, as-is differs",
     ),
+    "the rules of a baseline": (
+        """update baseline set rules = '["nine on one side"]'""",
+        "the baseline of cayenne powder, North Mill",
+    ),
+    "the cause of an investigation": (
+        "update investigation set cause = 'chance'",
+        "differs from its audit entry",
+    ),
+    "the end of an investigation": ("delete from investigation_end", "investigation"),
     "a baseline, deleted": ("delete from baseline", "the baseline of cayenne powder, North Mill"),
     "a result in a file's name": (
         "insert into result " + COPY.format(more=""),

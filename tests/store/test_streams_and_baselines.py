@@ -1,4 +1,6 @@
 import json
+from functools import partial
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -7,7 +9,7 @@ import pytest
 from spc import charts
 from spc.charts.rules import DEFAULT_RULES
 from spc.errors import InvalidInput, MixedUnits, TooFewLots, UnknownName
-from spc.store import StreamKey
+from spc.store import Choice, StreamKey
 
 CAYENNE = StreamKey(
     material="cayenne powder",
@@ -59,7 +61,7 @@ def test_a_stream_in_two_units_is_refused_by_name(small_store, source_file):
     with pytest.raises(MixedUnits, match="2 units: SHU, mg/kg") as caught:
         small_store.stream(SMALL)
 
-    assert caught.value.where == "cayenne powder, North Mill, heat, rapid sensor"
+    assert caught.value.where == "cayenne powder, North Mill, heat, rapid sensor, as-is"
 
 
 def test_an_unknown_stream_is_answered_with_the_nearest(demo_store):
@@ -103,7 +105,8 @@ def test_the_survey_is_each_stream_charted_by_hand(demo_store, survey):
         assert points["z"].to_numpy() == pytest.approx(z)
         assert points["size"].unique().tolist() == [chosen.sum()]
         expected = charts.run_rules(z, rules=DEFAULT_RULES)
-        assert (survey.sweep.signals[points.index] == expected).all()
+        shown = [tuple(charts.RULES).index(rule) for rule in DEFAULT_RULES]
+        assert (survey.marks[points.index][:, shown] == expected).all()
 
     # Most of the demo's streams are without censored lots.
     assert number > 50
@@ -154,10 +157,13 @@ def test_a_frozen_baseline_replaces_the_provisional_one(writable_demo):
     left_out = {before["lot"].iloc[12]: "low strip batch"}
 
     first = writable_demo.freeze_baseline(
-        CAYENNE, lots=chosen, left_out=left_out, by="Mara Quill", reason="first year"
+        CAYENNE,
+        Choice(lots=tuple(chosen), left_out=left_out),
+        by="Mara Quill",
+        reason="first year",
     )
     second = writable_demo.freeze_baseline(
-        CAYENNE, lots=chosen[:10], left_out={}, by="Mara Quill", reason="without the last two"
+        CAYENNE, Choice(lots=tuple(chosen[:10])), by="Mara Quill", reason="without the last two"
     )
 
     survey = writable_demo.sweep()
@@ -165,7 +171,7 @@ def test_a_frozen_baseline_replaces_the_provisional_one(writable_demo):
     assert (first, second) == (1, 2)
     assert after.loc[after["baseline"], "lot"].tolist() == chosen[:10]
     assert after["size"].unique().tolist() == [10]
-    assert survey.frozen == {CAYENNE}
+    assert list(survey.frozen) == [CAYENNE]
     limits = charts.individuals(np.log(after["value"].to_numpy()[:10]))
     assert after["upper"].iloc[0] == pytest.approx(np.exp(limits.upper))
     history = writable_demo.baselines(CAYENNE)
@@ -180,13 +186,105 @@ def test_a_frozen_baseline_replaces_the_provisional_one(writable_demo):
         ({"by": " "}, InvalidInput, "a name, a reason"),
         ({"reason": ""}, InvalidInput, "a name, a reason"),
         ({"left_out": {"L-2": " "}}, InvalidInput, "each lot left out"),
-        ({"lots": ["L-1"]}, TooFewLots, "needs at least 2 lots, but 1 was given"),
+        ({"lots": ("L-1",)}, TooFewLots, "needs at least 2 lots, but 1 was given"),
+        ({"kind": "by eye"}, InvalidInput, "'by eye' is no kind of limits"),
+        ({"rules": ("nine in a row",)}, InvalidInput, "'nine in a row' is no kind"),
     ],
 )
 def test_a_baseline_needs_lots_names_and_reasons(small_store, fault, error, what):
-    stated = {"lots": ["L-1", "L-2"], "left_out": {}, "by": "Mara Quill", "reason": "first"}
+    stated: dict[str, Any] = {"lots": ("L-1", "L-2"), "by": "Mara Quill", "reason": "first"}
+    stated |= fault
+    by, reason = stated.pop("by"), stated.pop("reason")
 
     with pytest.raises(error, match=what):
-        small_store.freeze_baseline(SMALL, **{**stated, **fault})
+        small_store.freeze_baseline(SMALL, Choice(**stated), by=by, reason=reason)
 
     assert small_store.baselines(SMALL).empty
+
+
+def test_a_lot_keeps_the_limits_that_stood_when_it_came_in(writable_demo):
+    lots = writable_demo.sweep().of(CAYENNE)["lot"].tolist()
+    crop = lots[24:]
+    freeze = partial(writable_demo.freeze_baseline, CAYENNE, by="Mara Quill")
+
+    freeze(Choice(lots=tuple(lots[:12])), reason="first crop")
+    freeze(Choice(lots=tuple(lots[:24]), applies_from=lots[18]), reason="two crops")
+    freeze(
+        Choice(
+            lots=tuple(crop),
+            applies_from=crop[0],
+            restarts=True,
+            kind="prediction",
+            rules=("beyond limits",),
+        ),
+        reason="new crop",
+    )
+
+    survey = writable_demo.sweep()
+    points = survey.of(CAYENNE)
+    assert points["size"].tolist() == [12] * 18 + [24] * 6 + [9] * 9
+    early = charts.individuals(np.log(points["value"].to_numpy()[:12]))
+    late = charts.prediction(np.log(points["value"].to_numpy()[24:]))
+    assert points["upper"].iloc[17] == pytest.approx(np.exp(early.upper))
+    assert points["lower"].iloc[24] == pytest.approx(np.exp(late.lower))
+    assert survey.rules(CAYENNE) == ("beyond limits",)
+    # Nine rising lots judged by themselves are what is usual for this crop.
+    assert not survey.marks[points.index[24:]].any()
+    assert writable_demo.verify().ok
+
+
+def test_a_later_version_wins_from_its_first_lot_on(writable_demo):
+    lots = writable_demo.sweep().of(CAYENNE)["lot"].tolist()
+    freeze = partial(writable_demo.freeze_baseline, CAYENNE, by="Mara Quill")
+    freeze(Choice(lots=tuple(lots[:12])), reason="first crop")
+    freeze(Choice(lots=tuple(lots[:20]), applies_from=lots[20]), reason="more lots")
+
+    freeze(Choice(lots=tuple(lots[:24]), applies_from=lots[15]), reason="still more")
+
+    assert writable_demo.sweep().of(CAYENNE)["size"].tolist() == [12] * 15 + [24] * 18
+
+
+def test_censored_lots_count_in_a_baseline_as_bounds(survey, demo_store):
+    """Copperfen's habanero often lies above the sensor's range; leaving those lots out would
+    make what is usual too mild."""
+    habanero = next(
+        key
+        for key in demo_store.stream_keys()
+        if (key.supplier, key.characteristic, key.method)
+        == ("Copperfen Peppers", "heat", "rapid sensor")
+        and key.material == "ground habanero"
+    )
+    points = survey.of(habanero)
+    base = points[points["baseline"]]
+
+    by_bounds = charts.censored_baseline(base["value"], base["censored"], scale="log")
+
+    assert (base["censored"] == 1).sum() >= 3
+    assert points["center"].iloc[0] == pytest.approx(by_bounds.center)
+    assert points["size"].iloc[0] == len(base)
+    assert by_bounds.center > np.log(base.loc[base["censored"] == 0, "value"]).mean()
+
+
+def test_an_investigation_is_told_once_and_closed_once(writable_demo):
+    name = writable_demo.investigate(
+        CAYENNE,
+        "R26-0146",
+        signals=["beyond limits"],
+        cause="hotter cultivar since the new crop",
+        action="supplier asked for the cultivar",
+        by="Ines Valbo",
+    )
+    open_before = writable_demo.investigations(CAYENNE)["closed_by"].tolist()
+
+    writable_demo.close_investigation(name, conclusion="cultivar confirmed", by="Mara Quill")
+
+    after = writable_demo.investigations(CAYENNE)
+    assert open_before == [""]
+    assert after["conclusion"].tolist() == ["cultivar confirmed"]
+    with pytest.raises(InvalidInput, match="closed already"):
+        writable_demo.close_investigation(name, conclusion="again", by="Mara Quill")
+    with pytest.raises(UnknownName, match="no investigation"):
+        writable_demo.close_investigation("x", conclusion="again", by="Mara Quill")
+    with pytest.raises(InvalidInput, match="what was found and done"):
+        writable_demo.investigate(CAYENNE, "R26-0146", signals=[], cause=" ", action="a", by="b")
+    assert writable_demo.verify().ok

@@ -180,12 +180,40 @@ create table baseline (
     supplier        varchar not null,
     characteristic  varchar not null,
     method          varchar not null,
+    basis           varchar not null,
     version         integer not null,
     lots            varchar not null,
     left_out        varchar not null,
+    applies_from    varchar not null,
+    restarts        boolean not null,
+    kind            varchar not null,
+    rules           varchar not null,
     frozen_by       varchar not null,
     reason          varchar not null,
     frozen_at       timestamp not null
+);
+
+-- What was found out about a signal; closed by a row of its own, never changed.
+create table investigation (
+    investigation   varchar not null,
+    material        varchar not null,
+    supplier        varchar not null,
+    characteristic  varchar not null,
+    method          varchar not null,
+    basis           varchar not null,
+    lot             varchar not null,
+    signals         varchar not null,
+    cause           varchar not null,
+    action          varchar not null,
+    opened_by       varchar not null,
+    opened_at       timestamp not null
+);
+
+create table investigation_end (
+    investigation  varchar not null,
+    conclusion     varchar not null,
+    closed_by      varchar not null,
+    closed_at      timestamp not null
 );
 
 create table disposition (
