@@ -20,6 +20,7 @@ page = st.navigation(
         st.Page("screens/lots.py", title="Lots"),
         st.Page("screens/lot.py", title="Lot", url_path="lot", visibility="hidden"),
         st.Page("screens/trends.py", title="Trends"),
+        st.Page("screens/specifications.py", title="Specifications"),
         st.Page("screens/intake.py", title="Intake"),
     ],
     position="top",

@@ -6,6 +6,7 @@ import os
 import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from datetime import UTC, datetime
 from enum import IntEnum
 from importlib.resources import as_file, files
 from pathlib import Path
@@ -185,6 +186,30 @@ def verify(*, store: StoreOption = None, as_json: JsonOption = False) -> None:
         _OUT.print("Nothing is wrong." if outcome.ok else f"{len(outcome.faults)} faults.")
     if not outcome.ok:
         raise typer.Exit(Exit.FAULTS)
+
+
+report = typer.Typer(no_args_is_help=True, help="Print a record as PDF.")
+app.add_typer(report, name="report", epilog="Example: lotheat report lot R26-0140 --out r.pdf")
+
+
+@report.command(name="lot", epilog="Example: lotheat report lot R26-0140 --out record.pdf")
+def report_lot(
+    lot: Annotated[str, typer.Argument(help="The lot's number.")],
+    *,
+    out: Annotated[Path, typer.Option("--out", help="The PDF to write.")],
+    by: ByOption = "",
+    store: StoreOption = None,
+) -> None:
+    """Write the record of one lot: verdict, evidence, decisions, and figures to audit."""
+    # The report pulls in the figures; the other commands start without them.
+    from dashboard.reports import collect, lot_record  # noqa: PLC0415
+
+    with _existing(store) as opened:
+        record = collect(
+            opened, lot, printed_by=by or getpass.getuser(), printed_at=datetime.now(UTC)
+        )
+    out.write_bytes(lot_record(record))
+    _ERR.print(f"written to {out}", soft_wrap=True)
 
 
 def demo_files(folder: Path) -> list[Path]:

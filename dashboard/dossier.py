@@ -1,15 +1,19 @@
 """The parts of a lot's dossier, each from the store to the screen."""
 
+from dataclasses import asdict
+from datetime import UTC, datetime
+
 import streamlit as st
 
 from dashboard import drawing, markup, session, tables, wording
 from dashboard.figures.conformity_chart import conformity_frame
+from dashboard.reports import collect, lot_record
 from spc.acceptance import LotVerdict
 from spc.errors import LotHeatError
 from spc.intake.decisions import DECISIONS
-from spc.store import Lot, Store, StreamKey
+from spc.store import Lot, Signature, Store, StreamKey
 from spc.store.dispositions import MOVES
-from spc.store.face import fingerprint
+from spc.store.judgement import fingerprint
 
 
 def lines(judged: LotVerdict) -> None:
@@ -77,6 +81,77 @@ def _calculation(store: Store, chosen: str) -> None:
     st.html(markup.original(row))
     file, content = store.receipt_bytes(result["receipt"])
     st.download_button("Save the original file", content, file_name=file)
+    _void(store, chosen)
+
+
+def _void(store: Store, chosen: str) -> None:
+    """The form to make a result void; the result stays in the record."""
+    name, _ = session.who()
+    with st.expander("Make this result void"), st.form("void"):
+        st.markdown(wording.VOID)
+        cause = st.text_input("Laboratory cause that was found")
+        left, right = st.columns(2)
+        by = left.text_input("Your name", value=name)
+        second = right.text_input("Second person")
+        signed = st.form_submit_button("Make void")
+    if signed:
+        try:
+            store.invalidate(chosen, cause=cause, by=by, second_person=second)
+        except LotHeatError as problem:
+            st.error(str(problem))
+            return
+        session.tell("The result is void; it stays in the record with its cause.")
+        st.rerun()
+
+
+def void(store: Store, name: str) -> None:
+    """Results that were made void, with their cause."""
+    frame = store.invalidations(name)
+    if not frame.empty:
+        st.html(markup.void(frame))
+
+
+def attachments(store: Store, lot: str) -> None:
+    """What is attached to the lot, and the place to attach more."""
+    frame = store.attachments(lot)
+    for row in frame.to_dict("records"):
+        file, content = store.attachment_bytes(row["attachment"])
+        st.download_button(wording.attachment(row), content, file_name=file, key=row["attachment"])
+    name, _ = session.who()
+    with st.expander("Attach a file"), st.form("attachment", clear_on_submit=True):
+        dropped = st.file_uploader("A certificate, a picture, a letter", max_upload_size=25)
+        note = st.text_input("What it is")
+        by = st.text_input("Your name", value=name)
+        signed = st.form_submit_button("Attach")
+    if signed and dropped is not None:
+        try:
+            store.attach(lot, name=dropped.name, content=dropped.getvalue(), note=note, by=by)
+        except LotHeatError as problem:
+            st.error(str(problem))
+            return
+        session.tell(f"{dropped.name} is attached.")
+        st.rerun()
+
+
+def record(store: Store, lot: Lot) -> None:
+    """The lot's record as a PDF, made when it is asked for."""
+    name, _ = session.who()
+    if st.button("Make the lot record (PDF)"):
+        told = collect(
+            store, lot.lot, printed_by=name or "the dashboard", printed_at=datetime.now(UTC)
+        )
+        st.download_button(
+            "Save the lot record", lot_record(told), file_name=f"{lot.lot}.pdf", type="primary"
+        )
+
+
+def who_did_what(store: Store, lot: str) -> None:
+    """The lot's entries in the audit chain."""
+    entries = store.audit(lot)
+    if entries.empty:
+        st.markdown("Nobody has done anything to this lot in this record yet.")
+    else:
+        st.dataframe(tables.audit_table(entries), hide_index=True)
 
 
 def decision(store: Store, lot: Lot, judged: LotVerdict) -> None:
@@ -94,34 +169,41 @@ def decision(store: Store, lot: Lot, judged: LotVerdict) -> None:
         by = left.text_input("Your name", value=name)
         as_role = right.selectbox("Your role", session.ROLES, index=session.ROLES.index(role))
         reason = st.text_area("Reason", placeholder="What the decision rests on")
-        second = st.text_input(
+        second = left.text_input(
             "Second person",
-            help="Needed for a concession, and to accept when the evidence says hold.",
+            help="Needed for a concession, a restriction, and to accept against a hold.",
         )
+        expires = right.date_input(
+            "Holds until", value=None, help="For a concession or a restriction to blend."
+        )
+        scope = st.text_input("Scope", help="For which use, product or quantity it holds.")
         signed = st.form_submit_button("Sign", type="primary")
     if signed:
-        _sign(store, lot, judged, (choice or "", by, str(as_role), reason, second))
-
-
-def _sign(store: Store, lot: Lot, judged: LotVerdict, said: tuple[str, str, str, str, str]) -> None:
-    choice, by, role, reason, second = said
-    try:
-        store.dispose(
-            lot.lot,
-            choice,
+        signature = Signature(
+            decision=choice or "",
             by=by,
-            role=role,
+            role=str(as_role),
             reason=reason,
             second_person=second,
-            seen=fingerprint(judged),
+            scope=scope,
+            expires_on=expires.isoformat() if expires else "",
         )
+        _sign(store, lot, judged, signature)
+
+
+def _sign(store: Store, lot: Lot, judged: LotVerdict, signature: Signature) -> None:
+    try:
+        store.dispose(lot.lot, **asdict(signature), seen=fingerprint(judged))
     except LotHeatError as problem:
         st.error(str(problem))
         return
-    session.remember(by, role)
-    session.tell(f"Signed: {choice} by {by}. The evidence shown here is in the record.")
+    session.remember(signature.by, signature.role)
+    session.tell(
+        f"Signed: {signature.decision} by {signature.by}. The evidence shown here is in the record."
+    )
     st.rerun()
 
 
 def _what(key: StreamKey) -> str:
-    return f"{key.characteristic} by {key.method}"
+    basis = f", {key.basis}" if key.basis not in ("", "as-is") else ""
+    return f"{key.characteristic} by {key.method}{basis}"

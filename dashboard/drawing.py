@@ -69,6 +69,9 @@ def stream(survey: Survey, stream_key: StreamKey, *, chosen: str, key: str) -> N
 def weighted_average(survey: Survey, stream_key: StreamKey) -> None:
     """The average that remembers, on the stream's own figure."""
     frame, points = _frame(survey, stream_key)
+    if not points["sigma"].notna().any():
+        st.info(wording.NO_LIMITS)
+        return
     spec = _stream_spec(log=_is_log(points), limits=True, brackets=())
     st.vega_lite_chart(views.weighted_average(frame, points), spec, key="weighted")
 
@@ -76,6 +79,9 @@ def weighted_average(survey: Survey, stream_key: StreamKey) -> None:
 def running_sums(survey: Survey, stream_key: StreamKey) -> None:
     """The two running sums against their decision."""
     frame, points = _frame(survey, stream_key)
+    if not points["sigma"].notna().any():
+        st.info(wording.NO_LIMITS)
+        return
     st.vega_lite_chart(views.running_sums(frame, points), _running_sums_spec(), key="sums")
 
 

@@ -2,10 +2,12 @@
 
 from collections.abc import Sequence
 
+import pandas as pd
 import streamlit as st
 
-from dashboard import drawing, session, views, wording
+from dashboard import capable, drawing, session, views, wording
 from dashboard.views import View
+from spc.capability import Capability
 from spc.errors import InvalidInput
 from spc.store import StreamKey, Survey
 
@@ -16,6 +18,7 @@ def at(survey: Survey, key: StreamKey, view: View) -> None:
     match view:
         case "lot values":
             drawing.stream(survey, key, chosen="", key="trend")
+            _price(survey, key)
         case "weighted average":
             drawing.weighted_average(survey, key)
         case "running sums":
@@ -30,11 +33,30 @@ def _together(survey: Survey, key: StreamKey) -> None:
     try:
         frame, shares = views.together(survey, key, session.declared_methods())
     except InvalidInput as problem:
-        st.info(str(problem))
+        st.info(f"{problem.what[0].upper()}{problem.what[1:]} {problem.remedy}")
         return
     drawing.together(frame)
     st.markdown("What each characteristic adds to a lot's distance, given the others:")
     st.dataframe(shares, hide_index=True)
+
+
+def _price(survey: Survey, key: StreamKey) -> None:
+    """What the stream's run rules cost and bring, where it has limits to judge by."""
+    points = survey.of(key)
+    if points["sigma"].notna().any():
+        st.caption(session.priced(survey.rules(key), wording.lots_per_month(points)))
+
+
+def capability(points: pd.DataFrame, signals: pd.DataFrame, key: StreamKey) -> None:
+    """How the stream fits its specification, or why nobody should say."""
+    line = session.line_for(key)
+    if line is None or line.requirement != "average":
+        st.markdown("No limits of the specification hold for this stream on its basis.")
+        return
+    found = capable.capability(points, signals, line)
+    st.markdown(capable.told(found))
+    if isinstance(found, Capability):
+        st.dataframe(capable.table(found), hide_index=True)
 
 
 def beside(survey: Survey, key: StreamKey, keys: Sequence[StreamKey]) -> None:

@@ -146,7 +146,7 @@ def decisions(frame: pd.DataFrame) -> str:
         f"<li>{_stamp(row['decision'])} <b>{escape(row['decision'])}</b>"
         f" by {escape(row['decided_by'])}"
         f" ({escape(row['role'])}) on {wording.day(row['decided_at'])}"
-        f"{_seconded(row['second_person'])}: {escape(row['reason'])}"
+        f"{_seconded(row['second_person'])}{_limited(row)}: {escape(row['reason'])}"
         f"{'' if row['evidence'] else ' <i>(before this record was kept)</i>'}</li>"
         for row in frame.to_dict("records")
     ]
@@ -155,6 +155,24 @@ def decisions(frame: pd.DataFrame) -> str:
 
 def _stamp(decision: Decision) -> str:
     return mark(disposition_mark(decision), decision)
+
+
+def void(frame: pd.DataFrame) -> str:
+    """Results that no longer count, with their cause and the two persons."""
+    items = [
+        f"<li>Void: {escape(row['characteristic'])} by {escape(row['method'])}, sample"
+        f" {escape(row['sample'] or '–')}, {escape(row['reading_text'])}"
+        f" {escape(row['reading_unit'])}: {escape(row['cause'])} ({escape(row['invalidated_by'])}"
+        f" and {escape(row['second_person'])}, {wording.day(row['invalidated_at'])})</li>"
+        for row in frame.to_dict("records")
+    ]
+    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+
+
+def _limited(row: Mapping[Any, Any]) -> str:
+    if not row["scope"]:
+        return ""
+    return f", for {escape(row['scope'])} until {escape(row['expires_on'])}"
 
 
 def _seconded(name: str) -> str:
@@ -172,7 +190,8 @@ def _moved_row(group: pd.DataFrame) -> str:
     first = group.iloc[0].to_dict()
     address = "&".join(
         f"{name}={quote(str(first[name]))}"
-        for name in ("material", "supplier", "characteristic", "method")
+        for name in ("material", "supplier", "characteristic", "method", "basis")
+        if first[name]
     )
     rules = ", ".join(group.loc[group["lot"] == newest, "rule"])
     also = f"; also at {', '.join(_lot_link(lot) for lot in earlier)}" if earlier else ""

@@ -7,9 +7,10 @@ import streamlit as st
 
 from dashboard import wording
 from spc.acceptance import Line, LotVerdict
+from spc.acceptance.switching import Inspected
 from spc.charts import price
 from spc.errors import StoreError
-from spc.store import Store, StreamKey, Survey
+from spc.store import Lot, Store, StreamKey, Survey
 
 _HELD: list[Store] = []
 
@@ -92,6 +93,18 @@ def recent_signals(days: int) -> pd.DataFrame:
 def survey() -> Survey:
     """Every stream charted, once for each state of the store."""
     return _survey(store().revision())
+
+
+def inspected(lot: Lot) -> list[Inspected]:
+    """How the earlier lots of this supplier and material went, in order of receipt."""
+    lots = store().lots()
+    mine = lots[
+        (lots["material"] == lot.material)
+        & (lots["supplier"] == lot.supplier)
+        & (lots["received_at"] < pd.Timestamp(lot.received_at))
+        & ~lots["decision"].isin(["", "on hold"])
+    ]
+    return ["accepted" if one == "accepted" else "rejected" for one in mine["decision"]]
 
 
 def declared_methods() -> frozenset[str]:

@@ -1,6 +1,7 @@
 """Other ways to look at a stream: averages that remember, running sums, scores, all at once."""
 
 from typing import Final, Literal, get_args
+from urllib.parse import quote
 
 import numpy as np
 import pandas as pd
@@ -8,6 +9,7 @@ from numpy.typing import NDArray
 
 from spc import charts
 from spc.digits import written
+from spc.errors import InvalidInput
 from spc.store import Survey
 from spc.store.streams import StreamKey
 
@@ -43,9 +45,12 @@ def weighted_average(frame: pd.DataFrame, points: pd.DataFrame) -> pd.DataFrame:
     """
     average = charts.ewma(points["z"], target=0.0, sigma=1.0)
     log = bool((points["scale"] == "log").all())
+    upper = np.log(points["upper"]) if log else points["upper"]
+    # Scores have every kind of limits at three, also those wider than three sigmas.
+    score = (upper - points["center"]) / 3.0
 
     def shown(z: NDArray[np.float64]) -> NDArray[np.float64]:
-        worked = (points["center"] + points["sigma"] * z).to_numpy(dtype=np.float64)
+        worked = (points["center"] + score * z).to_numpy(dtype=np.float64)
         return np.asarray(np.exp(worked)) if log else worked
 
     value = shown(average.values)
@@ -116,6 +121,12 @@ def together(
         If fewer than two characteristics have enough lots in common.
     """
     wide, points = _complete(survey, key, declared)
+    if wide.shape[1] < 2:
+        raise InvalidInput(
+            "fewer than two characteristics were measured of the same lots.",
+            where=f"{key.material} from {key.supplier}",
+            remedy="Look at one characteristic at a time.",
+        )
     member = points.set_index("lot")["baseline"].reindex(wide.index, fill_value=False)
     distance = charts.t_squared(wide.to_numpy(), baseline=member.to_numpy(dtype=np.bool_))
     value = distance.values  # noqa: PD011 - not a frame
@@ -140,7 +151,7 @@ def together(
             ),
             "chosen": False,
             "crop": "",
-            "href": "/lot?lot=" + wide.index.to_series().to_numpy(),
+            "href": [f"/lot?lot={quote(lot)}" for lot in wide.index],
             "label": [f"{one:.1f}" for one in value],
             "unit": "distance²",
         }

@@ -6,7 +6,14 @@ from typing import Final, Literal
 
 from spc.acceptance.lines import Outcome
 
-Decision = Literal["accepted", "rejected", "on hold", "accepted under concession", "sent to rework"]
+Decision = Literal[
+    "accepted",
+    "rejected",
+    "on hold",
+    "accepted under concession",
+    "sent to rework",
+    "restricted to blend",
+]
 
 # Drawn about the origin with radius 5, in the colour of the words around it.
 _FILLS: Final[Mapping[Outcome, str]] = MappingProxyType(
@@ -23,6 +30,7 @@ _STAMPS: Final[Mapping[Decision, str]] = MappingProxyType(
         "rejected": '<path d="M-8-8H8V8H-8z"/>',
         "on hold": '<circle r="8" stroke-dasharray="2.9 2.1265"/>',
         "accepted under concession": '<circle r="8"/><path d="M-8 10H8"/>',
+        "restricted to blend": '<circle r="8"/><path d="M-8 10H-2M2 10H8"/>',
         "sent to rework": '<path d="M5.7-5.7A8 8 0 1 0 8 0M2.3-6.3 5.7-5.7 5.1-9.1"/>',
     }
 )

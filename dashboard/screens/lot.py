@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from dashboard import dossier, markup, session, wording
+from dashboard import dossier, markup, sampling, session, wording
 
 store = session.store()
 name = st.query_params.get("lot", "")
@@ -33,8 +33,19 @@ dossier.held(store, name)
 st.subheader("Among this supplier's lots")
 dossier.streams(store, lot)
 
+st.subheader("How to sample it")
+sampling.advice(store, store.catalogue(), lot)
+
 st.subheader("Where the numbers come from")
 dossier.evidence(store, name)
+dossier.void(store, name)
 
 st.subheader("Decision")
 dossier.decision(store, lot, judged)
+
+st.subheader("Attachments")
+dossier.attachments(store, name)
+
+st.subheader("Who did what")
+dossier.who_did_what(store, name)
+dossier.record(store, lot)

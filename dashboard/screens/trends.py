@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from dashboard import choosing, freezing, investigating, looking, session, tables, wording
+from dashboard import choosing, freezing, investigating, looking, session, tables
 
 store = session.store()
 survey = session.survey()
@@ -21,8 +21,6 @@ signals = survey.signals()
 mine = signals[signals["stream"] == points["stream"].iloc[0]]
 
 looking.at(survey, key, view)
-if view == "lot values":
-    st.caption(session.priced(survey.rules(key), wording.lots_per_month(points)))
 
 st.subheader("Signals in words")
 st.dataframe(tables.signals_in_words(mine), hide_index=True)
@@ -30,6 +28,9 @@ investigating.notes(store, key, mine)
 
 st.subheader("Beside other streams")
 looking.beside(survey, key, store.stream_keys())
+
+st.subheader("Against the specification")
+looking.capability(points, mine, key)
 
 st.subheader("The lots")
 table = tables.stream_table(points, mine)

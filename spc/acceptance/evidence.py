@@ -2,74 +2,20 @@
 
 import math
 from dataclasses import dataclass, replace
-from typing import Final, Literal
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from spc import charts, heat
+from spc import charts
+from spc.acceptance.methods import Method
 from spc.acceptance.specification import Scale
 from spc.charts.lots import WIDEST_EXACT
 from spc.errors import InvalidInput
 
-Standing = Literal["reference", "routine", "declared"]
-
 # Below this many degrees of freedom a pooled within-lot spread is a rumour; the planning value is
 # then the floor.
 FEWEST_DEGREES: Final = 5
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Method:
-    """How a characteristic was measured, and how well.
-
-    Attributes
-    ----------
-    method
-        Its name.
-    standing
-        ``"reference"``, ``"routine"``, or ``"declared"`` (the supplier's word, never ours).
-    screening
-        Must not decide a line marked safety or reference-method-only.
-    relative
-        Whether the two figures below are shares of the value or in its unit.
-    standard_uncertainty
-        Of a lot mean, from everything that more samples do not shrink.
-    repeatability
-        Standard deviation of repeated readings of one sample.
-    bias
-        Known deviation from the truth, a share or in unit as the others; lot means are corrected
-        for it, and the uncertainty of the correction is part of `standard_uncertainty`.
-    """
-
-    method: str
-    standing: Standing
-    screening: bool
-    relative: bool
-    standard_uncertainty: float
-    repeatability: float
-    bias: float = 0.0
-
-    def on_scale(self, figure: float, *, scale: Scale, at: float) -> float:
-        """One of the method's figures on the scale a line is judged on.
-
-        Parameters
-        ----------
-        figure
-            `standard_uncertainty` or `repeatability`.
-        scale
-            Of the line.
-        at
-            Value near which it is wanted, in unit.
-
-        Returns
-        -------
-        float
-            In unit on ``"linear"``, a share on ``"log"``; infinite where `at` has no logarithm.
-        """
-        if scale == "log":
-            return figure if self.relative else figure / at if at > 0.0 else math.inf
-        return figure * abs(at) if self.relative else figure
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -85,6 +31,9 @@ class Readings:
         Integer code of the sample, ascending.
     basis
         ``"as-is"``, ``"dry"``, ``"unstated"`` or empty.
+    age_days : shape (readings,)
+        Days since each was measured, NaN where no one wrote the day down; None where age is not
+        looked at.
     """
 
     characteristic: str
@@ -94,6 +43,7 @@ class Readings:
     low: NDArray[np.float64]
     high: NDArray[np.float64]
     sample: NDArray[np.int64]
+    age_days: NDArray[np.float64] | None = None
 
     @property
     def above_range(self) -> int:
@@ -203,9 +153,11 @@ def lot_mean(
     JCGM 100:2008, 4.2.3 (mean of n) and 5.1.2 (sum of independent parts).
     """
     _check(readings)
-    readings = _corrected(readings)
+    readings = corrected(readings)
     low, spread = _mean(readings.low, readings.sample, scale)
-    high, _ = _mean(readings.high, readings.sample, scale)
+    high = low
+    if not np.array_equal(readings.low, readings.high):
+        high, _ = _mean(readings.high, readings.sample, scale)
     samples = int(np.unique(readings.sample).size)
     centre = low if math.isinf(high) else (low + high) / 2.0
     exact = np.allclose(readings.low, readings.high, rtol=WIDEST_EXACT, atol=0.0)
@@ -231,53 +183,30 @@ def lot_mean(
     )
 
 
-def on_basis(readings: Readings, basis: str, *, moisture: LotMean | None) -> Readings | None:
-    """The same readings on another basis; None if that cannot be said.
+def corrected(readings: Readings) -> Readings:
+    """The readings without the known bias of their method; open ends stay open.
 
     Parameters
     ----------
     readings
-        On the basis they were reported on.
-    basis
-        ``"as-is"``, ``"dry"``, or empty where water does not matter.
-    moisture
-        The lot's own moisture, g/100 g; of no use outside 0 to 100.
+        As measured.
 
     Returns
     -------
-    Readings or None
-        With a method whose standard uncertainty also holds that of the moisture.
+    Readings
+        The same ones where the method has no known bias.
 
     References
     ----------
-    JCGM 100:2008, 5.1.2: value and moisture are measured independently.
+    JCGM 100:2008, 3.2.3: a result is corrected for every known systematic effect.
     """
-    if basis in ("", readings.basis):
+    bias = readings.method.bias
+    if bias == 0.0:
         return readings
-    if moisture is None or not 0.0 <= moisture.value < 100.0:
-        return None
-    if readings.basis not in ("as-is", "dry"):
-        return None
-    convert = heat.dry_basis if basis == "dry" else heat.as_is_basis
-    water = np.float64(moisture.value)
-    low, high = convert(readings.low, water), convert(readings.high, water)
-    share = moisture.uncertainty_in_unit / (100.0 - moisture.value)
-    method = readings.method
-    if not method.relative:
-        share *= float(np.where(np.isfinite(high), (low + high) / 2.0, low).mean())
-        method = replace(
-            method,
-            standard_uncertainty=float(convert(method.standard_uncertainty, water)),
-            repeatability=float(convert(method.repeatability, water)),
-        )
-    wider = math.hypot(method.standard_uncertainty, share)
-    return replace(
-        readings,
-        low=low,
-        high=high,
-        basis=basis,
-        method=replace(method, standard_uncertainty=wider),
-    )
+    low, high = readings.low, readings.high
+    if readings.method.relative:
+        return replace(readings, low=low / (1.0 + bias), high=high / (1.0 + bias))
+    return replace(readings, low=np.where(low > 0.0, low - bias, low), high=high - bias)
 
 
 def _check(readings: Readings) -> None:
@@ -323,14 +252,3 @@ def _with_floor(
     planned = 0.0 if planning_cv is None else planning_cv * (1.0 if scale == "log" else abs(at))
     floor = max(planned, method.on_scale(method.repeatability, scale=scale, at=at))
     return max(floor, known.sigma) if math.isfinite(known.sigma) else floor
-
-
-def _corrected(readings: Readings) -> Readings:
-    """The readings without the known bias of their method; open ends stay open."""
-    bias = readings.method.bias
-    if bias == 0.0:
-        return readings
-    low, high = readings.low, readings.high
-    if readings.method.relative:
-        return replace(readings, low=low / (1.0 + bias), high=high / (1.0 + bias))
-    return replace(readings, low=np.where(low > 0.0, low - bias, low), high=high - bias)

@@ -3,20 +3,12 @@
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cache
 from typing import Final
-
-import numpy as np
-from scipy.stats import studentized_range
 
 from spc.acceptance.evidence import LotMean, Readings, Within
 from spc.acceptance.slips import likely_slip
 from spc.acceptance.specification import Line, Scale
 from spc.digits import written
-
-# Chance that honest replicates of a whole lot raise the flag once; not 5 % a sample, which would
-# cry wolf on every fourth lot of six bags.
-_REPLICATE_RISK: Final = 0.01
 
 _SLIPPING: Final = "SHU"
 
@@ -28,6 +20,10 @@ NAMES: Final = (
     "possible slip",
     "adverse report",
     "rows held at intake",
+    "result overdue",
+    "result aged",
+    "outlying sample",
+    "measured again",
 )
 
 
@@ -130,50 +126,6 @@ def certificate(own: LotMean, declared: LotMean) -> Iterable[Flag]:
             f" (E_n {_signed(difference / expanded)})."
         ),
     )
-
-
-def replicates(readings: Readings, *, scale: Scale) -> Iterable[Flag]:
-    """Repeated readings of one sample differ by more than the method's repeatability explains.
-
-    Parameters
-    ----------
-    readings
-        Samples of which none, some or all were read more than once.
-    scale
-        Of the line; on ``"log"`` the ranges are those of logarithms.
-
-    Returns
-    -------
-    iterable of Flag
-        One at most, for the whole lot.
-
-    References
-    ----------
-    ISO 5725-6:1994, 4.1.4: critical range of n readings, here at one risk for the whole lot.
-    """
-    sample, start, count = np.unique(readings.sample, return_index=True, return_counts=True)
-    # An open reading, and on log scale a zero, has no known distance to the others.
-    exact = (readings.low == readings.high) & ((scale == "linear") | (readings.low > 0.0))
-    repeated = np.logical_and.reduceat(exact, start) & (count > 1)
-    if not np.any(repeated):
-        return
-    known = np.where(exact, readings.low, 1.0)
-    values = np.log(known) if scale == "log" else known
-    spread = np.maximum.reduceat(values, start) - np.minimum.reduceat(values, start)
-    at = float(np.median(known[exact]))
-    sigma = readings.method.on_scale(readings.method.repeatability, scale=scale, at=at)
-    if sigma <= 0.0:
-        return
-    risk = _REPLICATE_RISK / int(repeated.sum())
-    factors = np.array([_critical_range(int(n), risk) if n > 1 else math.inf for n in count])
-    wide = repeated & (spread > factors * sigma)
-    if np.any(wide):
-        yield Flag(
-            name="replicates spread",
-            sentence=f"{readings.characteristic}: repeated readings of"
-            f" {int(wide.sum())} of {sample.size} samples differ by more than the repeatability"
-            f" of {readings.method.method} explains.",
-        )
 
 
 def above_range(readings: Readings) -> Iterable[Flag]:
@@ -296,8 +248,3 @@ def _difference(first: float, second: float, scale: Scale) -> float:
     if scale == "linear":
         return first - second
     return math.log(first / second) if first > 0.0 and second > 0.0 else math.nan
-
-
-@cache
-def _critical_range(readings: int, risk: float) -> float:
-    return float(studentized_range.isf(risk, readings, np.inf))

@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from typing import Literal
 
-Requirement = Literal["average", "absent"]
+Requirement = Literal["average", "proportion", "count", "absent"]
+Rule = Literal["two risks", "simple acceptance", "guarded acceptance", "guarded rejection"]
 Scale = Literal["log", "linear"]
 
 
@@ -16,7 +17,9 @@ class Line:
     characteristic, unit, scale
         What is limited, in which unit, and whether it is judged in logarithms.
     requirement
-        ``"average"``: the lot mean lies within the limits.  ``"absent"``: any detection fails.
+        ``"average"``: the lot mean lies within the limits.  ``"proportion"``: few samples of the
+        lot lie outside, by a variables plan of `plan_n` and `plan_k`.  ``"count"``: at most
+        `plan_c` of `plan_n` samples lie outside.  ``"absent"``: any detection fails.
     lower, upper, target
         In `unit`; None where there is none.
     basis
@@ -31,6 +34,16 @@ class Line:
         Screening methods do not decide it.
     source
         Where the limits come from, with a date.
+    rule
+        How an average with its uncertainty is held against the limits; a plan or a detection
+        needs none.
+    plan_n, plan_k, plan_c
+        Number of samples, acceptance constant and acceptance number of the plan; None where
+        `requirement` asks for none.
+    each_sample
+        Whether an average line may not hide a sample that lies outside the limits.
+    jurisdiction
+        Whose law the limits follow, in words; empty for a house limit.
     """
 
     characteristic: str
@@ -46,6 +59,12 @@ class Line:
     safety: bool = False
     reference_method_only: bool = False
     source: str = ""
+    rule: Rule = "two risks"
+    plan_n: int | None = None
+    plan_k: float | None = None
+    plan_c: int | None = None
+    each_sample: bool = False
+    jurisdiction: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,6 +77,13 @@ class Specification:
         ISO date from which lots received are judged by this version.
     hold_on
         Names of the flags that turn an acceptance of this material into a hold.
+    due_days
+        Days after receipt within which results are due; None where nobody is pressed.
+    valid_days
+        Days for which a result says what the lot is; None where it does not age.
+    plausible_moisture
+        Lowest and highest moisture, g/100 g, that a lot of this material can have; None where
+        none is known.
     """
 
     material: str
@@ -67,3 +93,6 @@ class Specification:
     reason: str
     lines: tuple[Line, ...]
     hold_on: tuple[str, ...] = ("possible slip",)
+    due_days: int | None = None
+    valid_days: int | None = None
+    plausible_moisture: tuple[float, float] | None = None

@@ -9,8 +9,9 @@ from numpy.typing import ArrayLike, NDArray
 from scipy import special, stats
 
 from spc.charts.changepoint import ChangePoint, change_point
-from spc.charts.limits import ROUNDING, on_log_scale
+from spc.charts.limits import on_log_scale
 from spc.charts.lots import Scale
+from spc.charts.outlying import extreme_deviates
 from spc.charts.refusals import refuse_outside, spread_lots
 from spc.errors import InvalidInput
 
@@ -166,29 +167,8 @@ def suggest(x: ArrayLike, *, scale: Scale = "linear", risk: float = 0.05) -> Sug
 
 
 def _outlying(x: Floats, risk: float) -> NDArray[np.bool_]:
-    """Generalised extreme Studentized deviate: all that were taken out up to the last refusal."""
-    left = x.copy()
-    taken: list[int] = []
-    refused = 0
-    for n in range(x.size, x.size - max(1, int(LARGEST_SHARE_OUTLYING * x.size)), -1):
-        off = np.abs(left - np.nanmean(left))
-        worst = int(np.nanargmax(off))
-        deviation = float(np.nanstd(left, ddof=1))
-        if deviation <= ROUNDING * np.abs(x).max():
-            break
-        taken.append(worst)
-        if off[worst] / deviation > _largest_deviate(n, risk):
-            refused = len(taken)
-        left[worst] = np.nan
-    outlying = np.zeros(x.size, dtype=np.bool_)
-    outlying[taken[:refused]] = True
-    return outlying
-
-
-def _largest_deviate(n: int, risk: float) -> float:
-    """Largest deviation, in standard deviations, that `n` steady lots show at this risk."""
-    t = float(stats.t.isf(risk / (2.0 * n), n - 2))
-    return (n - 1) * t / math.sqrt(n * (n - 2 + t**2))
+    most = max(1, int(LARGEST_SHARE_OUTLYING * x.size))
+    return extreme_deviates(x, most=most, risk=risk).outlying
 
 
 def _shape(x: Floats, risk: float) -> Shape:

@@ -3,27 +3,19 @@
 import tomllib
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, Literal, TypeVar
 
 from spc import units
 from spc.acceptance import Line, Specification
-from spc.acceptance.flags import NAMES
 from spc.errors import BadCatalogue, LotHeatError
+from spc.intake import requirements
 from spc.intake.entries import misfit
+from spc.intake.materials import Material, settled
+from spc.intake.requirements import bad
 
 Entry = TypeVar("Entry")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Material:
-    """What is bought."""
-
-    material: str
-    form: Literal["powder", "flakes", "mash", "oleoresin"]
-    within_lot_cv: float | None = None
-    hold_on: tuple[str, ...] = ("possible slip",)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,10 +132,10 @@ def parse(text: str, *, known: Catalogue | None = None) -> Catalogue:
         ) from problem
     stranger = sorted(set(table) - {*_GROUPS, "today"})
     if stranger:
-        raise _bad(f"the key {stranger[0]!r} means nothing here.", where="catalogue")
+        raise bad(f"the key {stranger[0]!r} means nothing here.", where="catalogue")
     before = known or Catalogue()
     characteristics = tuple(_entries(table, "characteristic", Characteristic))
-    materials = tuple(_with_flags(one) for one in _entries(table, "material", Material))
+    materials = tuple(settled(one) for one in _entries(table, "material", Material))
     catalogue = Catalogue(
         materials=materials,
         suppliers=tuple(_entries(table, "supplier", Supplier)),
@@ -171,7 +163,7 @@ _GROUPS = ("material", "supplier", "characteristic", "method", "specification")
 def _tables(table: Mapping[str, Any], group: str) -> list[dict[str, Any]]:
     entries = table.get(group, [])
     if not isinstance(entries, list) or not all(isinstance(one, dict) for one in entries):
-        raise _bad(f"write [[{group}]] with two brackets, one a {group}.", where=group)
+        raise bad(f"write [[{group}]] with two brackets, one a {group}.", where=group)
     return entries
 
 
@@ -185,17 +177,7 @@ def _entries(table: Mapping[str, Any], group: str, kind: type[Entry]) -> Iterabl
 def _check_fit(kind: type, entry: Mapping[str, Any], where: str) -> None:
     wrong = misfit(kind, entry)
     if wrong:
-        raise _bad(wrong, where=where)
-
-
-def _with_flags(material: Material) -> Material:
-    unknown = set(material.hold_on) - set(NAMES)
-    if unknown:
-        raise _bad(
-            f"there is no flag {min(unknown)!r}; flags are {', '.join(NAMES)}.",
-            where=f"material {material.material}",
-        )
-    return replace(material, hold_on=tuple(material.hold_on))
+        raise bad(wrong, where=where)
 
 
 def _specification(
@@ -207,12 +189,15 @@ def _specification(
     where = f"specification of {entry.get('material', 'no material')}"
     material = materials.get(str(entry.get("material")))
     if material is None:
-        raise _bad("its material is not in the catalogue.", where=where)
+        raise bad("its material is not in the catalogue.", where=where)
+    for key in ("hold_on", "due_days", "valid_days", "plausible_moisture"):
+        if key in entry:
+            raise bad(f"the key {key!r} belongs to the material.", where=where)
     lines = tuple(_line(line, characteristics, where) for line in _tables(entry, "line"))
     head = {key: value for key, value in entry.items() if key != "line"}
     head["effective_from"] = _iso_date(head.get("effective_from"), where)
     _check_fit(Specification, {**head, "lines": lines}, where)
-    return Specification(**head, lines=lines, hold_on=material.hold_on)
+    return material.specification(lines, head)
 
 
 def _line(
@@ -222,25 +207,15 @@ def _line(
     place = f"{where}, line {name}"
     characteristic = characteristics.get(name)
     if characteristic is None:
-        raise _bad("its characteristic is not in the catalogue.", where=place)
-    full = {**entry, "unit": characteristic.unit, "scale": characteristic.scale}
-    _check_fit(Line, full, place)
-    line = Line(**full)
-    limits = [one for one in (line.lower, line.upper) if one is not None]
-    if line.requirement == "average" and not limits:
-        raise _bad("it has neither a lower nor an upper limit.", where=place)
-    if line.scale == "log" and any(one <= 0 for one in limits):
-        raise _bad("a limit of zero or less has no logarithm.", where=place)
-    if limits != sorted(limits):
-        raise _bad("its lower limit lies above its upper one.", where=place)
-    if not (0.0 < line.consumer_risk < 0.5 and 0.0 < line.producer_risk < 0.5):
-        raise _bad("a risk must lie between 0 and 0.5.", where=place)
-    return line
+        raise bad("its characteristic is not in the catalogue.", where=place)
+    return requirements.line(
+        entry, unit=characteristic.unit, scale=characteristic.scale, where=place
+    )
 
 
 def _iso_date(value: object, where: str) -> str:
     if not isinstance(value, date):
-        raise _bad("effective_from must be a date such as 2026-09-01.", where=where)
+        raise bad("effective_from must be a date such as 2026-09-01.", where=where)
     return value.isoformat()
 
 
@@ -251,9 +226,9 @@ def _check(catalogue: Catalogue, before: Catalogue) -> None:
     for method in catalogue.methods:
         where = f"method {method.method}"
         if method.characteristic not in names:
-            raise _bad(f"no characteristic {method.characteristic!r}.", where=where)
+            raise bad(f"no characteristic {method.characteristic!r}.", where=where)
         if not method.standard_uncertainty >= 0.0 or not method.repeatability >= 0.0:
-            raise _bad("an uncertainty must be zero or more.", where=where)
+            raise bad("an uncertainty must be zero or more.", where=where)
     for unit in (
         *(one.unit for one in catalogue.characteristics),
         *(one.reading_unit for one in catalogue.methods),
@@ -261,7 +236,7 @@ def _check(catalogue: Catalogue, before: Catalogue) -> None:
         try:
             units.measures(unit)
         except LotHeatError as problem:
-            raise _bad(str(problem), where="catalogue") from problem
+            raise bad(str(problem), where="catalogue") from problem
 
 
 def _check_once(catalogue: Catalogue) -> None:
@@ -280,10 +255,4 @@ def _check_once(catalogue: Catalogue) -> None:
     )
     for name, times in names.items():
         if times > 1:
-            raise _bad("it is described twice in one file.", where=name)
-
-
-def _bad(what: str, *, where: str) -> BadCatalogue:
-    return BadCatalogue(
-        what, where=where, remedy="Correct the catalogue and receive it again; nothing was stored."
-    )
+            raise bad("it is described twice in one file.", where=name)

@@ -23,6 +23,7 @@ DECISIONS: Final = (
     "on hold",
     "accepted under concession",
     "sent to rework",
+    "restricted to blend",
 )
 
 

@@ -21,7 +21,7 @@ ENTRIES: Final = """
 """
 
 NEWEST: Final = """
-    select sequence, entered_at, actor, action, subject, detail
+    select sequence, entered_at, actor, action, subject, detail, hash
     from audit
     where $subject = '' or subject = $subject
     order by sequence desc

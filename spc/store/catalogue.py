@@ -9,13 +9,8 @@ import pandas as pd
 
 from spc.acceptance import Line, Specification
 from spc.errors import BadCatalogue
-from spc.intake.catalogue import (
-    Catalogue,
-    Characteristic,
-    Material,
-    MeasuringMethod,
-    Supplier,
-)
+from spc.intake.catalogue import Catalogue, Characteristic, MeasuringMethod, Supplier
+from spc.intake.materials import Material
 from spc.store.connection import Cursor, records
 
 NEWEST_METHODS: Final = """
@@ -39,8 +34,29 @@ INSERT_METHOD: Final = """
 
 INSERT_LINE: Final = """
     insert into specification_line
-    values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
+    values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
 """
+
+# Of a line, in the order of the table; unit and scale are its characteristic's.
+_LINE_FACTS: Final = (
+    "characteristic",
+    "requirement",
+    "lower",
+    "upper",
+    "target",
+    "basis",
+    "consumer_risk",
+    "producer_risk",
+    "safety",
+    "reference_method_only",
+    "source",
+    "rule",
+    "plan_n",
+    "plan_k",
+    "plan_c",
+    "each_sample",
+    "jurisdiction",
+)
 
 _METHOD_FACTS: Final = (
     "standing",
@@ -69,15 +85,7 @@ def load(cursor: Cursor) -> Catalogue:
     """The catalogue as it stands: the newest version of every method, every specification."""
     today = cursor.execute("select value from setting where name = 'today'").fetchone()
     materials = tuple(
-        Material(
-            material=material,
-            form=form,
-            within_lot_cv=cv,
-            hold_on=tuple(json.loads(hold_on)),
-        )
-        for material, form, cv, hold_on in cursor.execute(
-            "select material, form, within_lot_cv, hold_on from material order by material"
-        ).fetchall()
+        _material(row) for row in records(cursor, "select * from material order by material")
     )
     return Catalogue(
         materials=materials,
@@ -153,8 +161,16 @@ def _save_plain(cursor: Cursor, catalogue: Catalogue, before: Catalogue) -> int:
 def _insert_plain(cursor: Cursor, one: Material | Supplier | Characteristic) -> None:
     match one:
         case Material():
-            values = [one.material, one.form, one.within_lot_cv, json.dumps(one.hold_on)]
-            cursor.execute("insert into material values (?, ?, ?, ?)", values)
+            values = [
+                one.material,
+                one.form,
+                one.within_lot_cv,
+                json.dumps(one.hold_on),
+                one.due_days,
+                one.valid_days,
+                json.dumps(one.plausible_moisture),
+            ]
+            cursor.execute("insert into material values (?, ?, ?, ?, ?, ?, ?)", values)
         case Supplier():
             cursor.execute("insert into supplier values (?, ?)", [one.supplier, one.country])
         case Characteristic():
@@ -209,23 +225,19 @@ def _insert_specification(cursor: Cursor, one: Specification, receipt: str) -> N
     head = [one.material, one.version, one.effective_from, one.approved_by, one.reason, receipt]
     cursor.execute("insert into specification values (?, ?, ?, ?, ?, ?)", head)
     for position, line in enumerate(one.lines):
-        values = [
-            one.material,
-            one.version,
-            position,
-            line.characteristic,
-            line.requirement,
-            line.lower,
-            line.upper,
-            line.target,
-            line.basis,
-            line.consumer_risk,
-            line.producer_risk,
-            line.safety,
-            line.reference_method_only,
-            line.source,
-        ]
+        facts = [getattr(line, name) for name in _LINE_FACTS]
+        values = [one.material, one.version, position, *facts]
         cursor.execute(INSERT_LINE, values)
+
+
+def _material(row: dict[str, Any]) -> Material:
+    moisture = json.loads(row.pop("plausible_moisture"))
+    hold_on = json.loads(row.pop("hold_on"))
+    return Material(
+        **row,
+        hold_on=tuple(hold_on),
+        plausible_moisture=None if moisture is None else tuple(moisture),
+    )
 
 
 def _method(row: dict[str, Any]) -> MeasuringMethod:
@@ -239,21 +251,22 @@ def _method(row: dict[str, Any]) -> MeasuringMethod:
 
 
 def _specifications(cursor: Cursor, materials: Sequence[Material]) -> tuple[Specification, ...]:
-    hold_on = {one.material: one.hold_on for one in materials}
+    described = {one.material: one for one in materials}
     lines: dict[tuple[str, int], list[Line]] = {}
     for row in records(cursor, SPECIFICATION_LINES):
         key = (row.pop("material"), row.pop("version"))
         del row["position"]
         lines.setdefault(key, []).append(Line(**row))
     return tuple(
-        Specification(
-            material=row["material"],
-            version=row["version"],
-            effective_from=row["effective_from"].isoformat(),
-            approved_by=row["approved_by"],
-            reason=row["reason"],
-            lines=tuple(lines.get((row["material"], row["version"]), ())),
-            hold_on=hold_on[row["material"]],
+        described[row["material"]].specification(
+            lines.get((row["material"], row["version"]), ()),
+            {
+                "material": row["material"],
+                "version": row["version"],
+                "effective_from": row["effective_from"].isoformat(),
+                "approved_by": row["approved_by"],
+                "reason": row["reason"],
+            },
         )
         for row in records(cursor, "select * from specification order by material, version")
     )

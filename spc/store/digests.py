@@ -18,7 +18,7 @@ _COLUMNS: Final[Mapping[str, str]] = MappingProxyType(
         "held_row": "source_row, lot, code, reason, remedy, original",
         "held_row_end": "source_row, how, ended_by, reason, ended_at",
         "disposition": "disposition, lot, decision, decided_by, role, reason, second_person,"
-        " decided_at, evidence",
+        " scope, expires_on, decided_at, evidence",
         "method": "method, characteristic, version, standing, screening, uncertainty_kind,"
         " standard_uncertainty, repeatability, bias, reading_unit, quantification_limit,"
         " range_upper, dilution_lowest, dilution_highest, factors",
@@ -29,7 +29,8 @@ _COLUMNS: Final[Mapping[str, str]] = MappingProxyType(
 
 _ENTRIES: Final[Mapping[str, str]] = MappingProxyType(
     {
-        "material": "material, form, within_lot_cv, hold_on",
+        "material": "material, form, within_lot_cv, hold_on, due_days, valid_days,"
+        " plausible_moisture",
         "supplier": "supplier, country",
         "characteristic": "characteristic, unit, scale, kind",
         "setting": "name, value",
@@ -41,7 +42,8 @@ _LINES: Final = """
         specification.receipt,
         json_array(
             material, version, position, characteristic, requirement, lower, upper, target, basis,
-            consumer_risk, producer_risk, safety, reference_method_only, source
+            consumer_risk, producer_risk, safety, reference_method_only, source, rule,
+            plan_n, plan_k, plan_c, each_sample, jurisdiction
         )::varchar as line
     from specification_line
     join specification using (material, version)

@@ -4,6 +4,7 @@ import json
 import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from types import MappingProxyType
 from typing import Any, Final
 
@@ -24,11 +25,16 @@ MOVES: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "": DECISIONS,
         "on hold": DECISIONS,
         "sent to rework": DECISIONS,
+        "restricted to blend": ("rejected",),
         "accepted": (),
         "accepted under concession": (),
         "rejected": (),
     }
 )
+
+# Decisions that let a lot into production, and those of them that hold for a use and a time only.
+RELEASING: Final = ("accepted", "accepted under concession", "restricted to blend")
+LIMITED: Final = ("accepted under concession", "restricted to blend")
 
 EVERY: Final = """
     select *
@@ -47,7 +53,10 @@ class Signature:
     Attributes
     ----------
     second_person
-        Needed for a concession, and for accepting against the recommendation; another person.
+        Needed for a concession, for a restriction, and for accepting against the recommendation;
+        another person.
+    scope, expires_on
+        What a concession or a restriction allows, and the ISO date until which.
     """
 
     decision: str
@@ -55,6 +64,8 @@ class Signature:
     role: str
     reason: str
     second_person: str = ""
+    scope: str = ""
+    expires_on: str = ""
 
 
 def check(lot: str, signature: Signature, verdict: LotVerdict, *, before: str) -> None:
@@ -82,7 +93,7 @@ def sign(cursor: Cursor, lot: str, signature: Signature, *, evidence: Mapping[st
     snapshot = audit.canonical(evidence)
     decided = now()
     cursor.execute(
-        "insert into disposition values (?, ?, ?, ?, ?, ?, ?, ?, ?, '')",
+        "insert into disposition values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, '')",
         [
             name,
             lot,
@@ -91,6 +102,8 @@ def sign(cursor: Cursor, lot: str, signature: Signature, *, evidence: Mapping[st
             signature.role.strip(),
             signature.reason.strip(),
             signature.second_person.strip(),
+            signature.scope.strip(),
+            signature.expires_on.strip(),
             decided,
             snapshot,
         ],
@@ -106,6 +119,8 @@ def sign(cursor: Cursor, lot: str, signature: Signature, *, evidence: Mapping[st
             "role": signature.role.strip(),
             "reason": signature.reason.strip(),
             "second_person": signature.second_person.strip(),
+            "scope": signature.scope.strip(),
+            "expires_on": signature.expires_on.strip(),
             "decided_at": decided.isoformat(timespec="microseconds"),
             "evidence": evidence,
         },
@@ -125,7 +140,9 @@ def insert(cursor: Cursor, fresh: pd.DataFrame, *, receipt: str) -> None:
         return
     numbered = fresh.reset_index()
     numbered["disposition"] = receipt + "-" + numbered["source_row"].astype("str").str.zfill(7)
-    numbered = numbered.drop(columns="source_row").assign(evidence="", receipt=receipt)
+    numbered = numbered.drop(columns="source_row").assign(
+        evidence="", receipt=receipt, scope="", expires_on=""
+    )
     cursor.register("fresh", numbered)
     cursor.execute(INSERT)
     cursor.unregister("fresh")
@@ -161,7 +178,7 @@ def _matches(row: Any, entry: tuple[str, str, dict[str, Any]] | None) -> bool:
     if entry is None:
         return False
     actor, subject, detail = entry
-    facts = ("decision", "role", "reason", "second_person")
+    facts = ("decision", "role", "reason", "second_person", "scope", "expires_on")
     return (
         (row.decided_by, row.lot) == (actor, subject)
         and all(getattr(row, fact) == detail[fact] for fact in facts)
@@ -208,7 +225,7 @@ def _broken_move(signature: Signature, before: str) -> tuple[str, str] | None:
 
 
 def _broken_safety(signature: Signature, verdict: LotVerdict) -> tuple[str, str] | None:
-    if not signature.decision.startswith("accepted"):
+    if signature.decision not in RELEASING:
         return None
     for judged in verdict.lines:
         if judged.line.safety and judged.outcome != "conforming":
@@ -221,23 +238,38 @@ def _broken_safety(signature: Signature, verdict: LotVerdict) -> tuple[str, str]
 
 
 def _broken_concession(signature: Signature, verdict: LotVerdict) -> tuple[str, str] | None:
-    second = signature.second_person.strip()
-    if signature.decision == "accepted under concession":
-        needed = "A concession"
-    elif signature.decision == "accepted" and verdict.recommendation == "reject":
+    if signature.decision in LIMITED:
+        return _broken_scope(signature) or _broken_second(signature, "It")
+    if signature.decision != "accepted" or verdict.recommendation == "accept":
+        return None
+    if verdict.recommendation == "reject":
         return (
             "a line of the specification does not conform.",
             "Reject it, hold it, or accept it under concession with a second person.",
         )
-    elif signature.decision == "accepted" and verdict.recommendation == "hold":
-        needed = "Accepting a lot whose evidence says hold"
-    else:
-        return None
-    if not second:
-        return (f"{needed} needs a second person.", "Name the second person.")
-    if second.casefold() == signature.by.strip().casefold():
+    return _broken_second(signature, "Accepting a lot whose evidence says hold")
+
+
+def _broken_scope(signature: Signature) -> tuple[str, str] | None:
+    if not signature.scope.strip():
         return (
-            f"{needed} needs a second person, not {second} twice.",
-            "Name another person.",
+            f"{signature.decision!r} has no scope.",
+            "Say for which use, product or quantity it holds.",
         )
+    try:
+        date.fromisoformat(signature.expires_on.strip())
+    except ValueError:
+        return (
+            f"{signature.decision!r} has no date until which it holds.",
+            "Give a date such as 2027-01-31.",
+        )
+    return None
+
+
+def _broken_second(signature: Signature, what: str) -> tuple[str, str] | None:
+    second = signature.second_person.strip()
+    if not second:
+        return (f"{what} needs a second person.", "Name the second person.")
+    if second.casefold() == signature.by.strip().casefold():
+        return (f"{what} needs a second person, not {second} twice.", "Name another person.")
     return None

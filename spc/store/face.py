@@ -1,7 +1,5 @@
 """`Store`: a thin face over the file; every call opens its own cursor."""
 
-import hashlib
-import json
 import uuid
 from collections.abc import Callable, Sequence
 from datetime import date
@@ -11,16 +9,19 @@ from typing import Any, Self, TypeVar
 
 import pandas as pd
 
-from spc.acceptance import LotVerdict
+from spc.acceptance import LotVerdict, Specification
 from spc.derivation import worked
 from spc.errors import DispositionRefused, IntakeError, StoreError, UnknownName
 from spc.heat import Chain
 from spc.intake import Catalogue
 from spc.store import (
+    attachments,
     audit,
     baselines,
     catalogue,
     dispositions,
+    draws,
+    invalidations,
     investigations,
     judgement,
     lots,
@@ -87,8 +88,6 @@ class Store:
         """Names the state of the store: its file, and how many writes the audit chain holds."""
         with self._connection.read() as cursor:
             return str(self.path), audit.length(cursor)
-
-    # Intake
 
     def receive(self, path: str | Path, profile: str | None = None, *, by: str) -> Receipt:
         """Take in a file: rows in = stored + held + known, in one transaction.
@@ -165,8 +164,6 @@ class Store:
             lambda cursor: receipts.dismiss(cursor, receipt, source_rows, by=by, reason=reason)
         )
 
-    # What is known
-
     def catalogue(self) -> Catalogue:
         """Materials, suppliers, characteristics, methods and specifications."""
         with self._connection.read() as cursor:
@@ -201,8 +198,6 @@ class Store:
             row = receiving.original_row(cursor, one["receipt"], one["source_row"])
         return one, worked(one), row
 
-    # Judgement
-
     def stream_keys(self) -> list[StreamKey]:
         """Every stream that has a result."""
         with self._connection.read() as cursor:
@@ -222,10 +217,12 @@ class Store:
         """One lot against its specification."""
         return self.verdicts([lot])[lot]
 
-    def verdicts(self, names: Sequence[str]) -> dict[str, LotVerdict]:
-        """Several lots against their specifications, with one pass over their streams."""
+    def verdicts(
+        self, names: Sequence[str], *, proposed: Specification | None = None
+    ) -> dict[str, LotVerdict]:
+        """Several lots against their specifications, or all against a proposed one."""
         with self._connection.read() as cursor:
-            return judgement.verdicts(cursor, names)
+            return judgement.verdicts(cursor, names, proposed=proposed)
 
     def freeze_baseline(self, key: StreamKey, choice: Choice, *, by: str, reason: str) -> int:
         """Freeze the lots that a stream's limits rest on; returns the version."""
@@ -264,8 +261,6 @@ class Store:
         with self._connection.read() as cursor:
             return investigations.of_stream(cursor, key)
 
-    # Decisions and the record
-
     def dispose(  # noqa: PLR0913 - a signature has these parts
         self,
         lot: str,
@@ -273,14 +268,18 @@ class Store:
         *,
         by: str,
         reason: str,
-        role: str,
+        role: str = "QA",
         second_person: str = "",
+        scope: str = "",
+        expires_on: str = "",
         seen: str = "",
     ) -> str:
         """Sign a decision on a lot; the evidence goes into the record with it.
 
         Parameters
         ----------
+        scope, expires_on
+            For a concession or a restriction: what it allows, and the ISO date until which.
         seen
             `fingerprint` of the verdict the person looked at; if the evidence changed since, the
             signature is refused.
@@ -296,13 +295,19 @@ class Store:
             If the rules of release do not allow it.
         """
         signature = Signature(
-            decision=decision, by=by, role=role, reason=reason, second_person=second_person
+            decision=decision,
+            by=by,
+            role=role,
+            reason=reason,
+            second_person=second_person,
+            scope=scope,
+            expires_on=expires_on,
         )
 
         def work(cursor: Cursor) -> str:
             before = lots.one(cursor, lot).decision
             judged = judgement.verdicts(cursor, [lot])[lot]
-            if seen and seen != fingerprint(judged):
+            if seen and seen != judgement.fingerprint(judged):
                 raise DispositionRefused(
                     "the evidence changed while you were looking at it.",
                     where=f"lot {lot}",
@@ -317,6 +322,50 @@ class Store:
         """Decisions on one lot or on all, oldest first."""
         with self._connection.read() as cursor:
             return dispositions.every(cursor, lot)
+
+    def invalidate(self, result: str, *, cause: str, by: str, second_person: str) -> None:
+        """Make a result void for a laboratory cause; it stays in the record."""
+        self._write(
+            lambda cursor: invalidations.invalidate(
+                cursor, result, cause=cause, by=by, second_person=second_person
+            )
+        )
+
+    def invalidations(self, lot: str) -> pd.DataFrame:
+        """The void results of a lot."""
+        with self._connection.read() as cursor:
+            return invalidations.of_lot(cursor, lot)
+
+    def attach(self, lot: str, *, name: str, content: bytes, note: str, by: str) -> str:
+        """Keep a file with a lot; returns its key."""
+        return self._write(
+            lambda cursor: attachments.attach(
+                cursor, lot, name=name, content=content, note=note, by=by
+            )
+        )
+
+    def draw(self, lot: str, *, count: int, seed: int, convention: str, by: str) -> list[int]:
+        """Choose packages of a lot at random, and record the draw."""
+        return self._write(
+            lambda cursor: draws.draw(
+                cursor, lot, count=count, seed=seed, convention=convention, by=by
+            )
+        )
+
+    def draws(self, lot: str) -> list[dict[str, Any]]:
+        """What was drawn of a lot, oldest first."""
+        with self._connection.read() as cursor:
+            return draws.of_lot(cursor, lot)
+
+    def attachments(self, lot: str) -> pd.DataFrame:
+        """What is attached to a lot."""
+        with self._connection.read() as cursor:
+            return attachments.of_lot(cursor, lot)
+
+    def attachment_bytes(self, attachment: str) -> tuple[str, bytes]:
+        """Name and bytes of an attachment."""
+        with self._connection.read() as cursor:
+            return attachments.content(cursor, attachment)
 
     def audit(self, subject: str = "", *, most: int = 200) -> pd.DataFrame:
         """The newest entries of the audit chain, about one subject or all."""
@@ -339,9 +388,3 @@ class Store:
         if not outcome:
             raise StoreError("the write was not done.", remedy="Try again.")
         return outcome[0]
-
-
-def fingerprint(judged: LotVerdict) -> str:
-    """A short name of the evidence a verdict rests on."""
-    text = json.dumps(judgement.snapshot(judged), sort_keys=True, default=str)
-    return hashlib.sha256(text.encode()).hexdigest()[:16]

@@ -1,12 +1,16 @@
 """Gather the evidence of lots and have it judged."""
 
+import hashlib
+import json
 import math
 from collections.abc import Sequence
 from dataclasses import asdict
-from typing import Any, Final
+from datetime import date
+from typing import Any, Final, TypeAlias
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from spc.acceptance import (
     History,
@@ -17,18 +21,29 @@ from spc.acceptance import (
     Within,
     verdict,
 )
+from spc.charts import RULES
 from spc.errors import UnknownName
 from spc.intake import Catalogue
 from spc.store import catalogue, lots, receipts, results, surveys
-from spc.store.connection import Cursor, records
-from spc.store.lots import Lot
+from spc.store.connection import Cursor, now, records
+from spc.store.lots import WAITING, Lot
 from spc.store.surveys import Survey
 
 METHODS: Final = "select * from method"
 
+# Characteristic and method.
+Measured: TypeAlias = tuple[str, str]
 
-def verdicts(cursor: Cursor, names: Sequence[str]) -> dict[str, LotVerdict]:
+
+def verdicts(
+    cursor: Cursor, names: Sequence[str], *, proposed: Specification | None = None
+) -> dict[str, LotVerdict]:
     """The verdict of each lot, by the specification in force when it was received.
+
+    Parameters
+    ----------
+    proposed
+        Judges every lot by this one instead, to see what it would have done.
 
     Raises
     ------
@@ -36,30 +51,49 @@ def verdicts(cursor: Cursor, names: Sequence[str]) -> dict[str, LotVerdict]:
         If a lot is not in the store, or its material has no specification yet.
     """
     known = catalogue.load(cursor)
-    deliveries = {name: lots.one(cursor, name) for name in names}
-    # One lot needs the streams of one supplier and material; a queue needs them all.
-    alone = deliveries[names[0]] if len(names) == 1 else None
+    deliveries = lots.several(cursor, names)
+    # Lots of one material, or of one supplier, need no other's streams.
     survey = surveys.survey(
         cursor,
-        material=alone.material if alone else "",
-        supplier=alone.supplier if alone else "",
+        material=_only({one.material for one in deliveries.values()}),
+        supplier=_only({one.supplier for one in deliveries.values()}),
     )
-    every = results.current(cursor, alone.lot if alone else "")
-    by_lot = {str(lot): frame for lot, frame in every.groupby("lot")}
-    methods = _methods(cursor)
-    signals = survey.signals()
+    alone, today = _only(set(deliveries)), today_of(known)
+    every = results.current(cursor, alone)
+    readings = _readings(every[every["lot"].isin(list(names))], _methods(cursor), today)
+    histories = _histories(survey, names)
     held = receipts.held(cursor)
+    retests = results.retests(cursor, alone)
     cvs = {one.material: one.within_lot_cv for one in known.materials}
     return {
         name: verdict(
-            _readings(by_lot.get(name), methods),
-            specification_of(known, delivery),
-            history=_history(name, survey, signals),
+            readings.get(name, []),
+            proposed or specification_of(known, delivery),
+            history=histories[name],
             planning_cv=cvs[delivery.material],
             untaken=_untaken(held[held["lot"] == name]),
+            waiting_days=_waiting_days(delivery, today),
+            retests=retests.get(name),
         )
         for name, delivery in deliveries.items()
     }
+
+
+def _only(names: set[str]) -> str:
+    """The one name there is; empty, which means all, if there are several."""
+    return next(iter(names)) if len(names) == 1 else ""
+
+
+def today_of(known: Catalogue) -> date:
+    """The day it is; the demo stands still at its own."""
+    return date.fromisoformat(known.today) if known.today else now().date()
+
+
+def _waiting_days(delivery: Lot, today: date) -> int | None:
+    """Days since receipt of a lot that waits for a decision; None for one that does not."""
+    if delivery.decision not in WAITING:
+        return None
+    return (today - delivery.received_at.date()).days
 
 
 def specification_of(known: Catalogue, delivery: Lot) -> Specification:
@@ -79,6 +113,12 @@ def specification_of(known: Catalogue, delivery: Lot) -> Specification:
     if not in_force:
         return min(versions, key=lambda one: one.version)
     return max(in_force, key=lambda one: (one.effective_from, one.version))
+
+
+def fingerprint(judged: LotVerdict) -> str:
+    """A short name of the evidence a verdict rests on."""
+    text = json.dumps(snapshot(judged), sort_keys=True, default=str)
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
 
 
 def snapshot(judged: LotVerdict) -> dict[str, Any]:
@@ -128,29 +168,51 @@ def _methods(cursor: Cursor) -> dict[tuple[str, str, int], Method]:
     }
 
 
+_GROUP: Final = ["lot", "characteristic", "method", "basis"]
+
+
 def _readings(
-    frame: pd.DataFrame | None, methods: dict[tuple[str, str, int], Method]
-) -> list[Readings]:
-    """The lot's results, one entry a characteristic, method and basis."""
-    if frame is None:
-        return []
-    groups = frame.groupby(["characteristic", "method", "basis"], sort=True)
-    return [_entry(group, methods) for _, group in groups]
+    frame: pd.DataFrame, methods: dict[tuple[str, str, int], Method], today: date
+) -> dict[str, list[Readings]]:
+    """Every lot's results, one entry a characteristic, method and basis."""
+    found: dict[str, list[Readings]] = {}
+    if frame.empty:
+        return found
+    frame = frame.sort_values([*_GROUP, "sample"], kind="stable")
+    changed = {name: _changes(frame[name]) for name in (*_GROUP, "sample")}
+    group = np.logical_or.reduce([changed[name] for name in _GROUP])
+    columns = {
+        "sample": np.cumsum(group | changed["sample"]),
+        "low": frame["value_low"].to_numpy(dtype=np.float64),
+        "high": frame["value_high"].to_numpy(dtype=np.float64),
+        "age_days": _ages(frame["measured_at"], today),
+    }
+    # The newest description of the method that any of the results was measured by.
+    starts = np.flatnonzero(group)
+    version = np.maximum.reduceat(frame["method_version"].to_numpy(dtype=np.int64), starts)
+    heads = frame.iloc[starts][[*_GROUP, "unit"]].itertuples(index=False, name=None)
+    ends = np.append(starts[1:], len(frame))
+    for head, newest, start, end in zip(heads, version, starts, ends, strict=True):
+        lot, characteristic, method, basis, unit = map(str, head)
+        entry = Readings(
+            characteristic=characteristic,
+            unit=unit,
+            method=methods[method, characteristic, int(newest)],
+            basis=basis,
+            **{name: column[start:end] for name, column in columns.items()},
+        )
+        found.setdefault(lot, []).append(entry)
+    return found
 
 
-def _entry(group: pd.DataFrame, methods: dict[tuple[str, str, int], Method]) -> Readings:
-    first = group[["characteristic", "method", "basis", "unit"]].astype("str").iloc[0]
-    # The newest description of the method that any of these results was measured by.
-    version = int(group["method_version"].max())
-    return Readings(
-        characteristic=first["characteristic"],
-        unit=first["unit"],
-        method=methods[first["method"], first["characteristic"], version],
-        basis=first["basis"],
-        low=group["value_low"].to_numpy(dtype=np.float64),
-        high=group["value_high"].to_numpy(dtype=np.float64),
-        sample=pd.factorize(group["sample"])[0].astype(np.int64),
-    )
+def _changes(column: pd.Series) -> NDArray[np.bool_]:
+    return column.ne(column.shift()).to_numpy(dtype=np.bool_)
+
+
+def _ages(measured_at: pd.Series, today: date) -> NDArray[np.float64]:
+    """Whole days since each reading was measured; NaN where no day is known."""
+    passed = pd.Timestamp(today) - measured_at.dt.normalize()
+    return np.asarray(passed.dt.days, dtype=np.float64)
 
 
 def _untaken(held: pd.DataFrame) -> list[str]:
@@ -162,15 +224,17 @@ def _untaken(held: pd.DataFrame) -> list[str]:
     ]
 
 
-def _history(lot: str, survey: Survey, signals: pd.DataFrame) -> dict[tuple[str, str], History]:
-    mine = survey.points[survey.points["lot"] == lot]
-    told = signals[signals["lot"] == lot]
-    return {
-        (row["characteristic"], row["method"]): History(
+def _histories(survey: Survey, lots: Sequence[str]) -> dict[str, dict[Measured, History]]:
+    """What the other lots of each lot's streams tell, by characteristic and method."""
+    found: dict[str, dict[Measured, History]] = {lot: {} for lot in lots}
+    points = survey.points[survey.points["lot"].isin(found)]
+    marks = survey.marks[points.index]
+    rules = np.array(tuple(RULES))
+    for row, marked in zip(points.to_dict("records"), marks, strict=True):
+        found[row["lot"]][row["characteristic"], row["method"]] = History(
             within=Within(sigma=row["within"], degrees=int(row["degrees"])),
             usual=math.exp(row["center"]) if row["scale"] == "log" else row["center"],
             lots=int(row["size"]),
-            signals=tuple(told.loc[told["stream"] == row["stream"], "rule"]),
+            signals=tuple(rules[marked].tolist()),
         )
-        for row in mine.to_dict("records")
-    }
+    return found

@@ -1,8 +1,9 @@
 """Lots: deliveries, what was decided of them, and which still wait."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Final
+from typing import Any, Final
 
 import pandas as pd
 
@@ -10,6 +11,9 @@ from spc.errors import UnknownName
 from spc.intake.lots import LOT_FACTS
 from spc.intake.novelty import novelty
 from spc.store.connection import Cursor, records
+
+# Latest decisions of lots that a person still has to decide on.
+WAITING: Final = ("", "on hold")
 
 INSERT: Final = "insert into lot by name select * from fresh"
 
@@ -77,6 +81,23 @@ def every(cursor: Cursor, *, waiting: bool = False) -> pd.DataFrame:
     return cursor.execute(EVERY, {"lot": "", "waiting": waiting}).df()
 
 
+def several(cursor: Cursor, wanted: Sequence[str]) -> dict[str, Lot]:
+    """Several lots by number, in the order wanted.
+
+    Raises
+    ------
+    UnknownName
+        If the store does not hold one of them.
+    """
+    if len(wanted) == 1:
+        return {wanted[0]: one(cursor, wanted[0])}
+    rows = {row["lot"]: row for row in records(cursor, EVERY, {"lot": "", "waiting": False})}
+    for lot in wanted:
+        if lot not in rows:
+            raise UnknownName("lot", lot, known=list(rows))
+    return {lot: _lot(rows[lot]) for lot in wanted}
+
+
 def one(cursor: Cursor, lot: str) -> Lot:
     """One lot.
 
@@ -88,4 +109,8 @@ def one(cursor: Cursor, lot: str) -> Lot:
     found = records(cursor, EVERY, {"lot": lot, "waiting": False})
     if not found:
         raise UnknownName("lot", lot, known=names(cursor))
-    return Lot(**{name: found[0][name] for name in Lot.__dataclass_fields__})
+    return _lot(found[0])
+
+
+def _lot(row: dict[str, Any]) -> Lot:
+    return Lot(**{name: row[name] for name in Lot.__dataclass_fields__})

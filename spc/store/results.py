@@ -23,7 +23,10 @@ SAME: Final = (
 EXISTING: Final = """
     select identity, reading_text, reading_unit, basis,
            extract_volume_mL, extract_mass_g, cell_dilution
-    from current_result
+    from result
+    -- A void result is known too: the same row again does not bring it back.
+    anti join (select supersedes from result where supersedes is not null) as replaced
+           on replaced.supersedes = result.result
     where identity in (select identity from said)
 """
 
@@ -46,6 +49,21 @@ CURRENT: Final = """
      and method.version        = current_result.method_version
     where $lot = '' or current_result.lot = $lot
     order by current_result.lot, characteristic, method, sample, replicate, measured_at, result
+"""
+
+RETESTS: Final = """
+    select lot, characteristic, method, count(distinct measured_at::date) - 1 as retests
+    from result
+    join method using (method, characteristic)
+    -- A correction is no new measurement; a void result was one.
+    anti join (select supersedes from result where supersedes is not null) as replaced
+           on replaced.supersedes = result.result
+    where ($lot = '' or lot = $lot)
+      and method.version  = result.method_version
+      and method.standing <> 'declared'
+    group by all
+    having retests > 0
+    order by all
 """
 
 ONE: Final = """
@@ -92,6 +110,14 @@ def insert(cursor: Cursor, fresh: pd.DataFrame, *, receipt: str) -> None:
 def current(cursor: Cursor, lot: str = "") -> pd.DataFrame:
     """Results that stand, of one lot or of all."""
     return cursor.execute(CURRENT, {"lot": lot}).df()
+
+
+def retests(cursor: Cursor, lot: str = "") -> dict[str, dict[tuple[str, str], int]]:
+    """By lot, and then characteristic and method: days of measurement beyond the first."""
+    found: dict[str, dict[tuple[str, str], int]] = {}
+    for name, characteristic, method, count in cursor.execute(RETESTS, {"lot": lot}).fetchall():
+        found.setdefault(name, {})[characteristic, method] = count
+    return found
 
 
 def one(cursor: Cursor, result: str) -> dict[str, Any] | None:

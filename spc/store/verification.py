@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from spc.derivation import derive
 from spc.errors import LotHeatError
-from spc.store import audit, baselines, dispositions, investigations
+from spc.store import attachments, audit, baselines, dispositions, invalidations, investigations
 from spc.store.connection import Cursor
 from spc.store.digests import digests, entries_digest
 
@@ -84,6 +84,8 @@ def verify(cursor: Cursor, progress: Callable[[str], None] = lambda _step: None)
         ("catalogue", _catalogue),
         ("baselines", baselines.faults),
         ("investigations", investigations.faults),
+        ("invalidations", invalidations.faults),
+        ("attachments", attachments.faults),
         ("dispositions", dispositions.faults),
         ("audit entries", audit.faults),
     ):

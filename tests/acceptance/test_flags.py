@@ -4,7 +4,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from spc.acceptance import Flag, History, Within, flags
+from spc.acceptance import Flag, History, Within, flags, scatter
 from spc.digits import THIN
 
 KNOWN = Within(sigma=0.05, degrees=30)
@@ -96,12 +96,12 @@ class TestReplicates:
     def test_readings_as_near_as_the_method_repeats_raise_nothing(self, readings):
         near = readings(40_000.0, 42_500.0, sample=[1, 1])
 
-        assert not list(flags.replicates(near, scale="log"))
+        assert not list(scatter.replicates(near, scale="log"))
 
     def test_readings_farther_apart_are_told_with_how_many_samples(self, readings):
         far = readings(40_000.0, 44_000.0, 40_100.0, 40_000.0, 39_000.0, sample=[1, 1, 2, 2, 3])
 
-        said = sentence(flags.replicates(far, scale="log"))
+        said = sentence(scatter.replicates(far, scale="log"))
 
         assert "1 of 3 samples" in said
         assert "repeatability of liquid chromatography" in said
@@ -112,19 +112,19 @@ class TestReplicates:
             readings(9.0, other, method=oven, unit="g/100 g", sample=[1, 1]) for other in (9.4, 9.5)
         )
 
-        assert not list(flags.replicates(near, scale="linear"))
-        assert names(flags.replicates(far, scale="linear")) == ["replicates spread"]
+        assert not list(scatter.replicates(near, scale="linear"))
+        assert names(scatter.replicates(far, scale="linear")) == ["replicates spread"]
 
     def test_different_samples_may_differ(self, readings):
-        assert not list(flags.replicates(readings(20_000.0, 60_000.0), scale="log"))
+        assert not list(scatter.replicates(readings(20_000.0, 60_000.0), scale="log"))
 
     def test_open_readings_have_no_known_distance(self, readings):
         open_ended = readings(low=[0.0, 9.0], high=[0.5, 9.0], sample=[1, 1])
 
-        assert not list(flags.replicates(open_ended, scale="log"))
+        assert not list(scatter.replicates(open_ended, scale="log"))
 
     def test_a_zero_has_no_known_distance_on_the_log_scale(self, readings):
-        assert not list(flags.replicates(readings(0.0, 9.0, sample=[1, 1]), scale="log"))
+        assert not list(scatter.replicates(readings(0.0, 9.0, sample=[1, 1]), scale="log"))
 
     def test_an_open_sample_does_not_hide_nor_raise_another(self, readings):
         """Its zero end must not turn ranges of logarithms into ranges of SHU."""
@@ -136,14 +136,14 @@ class TestReplicates:
             for other in (41_000.0, 52_000.0)
         )
 
-        assert not list(flags.replicates(near, scale="log"))
-        assert names(flags.replicates(far, scale="log")) == ["replicates spread"]
+        assert not list(scatter.replicates(near, scale="log"))
+        assert names(scatter.replicates(far, scale="log")) == ["replicates spread"]
 
     def test_a_method_without_repeatability_is_not_judged_by_it(self, readings):
         method = replace(readings(1.0).method, repeatability=0.0)
         far = readings(40_000.0, 80_000.0, sample=[1, 1], method=method)
 
-        assert not list(flags.replicates(far, scale="log"))
+        assert not list(scatter.replicates(far, scale="log"))
 
     def test_an_honest_lot_of_six_bags_read_twice_is_flagged_once_in_a_hundred(self, readings):
         """Four thousand lots; four standard errors of a share of 1 % are 0.63 %."""
@@ -152,11 +152,99 @@ class TestReplicates:
         sample = np.repeat(np.arange(6), 2)
 
         flagged = [
-            bool(list(flags.replicates(readings(*np.exp(lot), sample=sample), scale="log")))
+            bool(list(scatter.replicates(readings(*np.exp(lot), sample=sample), scale="log")))
             for lot in logs
         ]
 
         assert np.mean(flagged) == pytest.approx(0.01, abs=4.0 * math.sqrt(0.01 * 0.99 / 4000))
+
+
+class TestOutlyingMeans:
+    """Six bags of 2 %; by Grubbs at 1 % the farthest may lie 1.973 standard deviations out."""
+
+    BAGS = (40_000.0, 40_800.0, 39_300.0, 40_300.0, 39_700.0)
+
+    def test_a_bag_far_from_the_others_is_told_and_kept(self, readings):
+        said = sentence(scatter.outlying_means(readings(*self.BAGS, 60_000.0), scale="log"))
+
+        assert said.startswith("heat: 1 of 6 samples by liquid chromatography (60 000 SHU) lies")
+        assert "(Grubbs 2.04, limit 1.97)" in said
+        assert said.endswith("Nothing was left out; find the cause before anything is.")
+
+    def test_a_bag_a_little_away_is_not(self, readings):
+        assert not list(scatter.outlying_means(readings(*self.BAGS, 41_500.0), scale="log"))
+
+    def test_among_many_bags_several_cannot_hide_behind_each_other(self, readings):
+        many = np.linspace(39_000.0, 41_000.0, 14)
+
+        said = sentence(
+            scatter.outlying_means(readings(*many, 60_000.0, 60_500.0, 61_000.0), scale="linear")
+        )
+
+        assert "3 of 17 samples" in said
+        assert ") lie farther" in said
+        assert "generalised ESD" in said
+
+    @pytest.mark.parametrize(
+        "ends",
+        [
+            {"low": [40_000.0, 90_000.0]},
+            {"low": [40_000.0] * 3 + [90_000.0], "high": [40_000.0] * 3 + [INF]},
+            {"low": [40_000.0] * 6},
+            {"low": [0.0, 40_000.0, 41_000.0]},
+        ],
+        ids=["two samples", "one open", "all equal", "nothing found"],
+    )
+    def test_without_three_numbers_that_differ_there_is_nothing_to_test(self, readings, ends):
+        assert not list(scatter.outlying_means(readings(**ends), scale="log"))
+
+    def test_an_honest_lot_of_six_bags_is_flagged_once_in_a_hundred(self, readings):
+        generator = np.random.default_rng(21)
+        lots = np.exp(10.0 + 0.06 * generator.standard_normal((3000, 6)))
+
+        flagged = [bool(list(scatter.outlying_means(readings(*lot), scale="log"))) for lot in lots]
+
+        assert np.mean(flagged) == pytest.approx(0.01, abs=4.0 * math.sqrt(0.01 * 0.99 / 3000))
+
+
+class TestOutlyingSpread:
+    QUIET = (40_000.0, 40_100.0, 40_500.0, 40_400.0, 39_900.0, 40_000.0, 40_200.0, 40_300.0)
+    PAIRS = (1, 1, 2, 2, 3, 3, 4, 4, 5, 5)
+
+    def test_a_sample_whose_readings_scatter_more_is_told_by_its_value(self, readings):
+        wild = readings(*self.QUIET, 41_000.0, 45_000.0, sample=self.PAIRS)
+
+        said = sentence(scatter.outlying_spread(wild, scale="linear"))
+
+        assert "the 2 readings of one of 5 samples" in said
+        assert "(about 43 000 SHU)" in said
+        assert "Cochran 1.00, limit 0.93" in said
+
+    def test_samples_that_scatter_alike_raise_nothing(self, readings):
+        alike = readings(*self.QUIET, 41_000.0, 41_100.0, sample=self.PAIRS)
+
+        assert not list(scatter.outlying_spread(alike, scale="log"))
+
+    def test_samples_read_as_often_as_most_are_compared(self, readings):
+        """The one read three times is left out of the comparison, and a single reading too."""
+        some = readings(
+            *self.QUIET, 41_000.0, 45_000.0, 49_000.0, 30_000.0, sample=[*self.PAIRS, 5, 6]
+        )
+
+        assert not list(scatter.outlying_spread(some, scale="linear"))
+
+    @pytest.mark.parametrize(
+        ("values", "sample"),
+        [
+            ((40_000.0, 50_000.0), (1, 2)),
+            ((40_000.0, 50_000.0), (1, 1)),
+            ((40_000.0, 40_000.0, 41_000.0, 41_000.0), (1, 1, 2, 2)),
+            ((0.0, 40_000.0, 41_000.0, 41_500.0), (1, 1, 2, 2)),
+        ],
+        ids=["no replicates", "one sample", "no spread", "one without logarithm"],
+    )
+    def test_without_two_spreads_there_is_nothing_to_test(self, readings, values, sample):
+        assert not list(scatter.outlying_spread(readings(*values, sample=sample), scale="log"))
 
 
 class TestAboveRange:

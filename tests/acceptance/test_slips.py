@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from spc.acceptance import SLIPS, contradiction, likely_slip
+from spc.acceptance import FACTORS, SLIPS, contradiction, likely_factors, likely_slip
 from spc.errors import InvalidInput
 
 
@@ -83,3 +83,43 @@ def test_a_printed_mean_that_is_not_the_mean_of_its_four_studies():
 
     assert found is not None
     assert found.computed == pytest.approx(197.845)
+
+
+class TestFactors:
+    """A bias that many lots share is known well enough to name its factor."""
+
+    @pytest.mark.parametrize("slip", FACTORS, ids=lambda slip: f"{slip.ratio:.3f}")
+    def test_every_factor_is_the_nearest_to_itself(self, slip):
+        assert likely_factors(slip.ratio, 0.004)[0] is slip
+
+    @pytest.mark.parametrize(("printed", "place"), [(1.104, 0), (0.93, 1), (0.906, 2), (0.865, 3)])
+    def test_the_ratios_are_those_of_the_trade_notes(self, printed, place):
+        """Worked for 9.4 g/100 g moisture, 15 against 16.1, and 60 to 40 of the two compounds."""
+        assert FACTORS[place].ratio == pytest.approx(printed, abs=2e-3)
+
+    def test_two_that_lie_close_are_both_named_nearest_first(self):
+        near = likely_factors(0.915, 0.01)
+
+        assert [round(slip.ratio, 3) for slip in near] == [0.906, 0.932]
+
+    @pytest.mark.parametrize(
+        ("ratio", "error"),
+        [(1.0, 0.001), (0.97, 0.02), (1.3, 0.01), (0.5, 0.01), (0.93, 0.031), (0.99, 0.002)],
+    )
+    def test_a_ratio_that_may_be_one_or_fits_none_or_is_known_badly_names_none(self, ratio, error):
+        assert likely_factors(ratio, error) == ()
+
+    def test_a_trader_nine_per_cent_high_over_many_lots_may_state_dry_basis(self):
+        (found,) = likely_factors(1.09, 0.008)
+
+        assert found.cause == "the other result is on dry basis, and ours as-is"
+
+    @pytest.mark.parametrize(("ratio", "error"), [(0.0, 0.01), (math.nan, 0.01)])
+    def test_what_is_not_positive_has_no_factor(self, ratio, error):
+        with pytest.raises(InvalidInput, match="no ratio"):
+            likely_factors(ratio, error)
+
+    @pytest.mark.parametrize("error", [-0.01, math.nan])
+    def test_an_error_that_is_none_is_refused(self, error):
+        with pytest.raises(InvalidInput, match="standard error"):
+            likely_factors(0.93, error)

@@ -23,6 +23,7 @@ PUBLIC = (
     "spc.sweep",
     "spc.charts",
     "spc.acceptance",
+    "spc.capability",
 )
 
 

@@ -12,7 +12,8 @@ def test_imports_point_the_way_developers_md_says():
 
 
 @pytest.mark.parametrize(
-    "module", ["spc.charts", "spc.acceptance", "spc.sweep", "spc.heat", "spc.derivation"]
+    "module",
+    ["spc.charts", "spc.acceptance", "spc.capability", "spc.sweep", "spc.heat", "spc.derivation"],
 )
 def test_the_core_loads_without_database_or_screen(module):
     code = f"import sys, {module}; print({{'duckdb', 'streamlit', 'altair'}} & sys.modules.keys())"

@@ -20,6 +20,7 @@ SCREENS = (
     ("today", "/", WIDE, 1000),
     ("lot", "/lot?lot=R26-0140", WIDE, 1300),
     ("trends", f"/trends?{TREND}", WIDE, 1000),
+    ("specifications", "/specifications?material=cayenne+powder", WIDE, 1100),
     ("intake", "/intake", WIDE, 1000),
     ("today-phone", "/", PHONE, 900),
 )

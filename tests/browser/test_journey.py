@@ -33,10 +33,11 @@ def test_a_file_comes_in_a_lot_is_signed_and_the_record_survives_a_restart(brows
 
     page.goto(f"{server.address}/lot?lot={LOT}")
     expect(page.get_by_text("all 6 lines conform").first).to_be_visible(timeout=LONG)
-    page.get_by_text("accepted", exact=True).click()
-    page.get_by_label("Your name").fill("Test Officer")
-    page.get_by_label("Reason").fill("All lines conform; heat measured today.")
-    page.get_by_role("button", name="Sign").click()
+    decision = page.get_by_test_id("stForm").filter(has=page.get_by_role("radiogroup"))
+    decision.get_by_text("accepted", exact=True).click()
+    decision.get_by_label("Your name").fill("Test Officer")
+    decision.get_by_label("Reason").fill("All lines conform; heat measured today.")
+    decision.get_by_role("button", name="Sign").click()
     expect(page.get_by_text("Signed: accepted by Test Officer")).to_be_visible(timeout=LONG)
 
     server.stop()

@@ -6,10 +6,25 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 import dashboard
-from dashboard import markup, session
-from spc.store import Store
+import demo_data
+from dashboard import markup, session, wording
+from dashboard.views import VIEWS
+from spc.store import Store, StreamKey
 
 APP = str(Path(dashboard.__file__).parent / "app.py")
+NEW = Path(demo_data.__file__).parent / "new" / "2026-11-20_sensor.csv"
+DRIFTING = {
+    "material": "cayenne powder",
+    "supplier": "North Fen Spices",
+    "characteristic": "heat",
+    "method": "rapid sensor",
+}
+# Six lots, of which three are known as bounds only: nothing says yet what is usual.
+WITHOUT_LIMITS = {
+    **DRIFTING,
+    "material": "capsicum oleoresin",
+    "supplier": "Copperfen Peppers",
+}
 SCREENS = sorted(path.name for path in Path(dashboard.__file__).parent.glob("screens/[a-z]*.py"))
 
 
@@ -18,6 +33,12 @@ def demo_screens(demo_store):
     session.hold(demo_store)
     yield demo_store
     session.hold(demo_store)
+
+
+@pytest.fixture
+def writable_screens(writable_demo):
+    session.hold(writable_demo)
+    return writable_demo
 
 
 @pytest.fixture
@@ -41,9 +62,24 @@ def words(app):
             *(one.value for one in app.markdown),
             *(one.value for one in app.title),
             *(one.value for one in app.error),
+            *(one.value for one in app.info),
+            *(one.value for one in app.success),
+            *(one.value for one in app.warning),
+            *(one.value for one in app.caption),
             *(one.proto.body for one in app.get("html")),
         ]
     )
+
+
+def field(app, kind, label, form=""):
+    """The one field, or button, of this name on the page or in a form."""
+    (found,) = [one for one in app.get(kind) if one.label == label and one.form_id.startswith(form)]
+    return found
+
+
+def drop(app, name, content):
+    (place,) = [one for one in app.get("file_uploader") if one.accept_multiple_files]
+    return place.set_value([(name, content, "text/csv")]).run()
 
 
 @pytest.mark.usefixtures("demo_screens")
@@ -119,9 +155,9 @@ def test_an_unknown_lot_is_an_error_in_words():
 def test_a_decision_without_a_reason_is_refused_on_the_screen():
     app = shown("lot.py", lot="R26-0141")
     next(one for one in app.radio if one.label == "Decision").set_value("accepted")
-    next(one for one in app.text_input if one.label == "Your name").set_value("Test Officer")
+    field(app, "text_input", "Your name", "decision").set_value("Test Officer")
 
-    next(one for one in app.button if one.label == "Sign").click().run()
+    field(app, "button", "Sign").click().run()
 
     assert "the decision has no reason" in words(app)
 
@@ -144,3 +180,260 @@ def test_a_trend_is_told_in_a_sentence_with_what_it_rests_on():
     assert "The newest lot, R26-0146, is unusual" in said
     assert "by a provisional baseline of 24 lots" in said
     assert len(app.get("vega_lite_chart")) == 1
+
+
+# Ways of looking at a stream
+
+
+@pytest.mark.usefixtures("demo_screens")
+@pytest.mark.parametrize("view", VIEWS)
+def test_every_way_of_looking_can_be_reached_by_its_address(view):
+    app = shown("trends.py", **DRIFTING, view=view)
+
+    assert not app.exception
+    assert not app.error
+    assert wording.VIEW_SENTENCES[view] in words(app)
+    assert len(app.get("vega_lite_chart")) == 1
+    assert ("false alarm" in words(app)) == (view == "lot values")
+
+
+@pytest.mark.usefixtures("demo_screens")
+@pytest.mark.parametrize("view", VIEWS)
+def test_a_stream_of_which_too_little_is_known_says_so_and_draws_nothing_empty(view):
+    app = shown("trends.py", **WITHOUT_LIMITS, view=view)
+
+    said = words(app)
+    assert not app.exception
+    assert not app.error
+    assert {
+        "lot values": "too few, or too alike, to say what is usual",
+        "weighted average": "Nothing says yet what is usual here",
+        "running sums": "Nothing says yet what is usual here",
+        "scores without a baseline": "Each lot is compared with the lots before it only",
+        "all characteristics together": "Fewer than two characteristics were measured",
+    }[view] in said
+    drawn = {"lot values": 1, "scores without a baseline": 1}.get(view, 0)
+    assert len(app.get("vega_lite_chart")) == drawn
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_a_stream_of_one_lot_can_be_looked_at_in_every_way(small_store, view):
+    session.hold(small_store)
+
+    app = shown("trends.py", view=view)
+
+    assert not app.exception
+    assert not app.error
+
+
+@pytest.mark.usefixtures("demo_screens")
+@pytest.mark.parametrize(
+    "odd",
+    [
+        {"material": "no such powder"},
+        {**DRIFTING, "supplier": "<script>"},
+        {**DRIFTING, "method": "divination"},
+        {**DRIFTING, "basis": "wet"},
+        {**DRIFTING, "view": "sideways"},
+        {**DRIFTING, "beside": "nothing"},
+    ],
+    ids=["material", "supplier", "method", "basis", "view", "beside"],
+)
+def test_an_odd_address_falls_back_to_the_first_choice(odd):
+    app = shown("trends.py", **odd)
+
+    assert not app.exception
+    assert not app.error
+    assert field(app, "selectbox", "Material").value in {"cayenne powder", "capsicum oleoresin"}
+    assert "lots" in words(app)
+
+
+@pytest.mark.usefixtures("demo_screens")
+def test_each_stream_compared_with_stands_in_a_figure_of_its_own():
+    app = shown("trends.py", **DRIFTING)
+    alone = len(app.get("vega_lite_chart"))
+    others = field(app, "multiselect", "Compare with")
+    assert all(", heat, " in name for name in others.options), "only the same can be compared"
+
+    one = len(others.select(others.options[0]).run().get("vega_lite_chart"))
+    again = field(app, "multiselect", "Compare with")
+    two = len(again.select(again.options[1]).run().get("vega_lite_chart"))
+
+    assert not app.exception
+    assert (one - alone, two - one) == (2, 1), "the stream itself, and one for each other"
+
+
+# Looking into a signal
+
+
+def test_a_signal_is_looked_into_and_the_investigation_closed(writable_screens):
+    app = shown("trends.py", **DRIFTING)
+    assert "No signal of this stream has been looked into yet." in words(app)
+    field(app, "text_input", "Cause, as far as it is known").set_value("new mill screen")
+    field(app, "text_input", "What is done about it").set_value("asked the supplier")
+    field(app, "text_input", "Your name", "investigation").set_value("Test Officer")
+
+    field(app, "button", "Note it").click().run()
+
+    said = words(app)
+    assert "The signal at R26-0146 is being looked into." in said
+    assert "new mill screen; asked the supplier. Opened by Test Officer on" in said
+    assert "<b>open</b>" in said
+
+    field(app, "text_input", "How it ended").set_value("screen replaced")
+    field(app, "text_input", "Your name", "conclusion").set_value("Test Officer")
+    field(app, "button", "Close it").click().run()
+
+    said = words(app)
+    assert not app.exception
+    assert "The investigation is closed." in said
+    assert ": screen replaced." in said
+    assert "<b>open</b>" not in said
+    (kept,) = writable_screens.investigations(StreamKey(**DRIFTING)).to_dict("records")
+    assert (kept["lot"], kept["conclusion"]) == ("R26-0146", "screen replaced")
+    assert writable_screens.verify().ok
+
+
+@pytest.mark.usefixtures("demo_screens")
+def test_an_investigation_without_a_cause_is_refused_on_the_screen():
+    app = shown("trends.py", **DRIFTING)
+
+    field(app, "button", "Note it").click().run()
+
+    assert not app.exception
+    assert len(app.error) == 1
+    assert "investigation" in app.error[0].value
+
+
+# Freezing a baseline
+
+
+def test_a_frozen_baseline_is_no_longer_provisional(writable_screens):
+    app = shown("trends.py", **DRIFTING)
+    assert "by a provisional baseline of 24 lots" in words(app)
+    field(app, "multiselect", "Leave out", "baseline").select("R26-0146")
+    field(app, "text_input", "Why they are left out").set_value("after the drift")
+    field(app, "text_input", "Your name", "baseline").set_value("Test Officer")
+    field(app, "text_input", "Reason for this baseline").set_value("three crops")
+
+    field(app, "button", "Freeze").click().run()
+
+    said = words(app)
+    assert not app.exception
+    assert "Baseline 1 of 32 lots is frozen." in said
+    assert "by the frozen baseline of 32 lots" in said
+    assert "provisional" not in said
+    assert "Nobody has frozen a baseline" not in said
+    (version,) = writable_screens.baselines(StreamKey(**DRIFTING)).to_dict("records")
+    assert version["frozen_by"] == "Test Officer"
+    assert writable_screens.verify().ok
+
+
+@pytest.mark.usefixtures("demo_screens")
+def test_a_baseline_without_a_name_is_refused_on_the_screen():
+    app = shown("trends.py", **DRIFTING)
+
+    field(app, "button", "Freeze").click().run()
+
+    assert not app.exception
+    assert "a name, a reason, and a reason for each lot left out are needed." in words(app)
+    assert "provisional" in words(app)
+
+
+# Intake
+
+
+def test_a_dropped_file_is_previewed_and_then_taken_in(writable_screens):
+    app = drop(shown("intake.py"), NEW.name, NEW.read_bytes())
+
+    said = words(app)
+    assert "45 rows = 43 stored + 2 held + 0 known" in said
+    assert "Nothing is stored yet." in said
+    assert NEW.name not in writable_screens.receipts()["name"].tolist()
+
+    (by,) = [one for one in app.text_input if one.key == "received-by"]
+    by.set_value("Test Officer")
+    field(app, "button", "Take in").click().run()
+
+    said = words(app)
+    assert not app.exception
+    assert "45 rows = 43 stored + 2 held + 0 known" in said
+    assert "Nothing is stored yet." not in said
+    newest = writable_screens.receipts().iloc[0]
+    assert (newest["name"], newest["received_by"]) == (NEW.name, "Test Officer")
+
+
+@pytest.mark.usefixtures("demo_screens")
+def test_a_file_that_nobody_signs_for_is_not_taken_in():
+    app = drop(shown("intake.py"), NEW.name, NEW.read_bytes())
+
+    field(app, "button", "Take in").click().run()
+
+    assert not app.exception
+    assert "Say who brings the files" in words(app)
+
+
+@pytest.mark.usefixtures("demo_screens")
+def test_a_file_that_no_profile_fits_says_why():
+    app = drop(shown("intake.py"), "strange.csv", b"a,b\n1,2\n")
+
+    assert not app.exception
+    assert "no source profile fits its columns" in words(app)
+
+
+def test_a_refused_file_is_told_after_it_was_taken_in(writable_screens):
+    app = drop(shown("intake.py"), "strange.csv", b"a,b\n1,2\n")
+    (by,) = [one for one in app.text_input if one.key == "received-by"]
+    by.set_value("Test Officer")
+
+    field(app, "button", "Take in").click().run()
+
+    assert not app.exception
+    assert "strange.csv was refused: " in words(app)
+    assert "strange.csv" not in writable_screens.receipts()["name"].tolist()
+
+
+def held_form(app):
+    """The first form about held rows: its name, and how many rows it is about."""
+    dismiss = next(one for one in app.button if one.label.startswith("Dismiss these "))
+    return dismiss.form_id, dismiss
+
+
+def test_held_rows_are_not_dismissed_without_a_reason(writable_screens):
+    before = len(writable_screens.held())
+    app = shown("intake.py")
+    form, dismiss = held_form(app)
+    field(app, "text_input", "Your name", form).set_value("Test Officer")
+
+    dismiss.click().run()
+
+    assert not app.exception
+    assert len(app.error) == 1
+    assert len(writable_screens.held()) == before
+
+
+def test_held_rows_are_dismissed_with_a_name_and_a_reason(writable_screens):
+    before = len(writable_screens.held())
+    app = shown("intake.py")
+    form, dismiss = held_form(app)
+    rows = int(dismiss.label.split()[-1])
+    field(app, "text_input", "Your name", form).set_value("Test Officer")
+    field(app, "text_input", "Reason, if you dismiss them", form).set_value("typing errors")
+
+    dismiss.click().run()
+
+    assert not app.exception
+    assert "dismissed by Test Officer" in words(app)
+    assert len(writable_screens.held()) == before - rows
+
+
+def test_checking_a_file_again_reports_what_became_of_its_rows(writable_screens):
+    app = shown("intake.py")
+    form, _ = held_form(app)
+    field(app, "text_input", "Your name", form).set_value("Test Officer")
+
+    field(app, "button", "Check the file again", form).click().run()
+
+    assert not app.exception
+    assert "checked again: of " in words(app)
+    assert writable_screens.verify().ok

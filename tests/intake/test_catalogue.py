@@ -1,5 +1,7 @@
 import pytest
 
+from spc.acceptance import MOISTURE_BY_FORM
+from spc.acceptance.flags import NAMES
 from spc.errors import BadCatalogue
 from spc.intake import catalogue
 
@@ -36,6 +38,11 @@ characteristic = "heat"
 lower = 30000
 upper = 60000.0
 """
+
+
+# The beginnings of lines that a plan decides.
+COUNT = 'requirement = "count"\n'
+SHARE = 'requirement = "proportion"\n'
 
 
 def refused(text: str) -> BadCatalogue:
@@ -111,6 +118,87 @@ def test_a_text_that_is_no_toml_is_refused_with_its_line():
         ("lower = 30000", "producer_risk = 0", "a risk must lie between 0 and 0.5", "line heat"),
         ("lower = 30000", 'requirement = "median"', "requirement must be one of", "line heat"),
         ("lower = 30000", "hue = 3", "the key 'hue' means nothing", "line heat"),
+        ("lower = 30000", 'rule = "coin"', "rule must be one of 'two risks'", "line heat"),
+        ("lower = 30000", "plan_n = 5", "an average line has no plan_n.", "line heat"),
+        (
+            "lower = 30000",
+            COUNT + "plan_n = 5\nplan_k = 1.5\nplan_c = 0",
+            "a count line has no plan_k.",
+            "line heat",
+        ),
+        (
+            "lower = 30000",
+            COUNT,
+            "a count line needs plan_n and plan_c; plan_n is missing.",
+            "line heat",
+        ),
+        (
+            "lower = 30000",
+            COUNT + "plan_n = 5",
+            "a count line needs plan_n and plan_c; plan_c is missing.",
+            "line heat",
+        ),
+        (
+            "lower = 30000",
+            SHARE + "plan_n = 5",
+            "a proportion line needs plan_n and plan_k; plan_k is missing.",
+            "line heat",
+        ),
+        (
+            "lower = 30000",
+            SHARE + "plan_n = 5\nplan_k = 1\nplan_c = 0",
+            "a proportion line has no plan_c.",
+            "line heat",
+        ),
+        ("lower = 30000", SHARE + "plan_n = 2\nplan_k = 1", "plan_n must be 3 or more", "line"),
+        ("lower = 30000", SHARE + "plan_n = 2.5\nplan_k = 1", "a whole number", "line heat"),
+        ("lower = 30000", COUNT + "plan_n = 5\nplan_c = 5", "plan_c must be 0 or more", "line"),
+        ("lower = 30000", COUNT + "plan_n = 5\nplan_c = -1", "plan_c must be 0 or more", "line"),
+        (
+            "lower = 30000",
+            COUNT + 'plan_n = 5\nplan_c = 0\nrule = "simple acceptance"',
+            "a rule such as 'simple acceptance' is for average lines; this one is 'count'.",
+            "line heat",
+        ),
+        (
+            "lower = 30000",
+            SHARE + "plan_n = 5\nplan_k = 1\neach_sample = true",
+            "each_sample is for average lines; this one is 'proportion'.",
+            "line heat",
+        ),
+        (
+            "lower = 30000\nupper = 60000.0",
+            COUNT,
+            "neither a lower nor an upper limit",
+            "line heat",
+        ),
+        (
+            "lower = 30000",
+            SHARE + "plan_n = 5\nplan_k = 1\nlower = 60000",
+            "a proportion line needs its lower limit below its upper one.",
+            "line heat",
+        ),
+        ('form = "powder"', 'form = "mash"\ndue_days = 0', "due_days must be one day", "material"),
+        ('form = "powder"', 'form = "mash"\nvalid_days = -1', "valid_days must be one", "material"),
+        ('form = "powder"', 'form = "mash"\ndue_days = 1.5', "a whole number", "material 1"),
+        *(
+            (
+                'form = "powder"',
+                f'form = "mash"\nplausible_moisture = {moisture}',
+                "must be a lower and a higher moisture",
+                "material cayenne powder",
+            )
+            for moisture in ("[5]", "[20, 2]", "[-1, 5]", "[50, 101]")
+        ),
+        *(
+            (
+                "version = 1",
+                f"version = 1\n{key}",
+                "belongs to the material.",
+                "specification of cayenne powder",
+            )
+            for key in ("hold_on = []", "due_days = 3", "valid_days = 3", "plausible_moisture = []")
+        ),
     ],
 )
 def test_a_catalogue_with_a_fault_is_refused_with_what_and_where(before, after, what, where):
@@ -174,6 +262,55 @@ def test_flags_of_a_material_become_the_policy_of_its_specification():
     text = SMALLEST.replace('form = "powder"', 'form = "powder"\nhold_on = ["replicates spread"]')
 
     assert catalogue.parse(text).specifications[0].hold_on == ("replicates spread",)
+
+
+def test_a_line_may_be_decided_by_any_rule_or_plan():
+    head = SMALLEST[: SMALLEST.index("lower = 30000")]
+    limits = "lower = 30000\nupper = 60000.0\n"
+
+    guarded, count, share = (
+        catalogue.parse(head + said + limits).specifications[0].lines[0]
+        for said in (
+            'rule = "guarded rejection"\neach_sample = true\njurisdiction = "EU"\n',
+            COUNT + "plan_n = 5\nplan_c = 0\n",
+            SHARE + "plan_n = 3\nplan_k = 2\n",
+        )
+    )
+
+    assert (guarded.rule, guarded.each_sample, guarded.jurisdiction) == (
+        "guarded rejection",
+        True,
+        "EU",
+    )
+    assert (count.plan_n, count.plan_k, count.plan_c) == (5, None, 0)
+    assert (share.plan_n, share.plan_k, share.plan_c) == (3, 2.0, None)
+
+
+def test_a_line_that_says_nothing_of_them_is_decided_by_two_risks_on_its_average():
+    (line,) = catalogue.parse(SMALLEST).specifications[0].lines
+
+    assert (line.rule, line.each_sample, line.jurisdiction) == ("two risks", False, "")
+    assert (line.plan_n, line.plan_k, line.plan_c) == (None, None, None)
+
+
+def test_what_a_material_asks_of_its_results_becomes_part_of_its_specification():
+    said = 'form = "powder"\ndue_days = 14\nvalid_days = 365\nplausible_moisture = [3, 15]'
+
+    plain, asked = (
+        catalogue.parse(text).specifications[0]
+        for text in (SMALLEST, SMALLEST.replace('form = "powder"', said))
+    )
+
+    assert (plain.due_days, plain.valid_days) == (None, None)
+    assert plain.plausible_moisture == MOISTURE_BY_FORM["powder"]
+    assert (asked.due_days, asked.valid_days) == (14, 365)
+    assert asked.plausible_moisture == (3.0, 15.0)
+
+
+def test_every_flag_can_be_named_by_a_material():
+    text = SMALLEST.replace('form = "powder"', f'form = "powder"\nhold_on = {list(NAMES)}')
+
+    assert catalogue.parse(text).specifications[0].hold_on == NAMES
 
 
 def test_a_catalogue_is_told_from_other_texts():

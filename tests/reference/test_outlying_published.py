@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from spc import charts
-from spc.charts.suggestions import _largest_deviate
+from spc.charts.outlying import largest_deviate
 
 # Rosner's 54 values; the handbook finds three outliers where ten are looked for.
 # fmt: off
@@ -26,11 +26,11 @@ def test_rosner_s_three_outliers_are_found_though_two_hide_behind_the_third():
 
 def test_critical_values_are_the_printed_ones():
     """The page cuts at three decimals."""
-    found = [_largest_deviate(54 - taken, 0.05) for taken in range(10)]
+    found = [largest_deviate(54 - taken, 0.05) for taken in range(10)]
 
     assert found == pytest.approx(CRITICAL, abs=1e-3)
 
 
 def test_one_outlier_among_eight_is_found_by_grubbs():
     assert np.flatnonzero(charts.suggest(URANIUM).outlying).tolist() == [7]
-    assert _largest_deviate(8, 0.05) == pytest.approx(2.1266450871954667, rel=1e-12)
+    assert largest_deviate(8, 0.05) == pytest.approx(2.1266450871954667, rel=1e-12)

@@ -33,6 +33,7 @@ def eventful_file(small_store_file, source_file, tmp_path_factory):
         note = store.investigate(
             KEY, "L-2", signals=["beyond limits"], cause="new mill", action="told", by="Ines Valbo"
         )
+        store.attach("L-2", name="letter.txt", content=b"a letter", note="", by="Ines Valbo")
         store.close_investigation(note, conclusion="mill adjusted", by="Mara Quill")
         store.receive_bytes(
             "register.csv",
@@ -40,6 +41,12 @@ def eventful_file(small_store_file, source_file, tmp_path_factory):
             by="Mara Quill",
         )
         store.check_again(sensor.receipt, by="Ines Valbo")
+        store.invalidate(
+            store.results("L-7")["result"].iloc[0],
+            cause="opened strip",
+            by="Ines Valbo",
+            second_person="Mara Quill",
+        )
     return path
 
 
@@ -152,7 +159,7 @@ TAMPERED = {
     ),
     "the last audit entry, deleted": (
         "delete from audit where sequence = (select max(sequence) from audit)",
-        r"what sensor\.csv brought was changed",
+        "the invalidation of result",
     ),
     "a file's bytes": (
         "update receipt set bytes = encode('nothing') where name = 'sensor.csv'",
@@ -184,7 +191,8 @@ TAMPERED = {
         r"disposition [\w-]+ is in the audit chain only",
     ),
     "a decision signed by nobody": (
-        "insert into disposition values ('x', 'L-1', 'accepted', 'a', 'b', 'c', '', now(), '', '')",
+        "insert into disposition"
+        " values ('x', 'L-1', 'accepted', 'a', 'b', 'c', '', '', '', now(), '', '')",
         "disposition x of lot L-1 differs from its audit entry",
     ),
     "an earlier decision": (
@@ -194,6 +202,15 @@ TAMPERED = {
     "a baseline": (
         """update baseline set lots = '["L-2", "L-7"]'""",
         "the baseline of cayenne powder, North Mill, heat, rapid sensor, as-is differs",
+    ),
+    "the cause of an invalidation": (
+        "update invalidation set cause = 'unwelcome'",
+        "the invalidation of result",
+    ),
+    "an invalidation, deleted": ("delete from invalidation", "the invalidation of result"),
+    "the bytes of an attachment": (
+        "update attachment set bytes = 'another letter'::blob",
+        "the attachment letter.txt differs",
     ),
     "the rules of a baseline": (
         """update baseline set rules = '["nine on one side"]'""",
@@ -252,6 +269,10 @@ def test_every_change_of_the_store_has_its_entry(eventful_file, tmp_path):
         "signed: on hold",
         "signed: rejected",
         "froze a baseline",
+        "opened an investigation",
+        "closed an investigation",
+        "attached a file",
+        "invalidated a result",
     }
     rejected = entries[entries["action"] == "signed: rejected"].iloc[0]
     assert (rejected["actor"], rejected["subject"]) == ("Mara Quill", "L-1")

@@ -8,10 +8,12 @@ import pytest
 
 from spc.errors import DispositionRefused, UnknownName
 from spc.store import Signature, Store, dispositions
-from spc.store.face import fingerprint
+from spc.store.judgement import fingerprint
 
 HEAT = {"good": "8.6", "borderline": "6.3", "mild": "4.5"}
-FIVE = ("accepted", "rejected", "on hold", "accepted under concession", "sent to rework")
+LIMITED = ("accepted under concession", "restricted to blend")
+EVERY = ("accepted", "rejected", "on hold", "sent to rework", *LIMITED)
+TERMS = {"scope": "hot sauce line only", "expires_on": "2026-12-31"}
 
 
 @pytest.fixture(scope="module")
@@ -52,8 +54,9 @@ def measured(evidence, tmp_path):
 
 
 def sign(store, decision, *, by="Mara Quill", reason="as judged", role="QA", second="", **more):
+    terms = TERMS if decision in LIMITED else {}
     return store.dispose(
-        "L-1", decision, by=by, reason=reason, role=role, second_person=second, **more
+        "L-1", decision, by=by, reason=reason, role=role, second_person=second, **terms | more
     )
 
 
@@ -87,20 +90,30 @@ def judged(evidence):
 
 
 @pytest.mark.parametrize("before", ["", "on hold", "sent to rework"])
-@pytest.mark.parametrize("then", FIVE)
+@pytest.mark.parametrize("then", EVERY)
 def test_a_lot_without_a_final_decision_may_get_any(judged, before, then):
     signature = Signature(
-        decision=then, by="Mara Quill", role="QA", reason="as judged", second_person="Ines Valbo"
+        decision=then,
+        by="Mara Quill",
+        role="QA",
+        reason="as judged",
+        second_person="Ines Valbo",
+        **TERMS,
     )
 
     dispositions.check("L-1", signature, judged, before=before)
 
 
 @pytest.mark.parametrize("before", ["accepted", "accepted under concession", "rejected"])
-@pytest.mark.parametrize("then", FIVE)
+@pytest.mark.parametrize("then", EVERY)
 def test_a_final_decision_stands_against_every_other(judged, before, then):
     signature = Signature(
-        decision=then, by="Mara Quill", role="QA", reason="as judged", second_person="Ines Valbo"
+        decision=then,
+        by="Mara Quill",
+        role="QA",
+        reason="as judged",
+        second_person="Ines Valbo",
+        **TERMS,
     )
 
     with pytest.raises(DispositionRefused, match=f"the lot is {before} already"):
@@ -138,7 +151,7 @@ def test_a_decision_that_is_none_is_answered_with_those_that_are(measured):
     assert "accepted under concession" in problem.remedy
 
 
-@pytest.mark.parametrize("decision", ["accepted", "accepted under concession"])
+@pytest.mark.parametrize("decision", ["accepted", *LIMITED])
 @pytest.mark.parametrize(
     ("toxin", "outcome"), [("9.8", "not conforming"), ("4.9", "undecided"), ("", "no result")]
 )
@@ -177,8 +190,42 @@ def test_accepting_against_the_evidence_takes_two_people(measured, heat, decisio
     assert store.dispositions("L-1")["second_person"].tolist() == ["Ines Valbo"]
 
 
-def test_a_concession_for_a_good_lot_takes_two_people_too(measured):
-    assert "A concession needs" in refused(measured(), "accepted under concession").what
+@pytest.mark.parametrize("decision", LIMITED)
+def test_a_concession_for_a_good_lot_takes_two_people_too(measured, decision):
+    assert "needs a second person" in refused(measured(), decision).what
+
+
+@pytest.mark.parametrize("decision", LIMITED)
+@pytest.mark.parametrize(
+    ("fault", "what"),
+    [
+        ({"scope": " "}, "has no scope"),
+        ({"expires_on": ""}, "has no date until which it holds"),
+        ({"expires_on": "next year"}, "has no date until which it holds"),
+    ],
+)
+def test_a_concession_says_for_what_and_until_when(measured, decision, fault, what):
+    assert what in refused(measured(), decision, second="Ines Valbo", **fault).what
+
+
+def test_a_concession_keeps_its_terms_in_the_record(measured):
+    store = measured(heat="mild")
+
+    sign(store, "accepted under concession", second="Ines Valbo")
+
+    row = store.dispositions("L-1").iloc[0]
+    assert (row["scope"], row["expires_on"]) == ("hot sauce line only", "2026-12-31")
+    assert store.verify().ok
+
+
+def test_a_lot_restricted_to_blend_can_only_be_rejected_later(measured):
+    store = measured(heat="mild")
+    sign(store, "restricted to blend", second="Ines Valbo")
+
+    assert "restricted to blend already" in refused(store, "accepted").what
+    sign(store, "rejected")
+
+    assert store.lot("L-1").decision == "rejected"
 
 
 def test_evidence_is_kept_as_it_was_seen(measured):

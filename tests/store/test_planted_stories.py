@@ -104,6 +104,31 @@ def test_too_much_aflatoxin_rejects_the_lot(verdicts):
     assert "9.8 µg/kg" in judged.sentence
 
 
+def test_contaminants_are_accepted_guarded_and_the_law_is_named(verdicts):
+    for characteristic in ("aflatoxin B1", "ochratoxin A"):
+        judged = line(verdicts["R26-0136"], characteristic)
+
+        assert judged.line.rule == "guarded acceptance"
+        assert judged.line.jurisdiction == "EU; check current law"
+        assert judged.outcome == "conforming"
+        assert "Guarded acceptance: conforming only from a chance of 95 %" in judged.reason
+
+
+def test_nothing_that_waits_is_late_or_old_yet_and_old_lots_are(verdicts):
+    raised = {lot: {flag.name for flag in judged.flags} for lot, judged in verdicts.items()}
+
+    assert "result aged" in raised.pop("R25-0075")
+    assert not any(names & {"result overdue", "result aged"} for names in raised.values())
+
+
+def test_no_moisture_of_the_demo_is_implausible_and_few_samples_stand_out(demo_store):
+    judged = demo_store.verdicts(demo_store.lots()["lot"].tolist())
+    raised = [flag.name for one in judged.values() for flag in one.flags]
+
+    assert raised.count("possible slip") == 0
+    assert 0 < raised.count("outlying sample") < 0.04 * len(judged)
+
+
 def test_a_lot_near_its_limit_is_undecided_and_held(verdicts):
     judged = verdicts["R26-0140"]
 

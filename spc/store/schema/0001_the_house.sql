@@ -13,10 +13,13 @@ create table setting (
 );
 
 create table material (
-    material       varchar not null,
-    form           varchar not null,
-    within_lot_cv  double,
-    hold_on        varchar not null
+    material            varchar not null,
+    form                varchar not null,
+    within_lot_cv       double,
+    hold_on             varchar not null,
+    due_days            integer,
+    valid_days          integer,
+    plausible_moisture  varchar not null
 );
 
 create table supplier (
@@ -73,7 +76,13 @@ create table specification_line (
     producer_risk          double not null,
     safety                 boolean not null,
     reference_method_only  boolean not null,
-    source                 varchar not null
+    source                 varchar not null,
+    rule                   varchar not null,
+    plan_n                 integer,
+    plan_k                 double,
+    plan_c                 integer,
+    each_sample            boolean not null,
+    jurisdiction           varchar not null
 );
 
 create table source_profile (
@@ -168,11 +177,21 @@ create table result (
     superseding_reason varchar not null
 );
 
+-- A result that a laboratory error made void stays, with its cause and two persons.
+create table invalidation (
+    result          varchar not null,
+    cause           varchar not null,
+    invalidated_by  varchar not null,
+    second_person   varchar not null,
+    invalidated_at  timestamp not null
+);
+
 create view current_result as
 select result.*
 from result
 anti join (select supersedes from result where supersedes is not null) as replaced
-       on replaced.supersedes = result.result;
+       on replaced.supersedes = result.result
+anti join invalidation using (result);
 
 create table baseline (
     baseline        varchar not null,
@@ -224,9 +243,22 @@ create table disposition (
     role           varchar not null,
     reason         varchar not null,
     second_person  varchar not null,
+    scope          varchar not null,
+    expires_on     varchar not null,
     decided_at     timestamp not null,
     evidence       varchar not null,
     receipt        varchar not null
+);
+
+create table attachment (
+    attachment   varchar not null,
+    lot          varchar not null,
+    name         varchar not null,
+    note         varchar not null,
+    sha256       varchar not null,
+    bytes        blob not null,
+    attached_by  varchar not null,
+    attached_at  timestamp not null
 );
 
 create table audit (

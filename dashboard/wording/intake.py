@@ -1,0 +1,76 @@
+"""What became of files, and what is wrong with rows that were held."""
+
+from collections.abc import Hashable, Mapping
+from typing import Any, Final
+
+import pandas as pd
+
+from dashboard.wording.plain import count
+from spc.store import Receipt
+
+_CODES: Final[Mapping[str, str]] = {
+    "implausible-dilution": "a dilution that cannot be right",
+    "missing-dilution": "a missing dilution",
+    "unknown-lot": "a lot that is not in the store",
+    "unreadable-number": "a text that is not a number",
+    "ambiguous-number": "a number that can be read in two ways",
+    "unreadable-date": "a date that is none",
+    "future-date": "a date that lies ahead",
+    "unknown-unit": "an unknown unit",
+    "changed-value": "another value than the one taken in",
+    "nothing-measured": "nothing measured",
+}
+
+
+def code(name: str) -> str:
+    """A hold's code in words."""
+    return _CODES.get(name, name.replace("-", " "))
+
+
+def receipt(taken: Receipt) -> str:
+    """What became of a file."""
+    if taken.again:
+        return (
+            f"{taken.name} was received before, and nothing changed:"
+            f" {count(taken.rows, 'row')} known."
+        )
+    lots = f", {count(len(taken.created_lots), 'new lot')}" if taken.created_lots else ""
+    return (
+        f"{taken.name}: {count(taken.rows, 'row')} = {taken.stored} stored + {taken.held} held +"
+        f" {taken.known} known ({count(taken.results, 'result')}{lots})."
+    )
+
+
+def held_group(group: Mapping[Hashable, Any]) -> str:
+    """One group of held rows in a line."""
+    return f"{count(int(group['rows']), 'row')} of {group['name']}: {code(group['code'])}"
+
+
+def files(names: pd.Series) -> str:
+    """Where held rows are: the file, or how many files."""
+    unique = list(dict.fromkeys(names))
+    if len(unique) <= 2:
+        return f"in {' and '.join(unique)}"
+    return f"in {len(unique)} files, the last {unique[-1]}"
+
+
+def checked_again(taken: Receipt) -> str:
+    """What became of the rows that waited."""
+    return (
+        f"{taken.name} checked again: of {count(taken.rows, 'row')} that waited, {taken.stored}"
+        f" stored now, {taken.known} known, {taken.held} still held."
+    )
+
+
+def intake(receipts: pd.DataFrame, held: pd.DataFrame) -> str:
+    """What has come in, and what waits."""
+    if receipts.empty:
+        return (
+            "Nothing has been received yet. Start with a catalogue and a source profile (TOML),"
+            " then the files of your laboratory."
+        )
+    rows, files = int(receipts["rows"].sum()), len(receipts)
+    return (
+        f"{count(files, 'file')} with {count(rows, 'row')} received, the last one"
+        f" {receipts['name'].iloc[0]}; {count(len(held), 'row')} still held."
+    )

@@ -1,0 +1,84 @@
+import pytest
+
+from spc.errors import InvalidInput, UnknownName
+
+CAUSE = "strip taken from the opened pack of batch S1"
+
+
+@pytest.fixture
+def measured(small_store, source_file):
+    """The small store with three bags of L-1, one of them far too low."""
+    rows = [
+        f"L-1,{bag},1,2026-03-04 10:00:00,0.1,10,10,{x},µmol/L"
+        for bag, x in ((1, 8.6), (2, 8.4), (3, 2.1))
+    ]
+    small_store.receive_bytes("sensor.csv", source_file("sensor", *rows), by="Ines Valbo")
+    return small_store
+
+
+def low(store):
+    results = store.results("L-1")
+    return results.loc[results["sample"] == "3", "result"].iloc[0]
+
+
+def heat(store):
+    judged = store.verdict("L-1")
+    return next(line.mean for line in judged.lines if line.line.characteristic == "heat")
+
+
+def test_a_void_result_stays_in_the_record_and_no_longer_counts(measured):
+    before = heat(measured)
+
+    measured.invalidate(low(measured), cause=CAUSE, by="Ines Valbo", second_person="Mara Quill")
+
+    assert heat(measured).samples == before.samples - 1
+    assert heat(measured).value > before.value
+    void = measured.invalidations("L-1")
+    assert void["cause"].tolist() == [CAUSE]
+    assert void["reading_text"].tolist() == ["2.1"]
+    assert void["second_person"].tolist() == ["Mara Quill"]
+    assert measured.verify().ok
+
+
+@pytest.mark.parametrize(
+    ("fault", "what"),
+    [
+        ({"cause": " "}, "an assignable laboratory cause"),
+        ({"by": ""}, "two persons"),
+        ({"second_person": ""}, "two persons"),
+        ({"second_person": " ines valbo"}, "Ines Valbo is named twice"),
+    ],
+)
+def test_a_result_is_not_void_because_it_is_unwelcome(measured, fault, what):
+    said = {"cause": CAUSE, "by": "Ines Valbo", "second_person": "Mara Quill"} | fault
+
+    with pytest.raises(InvalidInput, match=what):
+        measured.invalidate(low(measured), **said)
+
+    assert measured.invalidations("L-1").empty
+
+
+def test_a_result_is_made_void_once(measured):
+    result = low(measured)
+    measured.invalidate(result, cause=CAUSE, by="Ines Valbo", second_person="Mara Quill")
+
+    with pytest.raises(InvalidInput, match="void already"):
+        measured.invalidate(result, cause="b", by="Ines Valbo", second_person="Mara Quill")
+
+
+def test_a_result_that_is_not_there_cannot_be_made_void(measured):
+    with pytest.raises(UnknownName, match="no result"):
+        measured.invalidate("x-1-1", cause="b", by="Ines Valbo", second_person="Mara Quill")
+
+
+def test_receiving_the_file_again_does_not_bring_a_void_result_back(measured, source_file):
+    measured.invalidate(low(measured), cause=CAUSE, by="Ines Valbo", second_person="Mara Quill")
+    more = [
+        "L-1,3,1,2026-03-04 10:00:00,0.1,10,10,2.1,µmol/L",
+        "L-1,4,1,2026-03-05 10:00:00,0.1,10,10,8.5,µmol/L",
+    ]
+
+    receipt = measured.receive_bytes("more.csv", source_file("sensor", *more), by="Ines Valbo")
+
+    assert (receipt.stored, receipt.known) == (1, 1)
+    assert "2.1" not in measured.results("L-1")["reading_text"].tolist()
