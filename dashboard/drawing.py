@@ -7,13 +7,14 @@ import pandas as pd
 import streamlit as st
 
 from dashboard import session, tables, views, wording
+from dashboard.figures.acceptance_curve import acceptance_curve_chart
 from dashboard.figures.conformity_chart import conformity_chart
 from dashboard.figures.running_sums import running_sums_chart
 from dashboard.figures.spec import as_spec
 from dashboard.figures.stream_chart import PICK, stream_chart
 from dashboard.figures.timeline import timeline_chart
 from spc.acceptance import Line
-from spc.store import StreamKey, Survey
+from spc.store import Stream, StreamKey, Survey
 
 
 @st.cache_resource
@@ -66,6 +67,16 @@ def stream(survey: Survey, stream_key: StreamKey, *, chosen: str, key: str) -> N
             st.switch_page("screens/lot.py", query_params={"lot": picked["lot"]})
 
 
+@st.cache_resource
+def _acceptance_spec(*, title: str) -> dict[str, Any]:
+    return as_spec(acceptance_curve_chart(title=title))
+
+
+def acceptance_curve(frame: pd.DataFrame, *, title: str) -> None:
+    """How likely a plan is to accept a lot."""
+    st.vega_lite_chart(frame, _acceptance_spec(title=title), key=f"acceptance-{title}")
+
+
 def weighted_average(survey: Survey, stream_key: StreamKey) -> None:
     """The average that remembers, on the stream's own figure."""
     frame, points = _frame(survey, stream_key)
@@ -83,6 +94,15 @@ def running_sums(survey: Survey, stream_key: StreamKey) -> None:
         st.info(wording.NO_LIMITS)
         return
     st.vega_lite_chart(views.running_sums(frame, points), _running_sums_spec(), key="sums")
+
+
+def spread_within(survey: Survey, stream_key: StreamKey, readings: Stream) -> None:
+    """The spread between the samples of each lot, and where the variation sits."""
+    frame, points = _frame(survey, stream_key)
+    shown, found = views.spread_within(frame, readings)
+    st.markdown(wording.components(found, log=_is_log(points), unit=str(points["unit"].iloc[0])))
+    spec = _stream_spec(log=False, limits=True, brackets=())
+    st.vega_lite_chart(shown, spec, key="spread")
 
 
 def scores(survey: Survey, stream_key: StreamKey) -> None:

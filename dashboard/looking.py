@@ -23,10 +23,19 @@ def at(survey: Survey, key: StreamKey, view: View) -> None:
             drawing.weighted_average(survey, key)
         case "running sums":
             drawing.running_sums(survey, key)
+        case "spread within lots":
+            _spread(survey, key)
         case "scores without a baseline":
             drawing.scores(survey, key)
         case "all characteristics together":
             _together(survey, key)
+
+
+def _spread(survey: Survey, key: StreamKey) -> None:
+    try:
+        drawing.spread_within(survey, key, session.store().stream(key))
+    except InvalidInput as problem:
+        st.info(f"{problem.what[0].upper()}{problem.what[1:]} {problem.remedy}")
 
 
 def _together(survey: Survey, key: StreamKey) -> None:

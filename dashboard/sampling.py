@@ -4,12 +4,13 @@ import secrets
 
 import streamlit as st
 
-from dashboard import session, wording
-from spc.acceptance import SamplingAdvice, inspection_level, may_skip, variables_plan
+from dashboard import drawing, plans, session, wording
+from spc.acceptance import BulkPlan, SamplingAdvice, VariablesPlan, inspection_level, may_skip
 from spc.acceptance.increments import increments
 from spc.acceptance.sampling_advice import Convention, Form
 from spc.errors import LotHeatError
 from spc.intake import Catalogue
+from spc.intake.materials import Material
 from spc.store import Lot, Store
 
 CONVENTIONS: tuple[Convention, ...] = (
@@ -17,6 +18,7 @@ CONVENTIONS: tuple[Convention, ...] = (
     "square root",
     "square root, arbitration",
     "variables plan",
+    "bulk plan",
 )
 FORMS: dict[str, Form] = {"flakes": "flakes"}
 
@@ -39,20 +41,51 @@ def advice(store: Store, catalogue: Catalogue, lot: Lot) -> None:
 
 
 def _told(catalogue: Catalogue, lot: Lot, convention: Convention) -> SamplingAdvice:
-    form = next(one.form for one in catalogue.materials if one.material == lot.material)
-    plan = None
+    material = next(one for one in catalogue.materials if one.material == lot.material)
+    return increments(
+        lot_kg=(lot.packages or 0) * (lot.package_kg or 0.0),
+        form=FORMS.get(material.form, "powder"),
+        packages=lot.packages,
+        package_kg=lot.package_kg,
+        convention=convention,
+        plan=_plan(convention, material),
+    )
+
+
+def _plan(convention: Convention, material: Material) -> VariablesPlan | BulkPlan | None:
+    """The plan that a convention follows, with its curve."""
     if convention == "variables plan":
         left, right = st.columns(2)
         aql = left.number_input("Share outside that is still good (%)", 0.1, 20.0, 2.5)
         rql = right.number_input("Share outside that must be found (%)", 0.5, 60.0, 15.0)
-        plan = variables_plan(aql=aql / 100.0, rql=rql / 100.0)
-    return increments(
-        lot_kg=(lot.packages or 0) * (lot.package_kg or 0.0),
-        form=FORMS.get(form, "powder"),
-        packages=lot.packages,
-        package_kg=lot.package_kg,
-        convention=convention,
-        plan=plan,
+        plan = plans.by_share(aql_pct=aql, rql_pct=rql)
+        st.markdown(plans.told(plan))
+        frame = plans.curve_of_shares(plan, aql_pct=aql, rql_pct=rql)
+        drawing.acceptance_curve(frame, title="share of the lot outside the limits (%)")
+        return plan
+    if convention == "bulk plan":
+        asked = _asked(material)
+        bulk = plans.by_mean(asked)
+        st.markdown(plans.told(bulk))
+        drawing.acceptance_curve(
+            plans.curve_of_means(bulk, asked), title="true mean of the lot (SHU)"
+        )
+        return bulk
+    return None
+
+
+def _asked(material: Material) -> plans.Asked:
+    left, middle, right = st.columns(3)
+    return plans.Asked(
+        accepted=left.number_input("Mean to be accepted (SHU)", 100.0, 2e6, 40_000.0),
+        rejected=left.number_input("Mean to be rejected (SHU)", 100.0, 2e6, 34_000.0),
+        within_cv=middle.number_input(
+            "Bag to bag (%)", 0.5, 60.0, 100.0 * (material.within_lot_cv or 0.06)
+        )
+        / 100.0,
+        method_cv=middle.number_input("One test (%)", 0.5, 40.0, 5.0) / 100.0,
+        cost_increment=right.number_input("Cost of an increment", 0.1, 1000.0, 2.0),
+        cost_test=right.number_input("Cost of a test", 0.1, 5000.0, 15.0),
     )
 
 

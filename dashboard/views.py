@@ -8,15 +8,17 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from spc import charts
+from spc.charts.lots import EXACT, Scale
 from spc.digits import written
 from spc.errors import InvalidInput
-from spc.store import Survey
+from spc.store import Stream, Survey
 from spc.store.streams import StreamKey
 
 View = Literal[
     "lot values",
     "weighted average",
     "running sums",
+    "spread within lots",
     "scores without a baseline",
     "all characteristics together",
 ]
@@ -81,6 +83,61 @@ def running_sums(frame: pd.DataFrame, points: pd.DataFrame) -> pd.DataFrame:
             "signal": np.where(sums.signals, _SIGNAL, ""),
         }
     )
+
+
+def spread_within(frame: pd.DataFrame, stream: Stream) -> tuple[pd.DataFrame, charts.BetweenWithin]:
+    """The spread between the samples of each lot, against what all lots lead one to expect.
+
+    Returns
+    -------
+    frame, components
+        The stream chart's frame with each lot's spread as value, on the stream's scale (a share
+        of the value on log scale), and the two components of variance; lots with an open reading
+        are left out.
+
+    Raises
+    ------
+    InvalidInput
+        If fewer than two lots can be compared, or none has two samples.
+    """
+    means, starts, exact = _sample_means(stream)
+    found = charts.between_within(means, starts)
+    within, log = found.within, stream.scale == "log"
+    spread = np.array(
+        [one.std(ddof=1) if one.size > 1 else _NOTHING for one in np.split(means, starts[1:])]
+    )
+    shown = frame[exact].assign(
+        order=np.arange(1, exact.sum() + 1),
+        value=spread,
+        whisker_low=_NOTHING,
+        whisker_high=_NOTHING,
+        center=within.center,
+        lower=within.lower,
+        upper=within.upper,
+        spec_lower=_NOTHING,
+        spec_upper=_NOTHING,
+        censored="",
+        in_baseline=True,
+        signal=np.where(spread > within.upper, _SIGNAL, ""),
+        unit="share" if log else frame["unit"],
+        label=[f"{100 * one:.1f} %" if log else f"{one:.3g}" for one in spread],
+    )
+    return shown.dropna(subset=["value"]), found
+
+
+def _sample_means(
+    stream: Stream,
+) -> tuple[NDArray[np.float64], NDArray[np.int64], NDArray[np.bool_]]:
+    """Means of samples on the stream's scale, where each lot begins, and which lots are exact."""
+    scale: Scale = "log" if stream.scale == "log" else "linear"
+    firsts = np.flatnonzero(np.diff(stream.sample, prepend=stream.sample[0] - 1))
+    values = charts.lot_values(stream.low, stream.high, stream.sample, firsts, scale=scale)
+    lot = np.searchsorted(stream.starts, firsts, side="right") - 1
+    exact = np.bincount(lot, values.censored != EXACT) == 0
+    kept = exact[lot]
+    means = values.value[kept]
+    starts = np.flatnonzero(np.diff(lot[kept], prepend=-1))
+    return np.log(means) if scale == "log" else means, starts, exact
 
 
 def scores(frame: pd.DataFrame, points: pd.DataFrame) -> pd.DataFrame:

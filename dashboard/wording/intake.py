@@ -17,6 +17,7 @@ _CODES: Final[Mapping[str, str]] = {
     "unreadable-date": "a date that is none",
     "future-date": "a date that lies ahead",
     "unknown-unit": "an unknown unit",
+    "contradiction": "a printed value that its own parts do not give",
     "changed-value": "another value than the one taken in",
     "nothing-measured": "nothing measured",
 }

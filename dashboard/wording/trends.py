@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from dashboard.wording.plain import count
-from spc.charts import Price, change_point, suggest
+from spc.charts import BetweenWithin, Price, change_point, suggest
 from spc.digits import written
 from spc.errors import NoSpread, NotPositive, TooFewLots
 
@@ -54,6 +54,10 @@ VIEW_SENTENCES: Final[Mapping[str, str]] = {
         "What lies more than half a sigma above or below the centre is added up; beyond five sigmas"
         " the supplier has moved (Page 1954). Where a sum left zero is where the move began."
     ),
+    "spread within lots": (
+        "How much the samples of one lot differ, against what all lots together lead one to"
+        " expect: a lot far above is uneven, whatever its mean (ISO 7870-2, standard deviations)."
+    ),
     "scores without a baseline": (
         "Each lot is compared with the lots before it only, so the chart needs no baseline and"
         " serves new suppliers (Hawkins 1987; Quesenberry 1991). The first score comes with the"
@@ -75,6 +79,25 @@ _KINDS: Final[Mapping[str, str]] = {
 
 
 _MONTH: Final = 365.25 / 12.0
+
+
+def components(found: BetweenWithin, *, log: bool, unit: str) -> str:
+    """Where the variation sits: between lots, or within them."""
+
+    def told(sigma: float) -> str:
+        return f"{100 * sigma:.1f} %" if log else written(sigma, unit=unit)
+
+    floored = (
+        " Lots differ by no more than their samples explain, so the part between lots is shown as"
+        " zero."
+        if found.floored
+        else ""
+    )
+    return (
+        f"Over {count(found.size, 'lot')} with {found.readings} samples, lots differ by"
+        f" {told(found.between_sigma)} and samples of one lot by {told(found.within_sigma)}"
+        f" (standard deviations).{floored}"
+    )
 
 
 def kind(name: str) -> str:

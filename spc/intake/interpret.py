@@ -10,6 +10,7 @@ from spc.derivation import derive
 from spc.errors import UnknownLayout
 from spc.intake.catalogue import Catalogue
 from spc.intake.columns import Known, glued, joined, moment, number, text
+from spc.intake.contradictions import hold_contradictions
 from spc.intake.decisions import decisions
 from spc.intake.holds import Holds, did_you_mean
 from spc.intake.lots import lots
@@ -111,6 +112,7 @@ def interpret(table: Table, profile: SourceProfile, known: Known) -> Batch:
     )
     results = _derived(results[~results.index.isin(holds.rows)])
     _hold_without_logarithm(results, known.catalogue, holds)
+    hold_contradictions(cells, results, profile, holds)
     held = holds.frame(lot)
     return Batch(
         rows=cells.index,

@@ -75,7 +75,18 @@ class FileForm:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Measure:
-    """One characteristic that a row reports."""
+    """One characteristic that a row reports.
+
+    Attributes
+    ----------
+    reading, parts
+        Header of the reading, or compound to header.
+    printed
+        Header of the same value as the source prints it, in the characteristic's unit; a row
+        whose parts give another is held.
+    printed_total
+        Header of the sum of the parts as the source prints it, in `unit`.
+    """
 
     characteristic: str
     method: str
@@ -84,6 +95,8 @@ class Measure:
     unit: str = ""
     unit_column: str = ""
     basis: str = ""
+    printed: str = ""
+    printed_total: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,6 +134,7 @@ class SourceProfile:
         named = [name for group in groups for names in group.values() for name in names]
         for measure in self.measures:
             named += [measure.reading, measure.unit_column, *measure.parts.values()]
+            named += [measure.printed, measure.printed_total]
         return frozenset(name for name in named if name)
 
 
@@ -232,6 +246,8 @@ def _measure(entry: dict[str, Any], where: str) -> Measure:
         raise _bad("a measure names either one reading or its parts.", where)
     if not (measure.unit or measure.unit_column):
         raise _bad(f"the measure of {measure.characteristic} has no unit.", where)
+    if measure.printed_total and not (measure.parts and measure.unit):
+        raise _bad("a printed total needs parts that have one unit.", where)
     return measure
 
 

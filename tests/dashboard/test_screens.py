@@ -209,10 +209,12 @@ def test_a_stream_of_which_too_little_is_known_says_so_and_draws_nothing_empty(v
         "lot values": "too few, or too alike, to say what is usual",
         "weighted average": "Nothing says yet what is usual here",
         "running sums": "Nothing says yet what is usual here",
+        "spread within lots": "How much the samples of one lot differ",
         "scores without a baseline": "Each lot is compared with the lots before it only",
         "all characteristics together": "Fewer than two characteristics were measured",
     }[view] in said
-    drawn = {"lot values": 1, "scores without a baseline": 1}.get(view, 0)
+    alone = ("lot values", "spread within lots", "scores without a baseline")
+    drawn = 1 if view in alone else 0
     assert len(app.get("vega_lite_chart")) == drawn
 
 
@@ -437,3 +439,23 @@ def test_checking_a_file_again_reports_what_became_of_its_rows(writable_screens)
     assert not app.exception
     assert "checked again: of " in words(app)
     assert writable_screens.verify().ok
+
+
+@pytest.mark.usefixtures("demo_screens")
+@pytest.mark.parametrize(
+    ("convention", "said"),
+    [
+        ("EU mycotoxins", "Draw 40 increments of 100 g"),
+        ("square root", "Draw 10 increments"),
+        ("square root, arbitration", "Draw 10 increments"),
+        ("variables plan", "packages singly; accept if the mean lies at least"),
+        ("bulk plan", "accept if the average is at least"),
+    ],
+)
+def test_a_lot_s_dossier_says_how_to_sample_it_by_each_convention(convention, said):
+    app = shown("lot.py", lot="R26-0139")
+
+    next(one for one in app.selectbox if one.label == "Convention").select(convention).run()
+
+    assert not app.exception
+    assert said in words(app)

@@ -297,3 +297,35 @@ def test_too_few_lots_in_common_are_refused_with_their_number(charted, steady):
 
     with pytest.raises(TooFewLots, match="at least 4 lots, but 3 were given"):
         views.together(survey, HEAT, NOBODY)
+
+
+def within(demo_store, material, supplier):
+    key = StreamKey(
+        material=material, supplier=supplier, characteristic="heat", method="rapid sensor"
+    )
+    survey = demo_store.sweep(material=material, supplier=supplier)
+    points, signals = survey.of(key), survey.signals()
+    mine = signals[signals["stream"] == points["stream"].iloc[0]]
+    frame = tables.stream_frame(points, mine, line=None)
+    return (*views.spread_within(frame, demo_store.stream(key)), points)
+
+
+def test_the_supplier_with_uneven_bags_is_seen_by_the_spread_within_his_lots(demo_store):
+    """Dunmarsh's flakes differ by 18 % from bag to bag, others by 4 to 6 %."""
+    _, uneven, _ = within(demo_store, "chilli flakes", "Dunmarsh Ingredients")
+    _, even, _ = within(demo_store, "chilli flakes", "Eastlode Mills")
+
+    assert uneven.within_sigma == pytest.approx(0.18, abs=0.03)
+    assert even.within_sigma < 0.09
+
+
+def test_the_spread_drawn_is_the_lot_s_own_and_open_lots_are_left_out(demo_store):
+    frame, found, points = within(demo_store, "ground habanero", "Copperfen Peppers")
+
+    exact = points[points["censored"] == 0]
+    assert (points["censored"] != 0).any()
+    assert frame["lot"].tolist() == exact["lot"].tolist()
+    assert frame["value"].to_numpy() == pytest.approx(exact["spread"].to_numpy())
+    assert frame["order"].tolist() == list(range(1, len(exact) + 1))
+    assert found.size == len(exact)
+    assert (frame["upper"] > frame["center"]).all()

@@ -1,0 +1,85 @@
+"""Rows that contradict themselves: a printed heat or total that its own parts do not give."""
+
+import json
+
+import numpy as np
+import pandas as pd
+
+from spc.acceptance import contradiction, likely_factors
+from spc.digits import written
+from spc.intake.holds import Holds
+from spc.intake.numbers import numbers
+from spc.intake.profile import Measure, SourceProfile
+
+# Rounding of printed figures explains no more.
+TOLERANCE = 0.02
+_NEARNESS = 0.005
+
+
+def hold_contradictions(
+    cells: pd.DataFrame, results: pd.DataFrame, profile: SourceProfile, holds: Holds
+) -> None:
+    """Hold the rows whose printed figure departs from what their parts give.
+
+    Parameters
+    ----------
+    results
+        Derived, indexed by source row.
+    """
+    for measure in profile.measures:
+        mine = results[
+            (results["characteristic"] == measure.characteristic)
+            & (results["method"] == measure.method)
+        ]
+        if mine.empty:
+            continue
+        if measure.printed:
+            derived = (mine["value_low"] + mine["value_high"]) / 2.0
+            unit = str(mine["unit"].iloc[0])
+            _compare(cells, derived, measure.printed, (measure, profile, unit), holds)
+        if measure.printed_total:
+            _compare(
+                cells, _totals(mine), measure.printed_total, (measure, profile, measure.unit), holds
+            )
+
+
+def _compare(
+    cells: pd.DataFrame,
+    computed: pd.Series,
+    header: str,
+    asked: tuple[Measure, SourceProfile, str],
+    holds: Holds,
+) -> None:
+    measure, profile, unit = asked
+    found = numbers(cells.loc[computed.index, header], profile.form)
+    holds.add(
+        found.unreadable | found.ambiguous,
+        "unreadable-number",
+        reason=lambda row: f"{header} {cells.loc[row, header]!r} is not a plain number.",
+        remedy="Correct the cell and receive the file again.",
+    )
+    comparable = (found.value > 0.0) & (computed > 0.0) & np.isfinite(computed)
+    apart = (computed / found.value - 1.0).abs() > TOLERANCE
+    holds.add(
+        comparable & apart,
+        "contradiction",
+        reason=lambda row: _told(measure, float(found.value[row]), float(computed[row]), unit),
+        remedy="Ask the laboratory which of the two is right, and by which factor and basis.",
+    )
+
+
+def _told(measure: Measure, printed: float, computed: float, unit: str) -> str:
+    apart = contradiction(printed=printed, computed=computed, tolerance=TOLERANCE)
+    share = "" if apart is None else f" ({100.0 * apart.deviation:+.1f} %)".replace("-", "−")
+    causes = likely_factors(printed / computed, _NEARNESS)
+    cause = f" The ratio is that of a known slip: {causes[0].cause}." if causes else ""
+    return (
+        f"{measure.characteristic} is printed as {written(printed, unit=unit)}, but its own parts"
+        f" give {written(computed, unit=unit)}{share}.{cause}"
+    )
+
+
+def _totals(results: pd.DataFrame) -> pd.Series:
+    """Sum of the parts of each row, in their own unit."""
+    sums = [sum(content for _, content in json.loads(text).values()) for text in results["parts"]]
+    return pd.Series(sums, index=results.index, dtype=np.float64)
