@@ -1,11 +1,17 @@
 """Capability of a stream against its specification: with intervals, or why it is withheld."""
 
+from typing import Final
+
 import pandas as pd
 
 from spc.acceptance import Line
-from spc.capability import Capability, Interval, Withheld, gate, indices
+from spc.capability import Capability, Interval, Withheld, gate, indices, tolerance_interval
 from spc.charts.lots import EXACT
-from spc.digits import percent
+from spc.digits import percent, written
+from spc.errors import NoSpread, TooFewLots
+
+_CONTENT: Final = 0.95
+_SURE: Final = 0.95
 
 
 def capability(points: pd.DataFrame, signals: pd.DataFrame, line: Line) -> Capability | Withheld:
@@ -32,6 +38,23 @@ def capability(points: pd.DataFrame, signals: pd.DataFrame, line: Line) -> Capab
         ),
         lots=len(exact),
         signals=int(unusual),
+    )
+
+
+def most_lots(points: pd.DataFrame, line: Line) -> str:
+    """Between which values most lots lie, whether or not an index may be given."""
+    exact = points[(points["censored"] == EXACT).to_numpy()]
+    try:
+        found = tolerance_interval(
+            exact["value"].to_numpy(), content=_CONTENT, confidence=_SURE, scale=line.scale
+        )
+    except (TooFewLots, NoSpread):
+        return ""
+    unit = str(points["unit"].iloc[0])
+    return (
+        f"With {100 * _SURE:.0f} % confidence, {100 * _CONTENT:.0f} % of such lots lie between"
+        f" {written(found.lower)} and {written(found.upper, unit=unit)}, as far as the"
+        f" {found.size} lots are steady (tolerance interval)."
     )
 
 

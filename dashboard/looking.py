@@ -63,7 +63,7 @@ def capability(points: pd.DataFrame, signals: pd.DataFrame, key: StreamKey) -> N
         st.markdown("No limits of the specification hold for this stream on its basis.")
         return
     found = capable.capability(points, signals, line)
-    st.markdown(capable.told(found))
+    st.markdown(f"{capable.told(found)} {capable.most_lots(points, line)}")
     if isinstance(found, Capability):
         st.dataframe(capable.table(found), hide_index=True)
 

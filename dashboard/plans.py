@@ -6,8 +6,9 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from dashboard.wording import count
 from spc.acceptance import BulkPlan, VariablesPlan, bulk_plan, variables_plan
-from spc.digits import percent
+from spc.digits import percent, written
 
 _POINTS = 121
 
@@ -74,7 +75,8 @@ def _curve(
     at = np.interp(points, x, chance)
     frame = pd.DataFrame({"x": [*x, *points], "chance": [*chance, *at]})
     named = [
-        f"{point:g}: accepted {percent(float(one))}" for point, one in zip(points, at, strict=True)
+        f"{written(point)}: accepted {percent(float(one))}"
+        for point, one in zip(points, at, strict=True)
     ]
     frame["point"] = [*[""] * len(x), *named]
     return frame.sort_values("x", kind="stable").reset_index(drop=True)
@@ -90,8 +92,8 @@ def told(plan: VariablesPlan | BulkPlan) -> str:
     side = "at least" if plan.side == "lower" else "at most"
     limit = float(np.exp(plan.acceptance_limit))
     return (
-        f"Mix {plan.increments} increments, prepare {plan.portions} portions and test each"
-        f" {plan.tests} times; accept if the average is {side} {limit:,.0f}. That costs"
-        f" {plan.cost:.0f}, the least that keeps both risks"
+        f"Mix {count(plan.increments, 'increment')}, prepare {count(plan.portions, 'portion')}"
+        f" with {count(plan.tests, 'test')} each; accept if the average is {side}"
+        f" {written(limit)}. That costs {plan.cost:.0f}, the least that keeps both risks"
         f" ({percent(plan.producer_risk)} and {percent(plan.consumer_risk)})."
     )

@@ -48,11 +48,24 @@ def _told(catalogue: Catalogue, lot: Lot, convention: Convention) -> SamplingAdv
         packages=lot.packages,
         package_kg=lot.package_kg,
         convention=convention,
-        plan=_plan(convention, material),
+        plan=_plan(convention, material, _heat(catalogue, lot)),
     )
 
 
-def _plan(convention: Convention, material: Material) -> VariablesPlan | BulkPlan | None:
+def _heat(catalogue: Catalogue, lot: Lot) -> tuple[float, float]:
+    """Heat to accept and to reject: the target and the lower limit, where they are specified."""
+    versions = [one for one in catalogue.specifications if one.material == lot.material]
+    newest = max(versions, key=lambda one: one.version, default=None)
+    lines = [one for one in (newest.lines if newest else ()) if one.unit == "SHU"]
+    lower = lines[0].lower if lines else None
+    target = lines[0].target if lines else None
+    rejected = lower or 10_000.0
+    return target or 1.2 * rejected, rejected
+
+
+def _plan(
+    convention: Convention, material: Material, heat: tuple[float, float]
+) -> VariablesPlan | BulkPlan | None:
     """The plan that a convention follows, with its curve."""
     if convention == "variables plan":
         left, right = st.columns(2)
@@ -64,7 +77,7 @@ def _plan(convention: Convention, material: Material) -> VariablesPlan | BulkPla
         drawing.acceptance_curve(frame, title="share of the lot outside the limits (%)")
         return plan
     if convention == "bulk plan":
-        asked = _asked(material)
+        asked = _asked(material, heat)
         bulk = plans.by_mean(asked)
         st.markdown(plans.told(bulk))
         drawing.acceptance_curve(
@@ -74,11 +87,11 @@ def _plan(convention: Convention, material: Material) -> VariablesPlan | BulkPla
     return None
 
 
-def _asked(material: Material) -> plans.Asked:
+def _asked(material: Material, heat: tuple[float, float]) -> plans.Asked:
     left, middle, right = st.columns(3)
     return plans.Asked(
-        accepted=left.number_input("Mean to be accepted (SHU)", 100.0, 2e6, 40_000.0),
-        rejected=left.number_input("Mean to be rejected (SHU)", 100.0, 2e6, 34_000.0),
+        accepted=left.number_input("Mean to be accepted (SHU)", 10.0, 1e7, heat[0]),
+        rejected=left.number_input("Mean to be rejected (SHU)", 10.0, 1e7, heat[1]),
         within_cv=middle.number_input(
             "Bag to bag (%)", 0.5, 60.0, 100.0 * (material.within_lot_cv or 0.06)
         )

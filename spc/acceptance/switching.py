@@ -153,7 +153,8 @@ def may_skip(lines: Sequence[Line], history: Sequence[Inspected], *, one_in: int
         )
     marked = [line.characteristic for line in lines if line.safety]
     if marked:
-        reason = f"{', '.join(marked)} is marked safety: every lot is inspected."
+        verb = "is" if len(marked) == 1 else "are"
+        reason = f"{', '.join(marked)} {verb} marked safety: every lot is inspected."
         return SkipAdvice(allowed=False, one_in=1, reason=reason)
     state = inspection_level(history)
     run = _accepted_in_a_row(history)
