@@ -45,7 +45,8 @@ def weighted_average(frame: pd.DataFrame, points: pd.DataFrame) -> pd.DataFrame:
     The average is taken of distances from the centre and shown in the unit, so that it follows
     each lot's own limits; a lot without a usable value leaves it where it was.
     """
-    average = charts.ewma(points["z"], target=0.0, sigma=1.0)
+    parts = [charts.ewma(run, target=0.0, sigma=1.0) for run in _runs(points)]
+    signals = np.concatenate([one.signals for one in parts])
     log = bool((points["scale"] == "log").all())
     upper = np.log(points["upper"]) if log else points["upper"]
     # Scores have every kind of limits at three, also those wider than three sigmas.
@@ -55,34 +56,41 @@ def weighted_average(frame: pd.DataFrame, points: pd.DataFrame) -> pd.DataFrame:
         worked = (points["center"] + score * z).to_numpy(dtype=np.float64)
         return np.asarray(np.exp(worked)) if log else worked
 
-    value = shown(average.values)
+    value = shown(np.concatenate([one.values for one in parts]))  # noqa: PD011 - not frames
     return frame.assign(
         value=value,
         whisker_low=_NOTHING,
         whisker_high=_NOTHING,
-        lower=shown(average.lower),
-        upper=shown(average.upper),
+        lower=shown(np.concatenate([one.lower for one in parts])),
+        upper=shown(np.concatenate([one.upper for one in parts])),
         censored="",
-        signal=np.where(average.signals, _SIGNAL, ""),
+        signal=np.where(signals, _SIGNAL, ""),
         label=[written(one, unit=unit) for one, unit in zip(value, frame["unit"], strict=True)],
     )
 
 
 def running_sums(frame: pd.DataFrame, points: pd.DataFrame) -> pd.DataFrame:
     """Sums of what lies above and below the centre, in sigmas, as the running-sum chart draws."""
-    sums = charts.cusum(points["z"], target=0.0, sigma=1.0)
+    parts = [charts.cusum(run, target=0.0, sigma=1.0) for run in _runs(points)]
+    signals = np.concatenate([one.signals for one in parts])
     return pd.DataFrame(
         {
             "lot": frame["lot"],
             "at": frame["at"],
             "order": frame["order"],
             "href": frame["href"],
-            "above": sums.high,
-            "below": -sums.low,
-            "decision": sums.decision,
-            "signal": np.where(sums.signals, _SIGNAL, ""),
+            "above": np.concatenate([one.high for one in parts]),
+            "below": -np.concatenate([one.low for one in parts]),
+            "decision": parts[0].decision,
+            "signal": np.where(signals, _SIGNAL, ""),
         }
     )
+
+
+def _runs(points: pd.DataFrame) -> list[NDArray[np.float64]]:
+    """Scores of the stream, parted where a stage begins anew and nothing is remembered."""
+    begins = np.flatnonzero(points["restart"].to_numpy(dtype=np.bool_))
+    return np.split(points["z"].to_numpy(dtype=np.float64), begins)
 
 
 def spread_within(frame: pd.DataFrame, stream: Stream) -> tuple[pd.DataFrame, charts.BetweenWithin]:

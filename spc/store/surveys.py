@@ -31,6 +31,7 @@ class Survey:
     points
         One line a lot and stream, in order of receipt: the key, lot, received_at, crop_year,
         unit, scale, stream (its number), value, spread, samples, readings, censored, baseline,
+        restart (patterns begin anew at this lot),
         center, sigma, lower, upper, size, z, within, degrees.  Limits are those that stood when
         the lot came in.
     marks : bool, shape (points, rules)
@@ -76,6 +77,7 @@ def survey(cursor: Cursor, *, material: str = "", supplier: str = "") -> Survey:
     number = points["stream"].to_numpy()
     points = points.assign(
         baseline=chosen,
+        restart=False,
         z=swept.z,
         **{name: getattr(swept, name)[number] for name in _LIMITS},
         **_within(points),
@@ -123,6 +125,8 @@ def _judge(
     for name in (*_LIMITS, "z"):
         points.loc[lines, name] = getattr(judged, name)
     points.loc[lines, "baseline"] = np.logical_or.reduce([one.baseline for one in stages])
+    begins = [one.first for one in stages if one.restarts and one.first > 0]
+    points.loc[lines[begins], "restart"] = True
     marks[lines] = judged.signals
 
 

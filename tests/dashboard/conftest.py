@@ -69,7 +69,7 @@ def charted() -> Callable[..., Survey]:
         )
         limits = {name: getattr(swept, name)[number] for name in LIMITS}
         return Survey(
-            points=points.assign(z=swept.z, **limits),
+            points=points.assign(restart=False, z=swept.z, **limits),
             marks=swept.signals & np.isin(tuple(RULES), DEFAULT_RULES),
             frozen={},
         )

@@ -329,3 +329,22 @@ def test_the_spread_drawn_is_the_lot_s_own_and_open_lots_are_left_out(demo_store
     assert frame["order"].tolist() == list(range(1, len(exact) + 1))
     assert found.size == len(exact)
     assert (frame["upper"] > frame["center"]).all()
+
+
+def test_average_and_sums_begin_anew_where_a_stage_does(charted, steady):
+    """A new crop owes nothing to the one before: both are as if the stream began there."""
+    frame, points = drawn(charted({"values": [*steady(10), *steady(10, level=52_000.0, seed=6)]}))
+    begun = points.assign(restart=np.arange(20) == 10)
+
+    average = views.weighted_average(frame, begun)
+    sums = views.running_sums(frame, begun)
+
+    alone = points.iloc[10:]
+    assert average["value"].iloc[10:].to_numpy() == pytest.approx(
+        views.weighted_average(frame.iloc[10:], alone)["value"].to_numpy()
+    )
+    own = charts.cusum(alone["z"], target=0.0, sigma=1.0)
+    assert sums["above"].iloc[10:].to_numpy() == pytest.approx(own.high)
+    assert sums["above"].iloc[:10].to_numpy() == pytest.approx(
+        charts.cusum(points["z"].iloc[:10], target=0.0, sigma=1.0).high
+    )

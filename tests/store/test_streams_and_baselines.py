@@ -228,6 +228,7 @@ def test_a_lot_keeps_the_limits_that_stood_when_it_came_in(writable_demo):
     assert points["upper"].iloc[17] == pytest.approx(np.exp(early.upper))
     assert points["lower"].iloc[24] == pytest.approx(np.exp(late.lower))
     assert survey.rules(CAYENNE) == ("beyond limits",)
+    assert points["restart"].to_numpy().nonzero()[0].tolist() == [24]
     # Nine rising lots judged by themselves are what is usual for this crop.
     assert not survey.marks[points.index[24:]].any()
     assert writable_demo.verify().ok
