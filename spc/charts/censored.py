@@ -75,14 +75,7 @@ class CensoredBaseline:
         """
         refuse_outside(width, 0.0, np.inf, name="width", where="censored_baseline")
         sigma = self.sigma * float(np.sqrt(self.size / (self.size - 1))) / c4(self.size)
-        return Limits(
-            center=self.center,
-            sigma=sigma,
-            lower=self.center - width * sigma,
-            upper=self.center + width * sigma,
-            size=self.size,
-            width=width,
-        )
+        return Limits.around(self.center, sigma=sigma, size=self.size, width=width)
 
 
 def censored_baseline(value: ArrayLike, censored: ArrayLike, *, scale: Scale) -> CensoredBaseline:

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy import optimize, special, stats
 
-from spc.charts.limits import ROUNDING, Limits
-from spc.charts.refusals import finite_lots, refuse_outside, spread_lots
+from spc.charts.limits import Limits
+from spc.charts.refusals import ROUNDING, finite_lots, refuse_outside, spread_lots
 from spc.errors import InvalidInput
 
 Floats = NDArray[np.float64]
@@ -244,12 +244,4 @@ def _half_width(off: Floats, outside: float) -> Floats:
 
 
 def _limits(values: Floats, sigma: float, width: float) -> Limits:
-    center = float(values.mean())
-    return Limits(
-        center=center,
-        sigma=sigma,
-        lower=center - width * sigma,
-        upper=center + width * sigma,
-        size=values.size,
-        width=width,
-    )
+    return Limits.around(float(values.mean()), sigma=sigma, size=values.size, width=width)

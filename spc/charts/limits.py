@@ -2,14 +2,15 @@
 
 import math
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final, Literal, Self
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy import stats
 
 from spc.charts.constants import c4, d2, d3
-from spc.errors import InvalidInput, NoSpread, NotPositive, TooFewLots
+from spc.charts.refusals import ROUNDING, finite_lots
+from spc.errors import InvalidInput, NoSpread, NotPositive
 
 SigmaMethod = Literal["moving range", "median moving range", "standard deviation"]
 
@@ -17,8 +18,6 @@ MOVING_RANGE_SPAN: Final = 2
 FEWEST_LOTS: Final = 2
 # Median of |a - b| for two standard normal values, 0.9538725524...
 MEDIAN_RANGE_OF_TWO: Final = math.sqrt(2.0) * float(stats.norm.ppf(0.75))
-# A mean moving range below this share of the largest value is arithmetic, not spread.
-ROUNDING: Final = 4.0 * float(np.finfo(np.float64).eps)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +42,18 @@ class Limits:
     upper: float
     size: int
     width: float
+
+    @classmethod
+    def around(cls, center: float, *, sigma: float, size: int, width: float) -> Self:
+        """Limits at the same distance, `width` sigmas, on either side of a centre line."""
+        return cls(
+            center=center,
+            sigma=sigma,
+            lower=center - width * sigma,
+            upper=center + width * sigma,
+            size=size,
+            width=width,
+        )
 
     def scores(self, x: ArrayLike) -> NDArray[np.float64]:
         """Distance of each value from the centre line, in sigmas; same shape as `x`."""
@@ -92,15 +103,7 @@ def individuals(x: ArrayLike, *, sigma: SigmaMethod = "moving range", width: flo
     _check_width(width, "individuals")
     values = _lot_values(x, "individuals")
     estimate = _SIGMA[_known(sigma)](values)
-    center = float(values.mean())
-    return Limits(
-        center=center,
-        sigma=estimate,
-        lower=center - width * estimate,
-        upper=center + width * estimate,
-        size=values.size,
-        width=width,
-    )
+    return Limits.around(float(values.mean()), sigma=estimate, size=values.size, width=width)
 
 
 def moving_range(x: ArrayLike, *, width: float = 3.0) -> Limits:
@@ -179,23 +182,7 @@ def on_log_scale(x: ArrayLike) -> NDArray[np.float64]:
 
 
 def _lot_values(x: ArrayLike, where: str) -> NDArray[np.float64]:
-    values = np.asarray(x, dtype=np.float64)
-    if values.ndim != 1:
-        raise InvalidInput(
-            f"values have {values.ndim} dimensions, not one.",
-            where=where,
-            remedy="Give one value per lot.",
-        )
-    if values.size < FEWEST_LOTS:
-        raise TooFewLots(needed=FEWEST_LOTS, given=values.size, where=where)
-    refused = np.flatnonzero(~np.isfinite(values))
-    if refused.size:
-        position = int(refused[0])
-        raise InvalidInput(
-            f"value {values[position]:g} at position {position} is not a finite number.",
-            where=where,
-            remedy="Leave out lots without a usable value.",
-        )
+    values = finite_lots(x, where=where, fewest=FEWEST_LOTS)
     if _moving_ranges(values).mean() <= ROUNDING * np.abs(values).max():
         raise NoSpread(value=float(values[0]), lots=values.size, where=where)
     return values

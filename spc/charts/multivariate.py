@@ -8,8 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy import linalg, stats
 
-from spc.charts.limits import ROUNDING
-from spc.charts.refusals import refuse_outside
+from spc.charts.refusals import ROUNDING, refuse_outside
 from spc.errors import InvalidInput, NoSpread, TooFewLots
 
 Floats = NDArray[np.float64]

@@ -8,8 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy import stats
 
-from spc.charts.limits import ROUNDING
-from spc.charts.refusals import finite_lots, refuse_outside
+from spc.charts.refusals import ROUNDING, finite_lots, refuse_outside
 from spc.errors import InvalidInput
 
 Floats = NDArray[np.float64]

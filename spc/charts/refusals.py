@@ -5,10 +5,11 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from spc.charts.limits import ROUNDING
 from spc.errors import InvalidInput, NoSpread, TooFewLots
 
 FEWEST_FOR_A_SPREAD: Final = 2
+# A spread below this share of the largest value is arithmetic, not spread.
+ROUNDING: Final = 4.0 * float(np.finfo(np.float64).eps)
 
 
 def finite_lots(

@@ -10,8 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from spc.charts.constants import c4, d2, d3
-from spc.charts.limits import ROUNDING
-from spc.charts.refusals import refuse_outside, refuse_unfinished
+from spc.charts.refusals import ROUNDING, refuse_outside, refuse_unfinished
 from spc.charts.rules import checked_starts
 from spc.errors import InvalidInput, NoSpread, TooFewLots
 
