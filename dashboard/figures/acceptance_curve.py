@@ -40,9 +40,13 @@ def acceptance_curve_chart(*, title: str) -> alt.LayerChart:
         named.mark_point(
             size=70, filled=True, color=colour(ALLOWED), stroke=colour(INK), opacity=1
         ).encode(x=x, y=y),
-        named.mark_text(align="left", dx=9, dy=-7, fontSize=12, color=colour(INK)).encode(
-            x=x, y=y, text=alt.Text("point:N")
-        ),
+        # The words stand where the curve is not: right of the bad lot, left of the good one.
+        named.transform_filter("datum.chance < 0.5")
+        .mark_text(align="left", dx=9, dy=-7, fontSize=12, color=colour(INK))
+        .encode(x=x, y=y, text=alt.Text("point:N")),
+        named.transform_filter("datum.chance >= 0.5")
+        .mark_text(align="right", dx=-9, dy=-7, fontSize=12, color=colour(INK))
+        .encode(x=x, y=y, text=alt.Text("point:N")),
     ]
     return alt.LayerChart(
         data=pd.DataFrame(columns=list(COLUMNS)),
