@@ -1,17 +1,16 @@
 """`Store`: a thin face over the file; every call opens its own cursor."""
 
-import uuid
 from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Self, TypeVar
+from typing import Any, Self
 
 import pandas as pd
 
 from spc.acceptance import LotVerdict, Specification
 from spc.derivation import worked
-from spc.errors import DispositionRefused, IntakeError, StoreError, UnknownName
+from spc.errors import DispositionRefused, IntakeError, UnknownName
 from spc.heat import Chain
 from spc.intake import Catalogue
 from spc.store import (
@@ -34,6 +33,7 @@ from spc.store import (
 )
 from spc.store.baselines import Choice
 from spc.store.connection import Connection, Cursor, now
+from spc.store.desk import Desk
 from spc.store.dispositions import Signature
 from spc.store.lots import Lot
 from spc.store.receipts import Receipt
@@ -42,14 +42,9 @@ from spc.store.streams import Stream, StreamKey
 from spc.store.surveys import Survey
 from spc.store.verification import Verification
 
-Outcome = TypeVar("Outcome")
 
-
-class Store:
+class Store(Desk):
     """One store, safe to use from many threads of one process."""
-
-    def __init__(self, connection: Connection) -> None:
-        self._connection = connection
 
     @classmethod
     def open(cls, path: str | Path) -> Self:
@@ -86,7 +81,7 @@ class Store:
 
     def revision(self) -> tuple[str, int]:
         """Names the state of the store: its file, and how many writes the audit chain holds."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             return str(self.path), audit.length(cursor)
 
     def receive(self, path: str | Path, profile: str | None = None, *, by: str) -> Receipt:
@@ -135,7 +130,7 @@ class Store:
     ) -> tuple[Receipt, receiving.Sorted]:
         """What `receive_bytes` would do with a file of rows, without doing it."""
         incoming = Incoming(name=name, content=content, by=by)
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             return receiving.preview(cursor, incoming, profile=profile)
 
     def check_again(self, receipt: str, *, by: str) -> Receipt:
@@ -144,18 +139,18 @@ class Store:
 
     def receipts(self) -> pd.DataFrame:
         """All receipts, newest first, with how many of their rows are still held."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             return receipts.every(cursor)
 
     def receipt_bytes(self, receipt: str) -> tuple[str, bytes]:
         """Name and bytes of a received file."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             name, content, *_ = receipts.content(cursor, receipt)
             return name, content
 
     def held(self, receipt: str = "") -> pd.DataFrame:
         """Rows that still wait for a person, of one receipt or of all."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             return receipts.held(cursor, receipt)
 
     def dismiss(self, receipt: str, source_rows: Sequence[int], *, by: str, reason: str) -> None:
@@ -166,7 +161,7 @@ class Store:
 
     def catalogue(self) -> Catalogue:
         """Materials, suppliers, characteristics, methods and specifications."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             return catalogue.load(cursor)
 
     def today(self) -> date:
@@ -176,22 +171,22 @@ class Store:
 
     def lots(self, *, waiting: bool = False) -> pd.DataFrame:
         """All lots with their latest decision in order of receipt, or those that still wait."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             return lots.every(cursor, waiting=waiting)
 
     def lot(self, lot: str) -> Lot:
         """One lot."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             return lots.one(cursor, lot)
 
     def results(self, lot: str = "") -> pd.DataFrame:
         """Results that stand, of one lot or of all."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             return results.current(cursor, lot)
 
     def calculation(self, result: str) -> tuple[dict[str, Any], Chain, dict[str, str]]:
         """How a value came about: the result, its worked calculation, and its row as it came."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             one = results.one(cursor, result)
             if one is None:
                 raise UnknownName("result", result, known=[])
@@ -200,17 +195,17 @@ class Store:
 
     def stream_keys(self) -> list[StreamKey]:
         """Every stream that has a result."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             return streams.keys(cursor)
 
     def stream(self, key: StreamKey) -> Stream:
         """The readings of one stream, in order of receipt."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             return streams.stream(cursor, key)
 
     def sweep(self, *, material: str = "", supplier: str = "") -> Survey:
         """Every stream charted in one pass, or those of a material and a supplier."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             return surveys.survey(cursor, material=material, supplier=supplier)
 
     def verdict(self, lot: str) -> LotVerdict:
@@ -221,7 +216,7 @@ class Store:
         self, names: Sequence[str], *, proposed: Specification | None = None
     ) -> dict[str, LotVerdict]:
         """Several lots against their specifications, or all against a proposed one."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             return judgement.verdicts(cursor, names, proposed=proposed)
 
     def freeze_baseline(self, key: StreamKey, choice: Choice, *, by: str, reason: str) -> int:
@@ -232,7 +227,7 @@ class Store:
 
     def baselines(self, key: StreamKey) -> pd.DataFrame:
         """Every version of a stream's baseline, newest first."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             return baselines.history(cursor, key)
 
     def investigate(
@@ -258,7 +253,7 @@ class Store:
 
     def investigations(self, key: StreamKey) -> pd.DataFrame:
         """Investigations of one stream, newest first."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             return investigations.of_stream(cursor, key)
 
     def dispose(  # noqa: PLR0913 - a signature has these parts
@@ -320,7 +315,7 @@ class Store:
 
     def dispositions(self, lot: str = "") -> pd.DataFrame:
         """Decisions on one lot or on all, oldest first."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             return dispositions.every(cursor, lot)
 
     def invalidate(self, result: str, *, cause: str, by: str, second_person: str) -> None:
@@ -333,7 +328,7 @@ class Store:
 
     def invalidations(self, lot: str) -> pd.DataFrame:
         """The void results of a lot."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             return invalidations.of_lot(cursor, lot)
 
     def attach(self, lot: str, *, name: str, content: bytes, note: str, by: str) -> str:
@@ -354,37 +349,25 @@ class Store:
 
     def draws(self, lot: str) -> list[dict[str, Any]]:
         """What was drawn of a lot, oldest first."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             return draws.of_lot(cursor, lot)
 
     def attachments(self, lot: str) -> pd.DataFrame:
         """What is attached to a lot."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             return attachments.of_lot(cursor, lot)
 
     def attachment_bytes(self, attachment: str) -> tuple[str, bytes]:
         """Name and bytes of an attachment."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             return attachments.content(cursor, attachment)
 
     def audit(self, subject: str = "", *, most: int = 200) -> pd.DataFrame:
         """The newest entries of the audit chain, about one subject or all."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             return audit.newest(cursor, subject=subject, most=most)
 
     def verify(self, progress: Callable[[str], None] = lambda _step: None) -> Verification:
         """Derive every value again and check every seal."""
-        with self._connection.read() as cursor:
+        with self._read() as cursor:
             return verification.verify(cursor, progress)
-
-    def _write(self, work: Callable[[Cursor], Outcome]) -> Outcome:
-        """One transaction under a fresh token, so that a retry cannot write it twice."""
-        outcome: list[Outcome] = []
-
-        def once(cursor: Cursor) -> None:
-            outcome[:] = [work(cursor)]
-
-        self._connection.write(once, token=str(uuid.uuid4()))
-        if not outcome:
-            raise StoreError("the write was not done.", remedy="Try again.")
-        return outcome[0]
