@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Final, TypeVar
 
 from demo_data.certificates import certificate_files
+from demo_data.controls import COMPARISON_DAY, comparison_rows, jar_readings, jar_rows
 from demo_data.decisions import decisions
 from demo_data.files import (
     decisions_file,
@@ -49,6 +50,7 @@ def generate(folder: Path) -> None:
     _write_sensor(folder, readings)
     _write_moisture(folder / RESULTS, samples)
     _write_laboratory(folder / RESULTS, analyses)
+    _write_controls(folder / RESULTS)
     decided = decisions(delivered, readings, samples, analyses)
     write(folder / "files/3_decisions/decisions.csv", decisions_file(decided))
 
@@ -93,6 +95,13 @@ def _report(row: LaboratoryRow) -> str:
     """Reports close with even months, the last one with what there is."""
     month = row.analysed.month + row.analysed.month % 2
     return f"{min(date(row.analysed.year, month, 1), LAST_REPORT):%Y-%m}"
+
+
+def _write_controls(folder: Path) -> None:
+    for name, found in _grouped(jar_readings(), lambda one: f"{one.measured_at:%Y-%m}"):
+        write(folder / f"{name}_control.csv", delimited(jar_rows(list(found))))
+    name = f"{COMPARISON_DAY:%Y-%m}_comparison.csv"
+    write(folder / name, delimited(comparison_rows(), delimiter=";"))
 
 
 def _grouped(things: Iterable[T], name: Callable[[T], str]) -> Iterable[tuple[str, Sequence[T]]]:

@@ -64,6 +64,27 @@ def percent(share: float) -> str:
     return f"{100.0 * share:.1f} %" if share < 0.1 or share > 0.9 else f"{100.0 * share:.0f} %"
 
 
+def change(share: float) -> str:
+    """A deviation in per cent with its sign.
+
+    Parameters
+    ----------
+    share
+        Of what it deviates from: 0.08 is 8 % more.
+
+    Returns
+    -------
+    str
+        With one decimal below 10 %, for example ``"+8.1 %"`` or ``"−23 %"``.
+    """
+    if not math.isfinite(share):
+        return "– %"
+    size = abs(100.0 * share)
+    text = f"{size:.1f}" if round(size, 1) < 10.0 else f"{size:.0f}"
+    sign = "" if float(text) == 0.0 else "−" if share < 0.0 else "+"
+    return f"{sign}{text} %"
+
+
 def _last_place(value: float, uncertainty: float | None) -> int:
     """Decimal places to keep; negative ones round to tens, hundreds and so on."""
     if uncertainty is not None and 0.0 < uncertainty < math.inf:

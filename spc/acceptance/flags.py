@@ -24,6 +24,7 @@ NAMES: Final = (
     "result aged",
     "outlying sample",
     "measured again",
+    "control sample off",
 )
 
 

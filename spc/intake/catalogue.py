@@ -3,7 +3,7 @@
 import tomllib
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from typing import Any, Literal, TypeVar
 
@@ -13,6 +13,7 @@ from spc.errors import BadCatalogue, LotHeatError
 from spc.intake import requirements
 from spc.intake.entries import misfit
 from spc.intake.materials import Material, settled
+from spc.intake.methods import Control, MeasuringMethod, check_controls, check_methods
 from spc.intake.requirements import bad
 
 Entry = TypeVar("Entry")
@@ -37,26 +38,6 @@ class Characteristic:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class MeasuringMethod:
-    """How one characteristic is measured; the limits of range are in `reading_unit`."""
-
-    method: str
-    characteristic: str
-    standing: Literal["reference", "routine", "declared"]
-    uncertainty_kind: Literal["relative", "absolute"] = "relative"
-    standard_uncertainty: float
-    repeatability: float
-    reading_unit: str
-    screening: bool = False
-    bias: float = 0.0
-    quantification_limit: float | None = None
-    range_upper: float | None = None
-    dilution_lowest: float | None = None
-    dilution_highest: float | None = None
-    factors: Mapping[str, float] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Catalogue:
     """Everything a file's rows can refer to.
 
@@ -70,6 +51,7 @@ class Catalogue:
     suppliers: tuple[Supplier, ...] = ()
     characteristics: tuple[Characteristic, ...] = ()
     methods: tuple[MeasuringMethod, ...] = ()
+    controls: tuple[Control, ...] = ()
     specifications: tuple[Specification, ...] = ()
     today: str = ""
 
@@ -81,6 +63,7 @@ class Catalogue:
             self.suppliers,
             self.characteristics,
             self.methods,
+            self.controls,
             self.specifications,
         )
         return sum(len(group) for group in groups)
@@ -141,6 +124,7 @@ def parse(text: str, *, known: Catalogue | None = None) -> Catalogue:
         suppliers=tuple(_entries(table, "supplier", Supplier)),
         characteristics=characteristics,
         methods=tuple(_entries(table, "method", MeasuringMethod)),
+        controls=tuple(_entries(table, "control", Control)),
         specifications=tuple(
             _specification(
                 entry,
@@ -157,7 +141,7 @@ def parse(text: str, *, known: Catalogue | None = None) -> Catalogue:
     return catalogue
 
 
-_GROUPS = ("material", "supplier", "characteristic", "method", "specification")
+_GROUPS = ("material", "supplier", "characteristic", "method", "control", "specification")
 
 
 def _tables(table: Mapping[str, Any], group: str) -> list[dict[str, Any]]:
@@ -223,12 +207,8 @@ def _check(catalogue: Catalogue, before: Catalogue) -> None:
     """Refuse what is said twice, and methods whose characteristic or unit is not known."""
     _check_once(catalogue)
     names = {one.characteristic for one in (*before.characteristics, *catalogue.characteristics)}
-    for method in catalogue.methods:
-        where = f"method {method.method}"
-        if method.characteristic not in names:
-            raise bad(f"no characteristic {method.characteristic!r}.", where=where)
-        if not method.standard_uncertainty >= 0.0 or not method.repeatability >= 0.0:
-            raise bad("an uncertainty must be zero or more.", where=where)
+    check_methods(catalogue.methods, names)
+    check_controls(catalogue.controls, names)
     for unit in (
         *(one.unit for one in catalogue.characteristics),
         *(one.reading_unit for one in catalogue.methods),
@@ -246,6 +226,7 @@ def _check_once(catalogue: Catalogue) -> None:
             *(f"material {one.material}" for one in catalogue.materials),
             *(f"supplier {one.supplier}" for one in catalogue.suppliers),
             *(f"characteristic {one.characteristic}" for one in catalogue.characteristics),
+            *(f"control {one.control}" for one in catalogue.controls),
             *(f"method {one.method} of {one.characteristic}" for one in catalogue.methods),
             *(
                 f"specification of {one.material}, version {one.version}"

@@ -10,9 +10,10 @@ import pandas as pd
 
 from spc import units
 from spc.errors import UnknownUnit
-from spc.intake.catalogue import Characteristic, MeasuringMethod
+from spc.intake.catalogue import Characteristic
 from spc.intake.columns import glued
 from spc.intake.holds import Holds, did_you_mean
+from spc.intake.methods import MeasuringMethod
 from spc.intake.numbers import Numbers, numbers
 from spc.intake.profile import Measure, SourceProfile
 

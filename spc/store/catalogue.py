@@ -9,8 +9,9 @@ import pandas as pd
 
 from spc.acceptance import Line, Specification
 from spc.errors import BadCatalogue
-from spc.intake.catalogue import Catalogue, Characteristic, MeasuringMethod, Supplier
+from spc.intake.catalogue import Catalogue, Characteristic, Supplier
 from spc.intake.materials import Material
+from spc.intake.methods import Control, MeasuringMethod
 from spc.store.connection import Cursor, records
 
 NEWEST_METHODS: Final = """
@@ -25,6 +26,12 @@ SPECIFICATION_LINES: Final = """
     from specification_line
     join characteristic using (characteristic)
     order by material, version, position
+"""
+
+CONTROLS: Final = """
+    select control, characteristic, assigned, standard_uncertainty, source
+    from control
+    order by control
 """
 
 INSERT_METHOD: Final = """
@@ -73,6 +80,15 @@ _METHOD_FACTS: Final = (
 )
 
 
+_CONTROL_FACTS: Final = (
+    "control",
+    "characteristic",
+    "assigned",
+    "standard_uncertainty",
+    "source",
+)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Kept:
     """How many entries of a catalogue were new, and how many known already."""
@@ -102,6 +118,7 @@ def load(cursor: Cursor) -> Catalogue:
             ).fetchall()
         ),
         methods=tuple(_method(row) for row in records(cursor, NEWEST_METHODS)),
+        controls=tuple(Control(**row) for row in records(cursor, CONTROLS)),
         specifications=_specifications(cursor, materials),
         today=today[0] if today else "",
     )
@@ -142,6 +159,7 @@ def _save_plain(cursor: Cursor, catalogue: Catalogue, before: Catalogue) -> int:
         ("material", catalogue.materials, before.materials),
         ("supplier", catalogue.suppliers, before.suppliers),
         ("characteristic", catalogue.characteristics, before.characteristics),
+        ("control", catalogue.controls, before.controls),
     ):
         known = {getattr(one, kind): one for one in kept}
         for one in said:
@@ -158,7 +176,7 @@ def _save_plain(cursor: Cursor, catalogue: Catalogue, before: Catalogue) -> int:
     return fresh
 
 
-def _insert_plain(cursor: Cursor, one: Material | Supplier | Characteristic) -> None:
+def _insert_plain(cursor: Cursor, one: Material | Supplier | Characteristic | Control) -> None:
     match one:
         case Material():
             values = [
@@ -176,6 +194,9 @@ def _insert_plain(cursor: Cursor, one: Material | Supplier | Characteristic) -> 
         case Characteristic():
             values = [one.characteristic, one.unit, one.scale, one.kind]
             cursor.execute("insert into characteristic values (?, ?, ?, ?)", values)
+        case Control():
+            values = [getattr(one, name) for name in _CONTROL_FACTS]
+            cursor.execute("insert into control values (?, ?, ?, ?, ?)", values)
 
 
 def _save_methods(

@@ -34,6 +34,8 @@ _ENTRIES: Final[Mapping[str, str]] = MappingProxyType(
         "supplier": "supplier, country",
         "characteristic": "characteristic, unit, scale, kind",
         "setting": "name, value",
+        # Came with the second step of the schema; a table without rows leaves an old seal as it was.
+        "control": "control, characteristic, assigned, standard_uncertainty, source",
     }
 )
 

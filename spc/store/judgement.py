@@ -24,7 +24,7 @@ from spc.acceptance import (
 from spc.charts import RULES
 from spc.errors import UnknownName
 from spc.intake import Catalogue
-from spc.store import catalogue, lots, receipts, results, surveys
+from spc.store import catalogue, controls, lots, receipts, results, surveys
 from spc.store.connection import Cursor, now, records
 from spc.store.lots import WAITING, Lot
 from spc.store.surveys import Survey
@@ -63,6 +63,7 @@ def verdicts(
     readings = _readings(every[every["lot"].isin(list(names))], _methods(cursor), today)
     histories = _histories(survey, names)
     held = receipts.held(cursor)
+    noted = controls.notes(cursor, names)
     retests = results.retests(cursor, alone)
     cvs = {one.material: one.within_lot_cv for one in known.materials}
     return {
@@ -72,6 +73,7 @@ def verdicts(
             history=histories[name],
             planning_cv=cvs[delivery.material],
             untaken=_untaken(held[held["lot"] == name]),
+            controls=noted.get(name, ()),
             waiting_days=_waiting_days(delivery, today),
             retests=retests.get(name),
         )

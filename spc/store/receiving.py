@@ -252,9 +252,11 @@ def _readable(
 
 
 def _interpreted(cursor: Cursor, table: Table, source: SourceProfile) -> Batch:
+    described = catalogue.load(cursor)
+    controls = [one.control for one in described.controls]
     known = Known(
-        catalogue=catalogue.load(cursor),
-        lots=lots.names(cursor),
+        catalogue=described,
+        lots=[*lots.names(cursor), *controls],
         now=np.datetime64(now()),
     )
     return interpret(table, source, known)

@@ -43,6 +43,8 @@ CURRENT: Final = """
         method.screening
     from current_result
     join receipt using (receipt)
+    -- Readings of control samples are no results of a lot.
+    semi join lot using (lot)
     join method
       on method.method         = current_result.method
      and method.characteristic = current_result.characteristic

@@ -1,0 +1,1 @@
+"""Suppliers, methods and laboratories against each other: whom and what to believe."""
