@@ -25,6 +25,7 @@ NAMES: Final = (
     "outlying sample",
     "measured again",
     "control sample off",
+    "not corrected",
 )
 
 

@@ -30,6 +30,8 @@ class Method:
     bias
         Known deviation from the truth, a share or in unit as the others; lot means are corrected
         for it, and the uncertainty of the correction is part of `standard_uncertainty`.
+    correction
+        Name of the adopted correction that `bias` comes from, if any.
     """
 
     method: str
@@ -39,6 +41,7 @@ class Method:
     standard_uncertainty: float
     repeatability: float
     bias: float = 0.0
+    correction: str = ""
 
     def on_scale(self, figure: float, *, scale: Scale, at: float) -> float:
         """One of the method's figures on the scale a line is judged on.

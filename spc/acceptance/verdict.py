@@ -45,7 +45,7 @@ def verdict(  # noqa: PLR0913 - each is one thing that is known of a lot
     history: Mapping[tuple[str, str], History] | None = None,
     planning_cv: float | None = None,
     untaken: Sequence[str] = (),
-    controls: Sequence[str] = (),
+    noted: Sequence[Flag] = (),
     waiting_days: int | None = None,
     retests: Mapping[tuple[str, str], int] | None = None,
 ) -> LotVerdict:
@@ -63,8 +63,8 @@ def verdict(  # noqa: PLR0913 - each is one thing that is known of a lot
         Relative spread between samples of one lot to plan with while history is short.
     untaken
         Sentences about rows that name this lot and could not be taken in.
-    controls
-        Sentences about control samples that were read wrongly with what the lot was measured with.
+    noted
+        Flags about what the lot was measured with: control samples, corrections.
     waiting_days
         Days since the lot was received; None where it does not wait for a decision.
     retests
@@ -100,8 +100,7 @@ def verdict(  # noqa: PLR0913 - each is one thing that is known of a lot
     )
     lines = tuple(judge(line, evidence) for line in specification.lines)
     held = [Flag(name="rows held at intake", sentence=told) for told in untaken]
-    unsure = [Flag(name="control sample off", sentence=told) for told in controls]
-    raised = [*flags_beside(lines, evidence, specification), *unsure, *held]
+    raised = [*flags_beside(lines, evidence, specification), *noted, *held]
     flags = with_policy(raised, specification.hold_on)
     recommendation = _recommendation(lines, flags)
     return LotVerdict(

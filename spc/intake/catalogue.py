@@ -11,6 +11,7 @@ from spc import units
 from spc.acceptance import Line, Specification
 from spc.errors import BadCatalogue, LotHeatError
 from spc.intake import requirements
+from spc.intake.corrections import AdoptedCorrection, check_corrections
 from spc.intake.entries import misfit
 from spc.intake.materials import Material, settled
 from spc.intake.methods import Control, MeasuringMethod, check_controls, check_methods
@@ -52,6 +53,7 @@ class Catalogue:
     characteristics: tuple[Characteristic, ...] = ()
     methods: tuple[MeasuringMethod, ...] = ()
     controls: tuple[Control, ...] = ()
+    corrections: tuple[AdoptedCorrection, ...] = ()
     specifications: tuple[Specification, ...] = ()
     today: str = ""
 
@@ -64,6 +66,7 @@ class Catalogue:
             self.characteristics,
             self.methods,
             self.controls,
+            self.corrections,
             self.specifications,
         )
         return sum(len(group) for group in groups)
@@ -125,6 +128,7 @@ def parse(text: str, *, known: Catalogue | None = None) -> Catalogue:
         characteristics=characteristics,
         methods=tuple(_entries(table, "method", MeasuringMethod)),
         controls=tuple(_entries(table, "control", Control)),
+        corrections=tuple(_entries(table, "correction", AdoptedCorrection)),
         specifications=tuple(
             _specification(
                 entry,
@@ -141,7 +145,10 @@ def parse(text: str, *, known: Catalogue | None = None) -> Catalogue:
     return catalogue
 
 
-_GROUPS = ("material", "supplier", "characteristic", "method", "control", "specification")
+_GROUPS = (
+    *("material", "supplier", "characteristic", "method", "control", "correction"),
+    "specification",
+)
 
 
 def _tables(table: Mapping[str, Any], group: str) -> list[dict[str, Any]]:
@@ -209,6 +216,12 @@ def _check(catalogue: Catalogue, before: Catalogue) -> None:
     names = {one.characteristic for one in (*before.characteristics, *catalogue.characteristics)}
     check_methods(catalogue.methods, names)
     check_controls(catalogue.controls, names)
+    check_corrections(
+        catalogue.corrections,
+        methods=(*before.methods, *catalogue.methods),
+        materials={one.material for one in (*before.materials, *catalogue.materials)},
+        suppliers={one.supplier for one in (*before.suppliers, *catalogue.suppliers)},
+    )
     for unit in (
         *(one.unit for one in catalogue.characteristics),
         *(one.reading_unit for one in catalogue.methods),
@@ -227,6 +240,7 @@ def _check_once(catalogue: Catalogue) -> None:
             *(f"supplier {one.supplier}" for one in catalogue.suppliers),
             *(f"characteristic {one.characteristic}" for one in catalogue.characteristics),
             *(f"control {one.control}" for one in catalogue.controls),
+            *(one.name for one in catalogue.corrections),
             *(f"method {one.method} of {one.characteristic}" for one in catalogue.methods),
             *(
                 f"specification of {one.material}, version {one.version}"

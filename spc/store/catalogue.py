@@ -12,6 +12,7 @@ from spc.errors import BadCatalogue
 from spc.intake.catalogue import Catalogue, Characteristic, Supplier
 from spc.intake.materials import Material
 from spc.intake.methods import Control, MeasuringMethod
+from spc.store import corrections
 from spc.store.connection import Cursor, records
 
 NEWEST_METHODS: Final = """
@@ -119,6 +120,7 @@ def load(cursor: Cursor) -> Catalogue:
         ),
         methods=tuple(_method(row) for row in records(cursor, NEWEST_METHODS)),
         controls=tuple(Control(**row) for row in records(cursor, CONTROLS)),
+        corrections=corrections.every(cursor),
         specifications=_specifications(cursor, materials),
         today=today[0] if today else "",
     )
@@ -138,6 +140,7 @@ def save(cursor: Cursor, catalogue: Catalogue, *, receipt: str) -> Kept:
         (
             _save_plain(cursor, catalogue, before),
             _save_methods(cursor, catalogue.methods, before, receipt),
+            corrections.save(cursor, catalogue.corrections, receipt=receipt),
             _save_specifications(cursor, catalogue.specifications, before, receipt),
         )
     )

@@ -7,6 +7,7 @@ from typing import Final
 import numpy as np
 import pandas as pd
 
+from spc.acceptance import Flag
 from spc.charts.lots import Scale
 from spc.charts.refusals import FEWEST_FOR_A_SPREAD
 from spc.compare.control_sample import CONTROL_RULES, ControlSample, control_sample
@@ -83,7 +84,7 @@ class ControlStream:
         if self.judged is None:
             return ()
         mine = (self.readings["sensor_batch"] == self.batches[batch]).to_numpy()
-        hit = self.judged.signals[mine].any(axis=0)
+        hit = np.logical_or.reduce(self.judged.signals[mine], axis=0).tolist()
         return tuple(rule for rule, found in zip(CONTROL_RULES, hit, strict=True) if found)
 
 
@@ -93,19 +94,20 @@ def streams(cursor: Cursor, *, method: str = "") -> list[ControlStream]:
     return [_stream(mine) for _, mine in frame.groupby(STREAM, sort=False)]
 
 
-def notes(cursor: Cursor, lots: Sequence[str]) -> dict[str, list[str]]:
+def notes(cursor: Cursor, lots: Sequence[str]) -> dict[str, list[Flag]]:
     """What the control samples say of the readings of each lot; lots without a note are left out.
 
     A lot is noted when a reading of it was made with a batch, on an instrument, whose readings of
     the control sample signal.
     """
     told = {key: sentence for one in streams(cursor) for key, sentence in _sentences(one).items()}
-    found: dict[str, list[str]] = {}
+    found: dict[str, list[Flag]] = {}
     if told:
         measured = cursor.execute(MEASURED_WITH, {"lots": list(lots)}).fetchall()
         for lot, *key in measured:
             if tuple(key) in told:
-                found.setdefault(lot, []).append(told[tuple(key)])
+                flag = Flag(name="control sample off", sentence=told[tuple(key)])
+                found.setdefault(lot, []).append(flag)
     return found
 
 

@@ -22,6 +22,10 @@ _COLUMNS: Final[Mapping[str, str]] = MappingProxyType(
         "method": "method, characteristic, version, standing, screening, uncertainty_kind,"
         " standard_uncertainty, repeatability, bias, reading_unit, quantification_limit,"
         " range_upper, dilution_lowest, dilution_highest, factors",
+        # Came with the second step of the schema, as `control` below: no row, no change of a seal.
+        "correction": "method, characteristic, material, supplier, version, effective_from,"
+        ' against, approved_by, reason, kind, "offset", slope, offset_variance, slope_variance,'
+        " covariance, degrees_of_freedom, residual_sd, lowest, highest, lots",
         "specification": "material, version, effective_from, approved_by, reason",
         "source_profile": "profile, version, text",
     }
@@ -34,7 +38,6 @@ _ENTRIES: Final[Mapping[str, str]] = MappingProxyType(
         "supplier": "supplier, country",
         "characteristic": "characteristic, unit, scale, kind",
         "setting": "name, value",
-        # Came with the second step of the schema; a table without rows leaves an old seal as it was.
         "control": "control, characteristic, assigned, standard_uncertainty, source",
     }
 )

@@ -13,6 +13,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from spc.acceptance import (
+    Flag,
     History,
     LotVerdict,
     Method,
@@ -24,7 +25,8 @@ from spc.acceptance import (
 from spc.charts import RULES
 from spc.errors import UnknownName
 from spc.intake import Catalogue
-from spc.store import catalogue, controls, lots, receipts, results, surveys
+from spc.intake.corrections import in_force
+from spc.store import catalogue, controls, corrections, lots, receipts, results, surveys
 from spc.store.connection import Cursor, now, records
 from spc.store.lots import WAITING, Lot
 from spc.store.surveys import Survey
@@ -66,19 +68,34 @@ def verdicts(
     noted = controls.notes(cursor, names)
     retests = results.retests(cursor, alone)
     cvs = {one.material: one.within_lot_cv for one in known.materials}
-    return {
-        name: verdict(
-            readings.get(name, []),
+    found = {}
+    for name, delivery in deliveries.items():
+        measured, uncorrected = _corrected(readings.get(name, []), known, delivery)
+        found[name] = verdict(
+            measured,
             proposed or specification_of(known, delivery),
             history=histories[name],
             planning_cv=cvs[delivery.material],
             untaken=_untaken(held[held["lot"] == name]),
-            controls=noted.get(name, ()),
+            noted=[*noted.get(name, ()), *uncorrected],
             waiting_days=_waiting_days(delivery, today),
             retests=retests.get(name),
         )
-        for name, delivery in deliveries.items()
-    }
+    return found
+
+
+def _corrected(
+    readings: Sequence[Readings], known: Catalogue, delivery: Lot
+) -> tuple[list[Readings], list[Flag]]:
+    """Readings with the corrections their lot falls under, and flags where one was not made."""
+    adopted = in_force(
+        known.corrections,
+        material=delivery.material,
+        supplier=delivery.supplier,
+        day=delivery.received_at.date(),
+    )
+    pairs = [corrections.made(one, adopted) for one in readings]
+    return [one for one, _ in pairs], [flag for _, flag in pairs if flag is not None]
 
 
 def _only(names: set[str]) -> str:
@@ -150,6 +167,7 @@ def _line(one: Any) -> dict[str, Any]:
         "samples": 0 if mean is None else mean.samples,
         "readings": 0 if mean is None else mean.readings,
         "method": "" if mean is None else mean.method.method,
+        "correction": "" if mean is None else mean.method.correction,
         "reason": one.reason,
         "remedy": one.remedy,
     }
