@@ -13,6 +13,7 @@ from spc.derivation import worked
 from spc.errors import DispositionRefused, IntakeError, UnknownName
 from spc.heat import Chain
 from spc.intake import Catalogue
+from spc.intake.corrections import AdoptedCorrection
 from spc.store import (
     attachments,
     audit,
@@ -32,6 +33,8 @@ from spc.store import (
     verification,
 )
 from spc.store.baselines import Choice
+from spc.store.blend_desk import BlendDesk
+from spc.store.compare_desk import CompareDesk
 from spc.store.connection import Connection, Cursor, now
 from spc.store.desk import Desk
 from spc.store.dispositions import Signature
@@ -78,6 +81,16 @@ class Store(Desk):
     def path(self) -> Path:
         """Where the file is."""
         return self._connection.path
+
+    @property
+    def compare(self) -> CompareDesk:
+        """Suppliers, certificates, methods and control samples."""
+        return CompareDesk(self._connection)
+
+    @property
+    def blends(self) -> BlendDesk:
+        """Stock, blends and their parentage."""
+        return BlendDesk(self._connection)
 
     def revision(self) -> tuple[str, int]:
         """Names the state of the store: its file, and how many writes the audit chain holds."""
@@ -213,11 +226,15 @@ class Store(Desk):
         return self.verdicts([lot])[lot]
 
     def verdicts(
-        self, names: Sequence[str], *, proposed: Specification | None = None
+        self,
+        names: Sequence[str],
+        *,
+        proposed: Specification | None = None,
+        adopting: Sequence[AdoptedCorrection] = (),
     ) -> dict[str, LotVerdict]:
-        """Several lots against their specifications, or all against a proposed one."""
+        """Several lots as they stand, or under a proposed specification or correction."""
         with self._read() as cursor:
-            return judgement.verdicts(cursor, names, proposed=proposed)
+            return judgement.verdicts(cursor, names, proposed=proposed, adopting=adopting)
 
     def freeze_baseline(self, key: StreamKey, choice: Choice, *, by: str, reason: str) -> int:
         """Freeze the lots that a stream's limits rest on; returns the version."""

@@ -2,43 +2,33 @@
 
 import hashlib
 import json
-import math
 from collections.abc import Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from datetime import date
-from typing import Any, Final, TypeAlias
+from typing import Any
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
 from spc.acceptance import (
-    Flag,
-    History,
     LotVerdict,
-    Method,
-    Readings,
     Specification,
-    Within,
     verdict,
 )
-from spc.charts import RULES
 from spc.errors import UnknownName
 from spc.intake import Catalogue
-from spc.intake.corrections import in_force
-from spc.store import catalogue, controls, corrections, lots, receipts, results, surveys
-from spc.store.connection import Cursor, now, records
+from spc.intake.corrections import AdoptedCorrection
+from spc.store import catalogue, controls, gathering, lots, receipts, results, surveys
+from spc.store.connection import Cursor, now
 from spc.store.lots import WAITING, Lot
-from spc.store.surveys import Survey
-
-METHODS: Final = "select * from method"
-
-# Characteristic and method.
-Measured: TypeAlias = tuple[str, str]
 
 
 def verdicts(
-    cursor: Cursor, names: Sequence[str], *, proposed: Specification | None = None
+    cursor: Cursor,
+    names: Sequence[str],
+    *,
+    proposed: Specification | None = None,
+    adopting: Sequence[AdoptedCorrection] = (),
 ) -> dict[str, LotVerdict]:
     """The verdict of each lot, by the specification in force when it was received.
 
@@ -46,6 +36,9 @@ def verdicts(
     ----------
     proposed
         Judges every lot by this one instead, to see what it would have done.
+    adopting
+        Corrections to see the effect of: as if each had come into force on the day that a lot
+        was received.
 
     Raises
     ------
@@ -62,15 +55,19 @@ def verdicts(
     )
     alone, today = _only(set(deliveries)), today_of(known)
     every = results.current(cursor, alone)
-    readings = _readings(every[every["lot"].isin(list(names))], _methods(cursor), today)
-    histories = _histories(survey, names)
+    readings = gathering.readings_of(
+        every[every["lot"].isin(list(names))], gathering.methods(cursor), today
+    )
+    histories = gathering.histories_of(survey, names)
     held = receipts.held(cursor)
     noted = controls.notes(cursor, names)
     retests = results.retests(cursor, alone)
     cvs = {one.material: one.within_lot_cv for one in known.materials}
     found = {}
     for name, delivery in deliveries.items():
-        measured, uncorrected = _corrected(readings.get(name, []), known, delivery)
+        day = delivery.received_at.date()
+        adopted = (*known.corrections, *(replace(one, effective_from=day) for one in adopting))
+        measured, uncorrected = gathering.corrected(readings.get(name, []), adopted, delivery)
         found[name] = verdict(
             measured,
             proposed or specification_of(known, delivery),
@@ -82,20 +79,6 @@ def verdicts(
             retests=retests.get(name),
         )
     return found
-
-
-def _corrected(
-    readings: Sequence[Readings], known: Catalogue, delivery: Lot
-) -> tuple[list[Readings], list[Flag]]:
-    """Readings with the corrections their lot falls under, and flags where one was not made."""
-    adopted = in_force(
-        known.corrections,
-        material=delivery.material,
-        supplier=delivery.supplier,
-        day=delivery.received_at.date(),
-    )
-    pairs = [corrections.made(one, adopted) for one in readings]
-    return [one for one, _ in pairs], [flag for _, flag in pairs if flag is not None]
 
 
 def _only(names: set[str]) -> str:
@@ -173,68 +156,6 @@ def _line(one: Any) -> dict[str, Any]:
     }
 
 
-def _methods(cursor: Cursor) -> dict[tuple[str, str, int], Method]:
-    return {
-        (row["method"], row["characteristic"], row["version"]): Method(
-            method=row["method"],
-            standing=row["standing"],
-            screening=row["screening"],
-            relative=row["uncertainty_kind"] == "relative",
-            standard_uncertainty=row["standard_uncertainty"],
-            repeatability=row["repeatability"],
-            bias=row["bias"],
-        )
-        for row in records(cursor, METHODS)
-    }
-
-
-_GROUP: Final = ["lot", "characteristic", "method", "basis"]
-
-
-def _readings(
-    frame: pd.DataFrame, methods: dict[tuple[str, str, int], Method], today: date
-) -> dict[str, list[Readings]]:
-    """Every lot's results, one entry a characteristic, method and basis."""
-    found: dict[str, list[Readings]] = {}
-    if frame.empty:
-        return found
-    frame = frame.sort_values([*_GROUP, "sample"], kind="stable")
-    changed = {name: _changes(frame[name]) for name in (*_GROUP, "sample")}
-    group = np.logical_or.reduce([changed[name] for name in _GROUP])
-    columns = {
-        "sample": np.cumsum(group | changed["sample"]),
-        "low": frame["value_low"].to_numpy(dtype=np.float64),
-        "high": frame["value_high"].to_numpy(dtype=np.float64),
-        "age_days": _ages(frame["measured_at"], today),
-    }
-    # The newest description of the method that any of the results was measured by.
-    starts = np.flatnonzero(group)
-    version = np.maximum.reduceat(frame["method_version"].to_numpy(dtype=np.int64), starts)
-    heads = frame.iloc[starts][[*_GROUP, "unit"]].itertuples(index=False, name=None)
-    ends = np.append(starts[1:], len(frame))
-    for head, newest, start, end in zip(heads, version, starts, ends, strict=True):
-        lot, characteristic, method, basis, unit = map(str, head)
-        entry = Readings(
-            characteristic=characteristic,
-            unit=unit,
-            method=methods[method, characteristic, int(newest)],
-            basis=basis,
-            **{name: column[start:end] for name, column in columns.items()},
-        )
-        found.setdefault(lot, []).append(entry)
-    return found
-
-
-def _changes(column: pd.Series) -> NDArray[np.bool_]:
-    return column.ne(column.shift()).to_numpy(dtype=np.bool_)
-
-
-def _ages(measured_at: pd.Series, today: date) -> NDArray[np.float64]:
-    """Whole days since each reading was measured; NaN where no day is known."""
-    passed = pd.Timestamp(today) - measured_at.dt.normalize()
-    return np.asarray(passed.dt.days, dtype=np.float64)
-
-
 def _untaken(held: pd.DataFrame) -> list[str]:
     """Rows that name the lot and wait at intake, a sentence for each file and cause."""
     groups = held.groupby(["name", "code"], sort=False)
@@ -242,19 +163,3 @@ def _untaken(held: pd.DataFrame) -> list[str]:
         f"Held at intake, {len(group)} of {group['name'].iloc[0]}: {group['reason'].iloc[0]}"
         for _, group in groups
     ]
-
-
-def _histories(survey: Survey, lots: Sequence[str]) -> dict[str, dict[Measured, History]]:
-    """What the other lots of each lot's streams tell, by characteristic and method."""
-    found: dict[str, dict[Measured, History]] = {lot: {} for lot in lots}
-    points = survey.points[survey.points["lot"].isin(found)]
-    marks = survey.marks[points.index]
-    rules = np.array(tuple(RULES))
-    for row, marked in zip(points.to_dict("records"), marks, strict=True):
-        found[row["lot"]][row["characteristic"], row["method"]] = History(
-            within=Within(sigma=row["within"], degrees=int(row["degrees"])),
-            usual=math.exp(row["center"]) if row["scale"] == "log" else row["center"],
-            lots=int(row["size"]),
-            signals=tuple(rules[marked].tolist()),
-        )
-    return found

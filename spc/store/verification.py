@@ -12,7 +12,15 @@ from numpy.typing import NDArray
 
 from spc.derivation import derive
 from spc.errors import LotHeatError
-from spc.store import attachments, audit, baselines, dispositions, invalidations, investigations
+from spc.store import (
+    attachments,
+    audit,
+    baselines,
+    dispositions,
+    invalidations,
+    investigations,
+    ledger,
+)
 from spc.store.connection import Cursor
 from spc.store.digests import digests, entries_digest
 
@@ -87,6 +95,7 @@ def verify(cursor: Cursor, progress: Callable[[str], None] = lambda _step: None)
         ("invalidations", invalidations.faults),
         ("attachments", attachments.faults),
         ("dispositions", dispositions.faults),
+        ("stock and blends", ledger.faults),
         ("audit entries", audit.faults),
     ):
         progress(name)

@@ -1,0 +1,181 @@
+"""A store with lots in every state of release, for stock and blends."""
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from spc.store import Store
+
+# The store stands still at a day, so that terms run out when the tests say.  Colour is measured
+# though nothing limits it; paprika has no specification.
+EXTRA_CATALOGUE = """
+today = 2026-06-01
+
+[[material]]
+material = "paprika"
+form = "powder"
+
+[[material]]
+material = "chilli flakes"
+form = "flakes"
+
+[[specification]]
+material = "chilli flakes"
+version = 1
+effective_from = 2026-01-01
+approved_by = "Mara Quill"
+reason = "first issue"
+
+[[specification.line]]
+characteristic = "aflatoxin B1"
+upper = 5.0
+safety = true
+
+[[specification.line]]
+characteristic = "Salmonella"
+requirement = "absent"
+safety = true
+
+[[characteristic]]
+characteristic = "colour"
+unit = "ASTA units"
+
+[[method]]
+method = "colorimetry"
+characteristic = "colour"
+standing = "routine"
+uncertainty_kind = "absolute"
+standard_uncertainty = 2.0
+repeatability = 1.5
+reading_unit = "ASTA units"
+"""
+
+STOCK_BOOK = """
+profile = "stock book"
+[file]
+date_format = "%Y-%m-%d"
+[columns]
+lot = "Lot"
+[lots]
+material = "Kind"
+supplier = "From"
+received_at = "Came"
+harvest_year = "Crop"
+packages = "Bags"
+package_kg = "Bag kg"
+price_per_kg = "Price"
+currency = "EUR"
+"""
+
+COLOUR_BOOK = """
+profile = "colour book"
+[file]
+date_format = "%Y-%m-%d"
+[columns]
+lot = "Lot"
+measured_at = "Read"
+[[measure]]
+characteristic = "colour"
+method = "colorimetry"
+reading = "ASTA"
+unit = "ASTA units"
+"""
+
+LOTS = (
+    "Lot,Kind,From,Came,Crop,Bags,Bag kg,Price",
+    "HOT,cayenne powder,North Mill,2026-03-02,2025,10,25,6.0",
+    "MILD,cayenne powder,South Mill,2026-03-03,2025,40,25,4.0",
+    "ENDING,cayenne powder,South Mill,2026-03-04,2024,8,25,3.0",
+    "TOXIC,cayenne powder,North Mill,2026-03-05,2025,10,25,2.0",
+    "UNTESTED,cayenne powder,North Mill,2026-03-06,2025,10,25,2.0",
+    "REJECTED,cayenne powder,North Mill,2026-03-07,2025,10,25,2.0",
+    "HELD,cayenne powder,North Mill,2026-03-08,2025,10,25,2.0",
+    "NEW,cayenne powder,North Mill,2026-03-09,2025,10,25,2.0",
+    "UNCOUNTED,cayenne powder,South Mill,2026-03-10,2025,,,",
+    "PAPRIKA,paprika,South Mill,2026-03-11,2025,10,25,1.0",
+    "FLAKES,chilli flakes,South Mill,2026-03-11,2025,10,25,1.0",
+)
+
+# Reading of the sensor in the cell, µmol/L, and aflatoxin B1, µg/kg.
+MEASURED = {
+    "HOT": (18.0, "0.7"),
+    "MILD": (7.2, "0.7"),
+    "ENDING": (6.6, "0.7"),
+    "TOXIC": (8.0, "9.8"),
+    "UNTESTED": (8.0, ""),
+    "REJECTED": (3.0, "0.7"),
+    "HELD": (8.0, "0.7"),
+    "NEW": (8.0, "0.7"),
+    "UNCOUNTED": (8.2, "0.7"),
+}
+DECIDED = {
+    "MILD": "accepted",
+    "TOXIC": "accepted",
+    "UNTESTED": "accepted",
+    "REJECTED": "rejected",
+    "HELD": "on hold",
+    "UNCOUNTED": "accepted",
+    "PAPRIKA": "accepted",
+    "FLAKES": "accepted",
+}
+# A use and a day until which two lots were let in.
+TERMS = {
+    "HOT": ("restricted to blend", "hot blends only", "2026-12-31"),
+    "ENDING": ("accepted under concession", "sauce only", "2026-06-30"),
+}
+
+
+@pytest.fixture(scope="session")
+def stocked_file(small_store_file, source_file, tmp_path_factory) -> Path:
+    """A store with lots in every state of release, closed; nobody blends in it yet."""
+    path: Path = tmp_path_factory.mktemp("stocked") / "lots.db"
+    readings = [
+        f"{lot},{bag},1,2026-03-12 08:0{bag}:00,0.1,10,10,{heat * (0.98 + 0.01 * bag):.3f},µmol/L"
+        for lot, (heat, _) in MEASURED.items()
+        for bag in (1, 2, 3)
+    ]
+    water = [
+        f"{lot};{sample};12.03.2026;11:0{sample};9,{sample}"
+        for lot in MEASURED
+        for sample in (1, 2)
+    ]
+    toxins = [f"{lot},2026-03-13,,,{toxin}," for lot, (_, toxin) in MEASURED.items() if toxin]
+    decisions = [f"{lot},{what},2026-03-14,Mara Quill,QA,judged" for lot, what in DECIDED.items()]
+    colours = ["Lot,Read,ASTA", "HOT,2026-03-15,62.0", "MILD,2026-03-15,71.5"]
+    with Store.open(shutil.copy(small_store_file, path)) as store:
+        for name, text in (
+            ("more.toml", EXTRA_CATALOGUE),
+            ("stock_book.toml", STOCK_BOOK),
+            ("colour_book.toml", COLOUR_BOOK),
+            ("stock.csv", "\n".join(LOTS)),
+            ("colour.csv", "\n".join(colours)),
+        ):
+            store.receive_bytes(name, text.encode(), by="Mara Quill")
+        for source, rows in (
+            ("sensor", readings),
+            ("moisture", water),
+            ("laboratory", toxins),
+            ("decisions", decisions),
+        ):
+            store.receive_bytes(f"{source}.csv", source_file(source, *rows), by="Mara Quill")
+        assert store.held().empty, store.held()["reason"].unique()
+        for lot, (decision, scope, until) in TERMS.items():
+            store.dispose(
+                lot,
+                decision,
+                by="Mara Quill",
+                reason="as agreed",
+                second_person="Ines Valbo",
+                scope=scope,
+                expires_on=until,
+            )
+    return path
+
+
+@pytest.fixture
+def stocked(stocked_file, tmp_path) -> Iterator[Store]:
+    """The stocked store, to write to."""
+    with Store.open(shutil.copy(stocked_file, tmp_path / "stocked.db")) as store:
+        yield store
