@@ -7,6 +7,7 @@
     + NotPositive         a zero or negative value on a log scale
     + UnknownUnit         a unit that cannot be converted to the one asked for
     + MissingFactor       a conversion that lacks a volume, a mass or a factor
+    + LotBarred           a lot that the law or a decision keeps out of every blend
   x IntakeError           a file that cannot be taken in
     + UnreadableFile      bytes that are no table of any known kind
     + UnknownLayout       a table that no source profile recognises
@@ -20,6 +21,8 @@
     + UnknownName         a lot, material, stream ... that the store does not hold
     + MixedUnits          a stream whose current results have more than one unit
   x DispositionRefused    a decision that the rules of release do not allow
+  x NoRecipe              limits and rules that no blend of the stock can keep together
+  x SearchStopped         an optimisation that ended before it found or excluded a recipe
 """
 
 import difflib
@@ -108,6 +111,20 @@ class MissingFactor(InvalidInput):
         )
 
 
+class LotBarred(InvalidInput):
+    """A lot that fails a safety line, was rejected or is on hold was asked for in a blend."""
+
+    def __init__(self, lot: str, reason: str) -> None:
+        self.lot, self.reason = lot, reason
+        super().__init__(
+            f"lot {lot} is barred from every blend: {reason.rstrip('.')}. Mixing does not make it"
+            " compliant: food that breaks a limit may be neither mixed with food that keeps it nor"
+            " used as an ingredient, whatever the mixture tests at.",
+            where="blend",
+            remedy="Ask for another lot, and follow the local rules for lots that may not be used.",
+        )
+
+
 class IntakeError(LotHeatError):
     """A file that cannot be taken in at all; nothing of it was stored."""
 
@@ -173,6 +190,27 @@ class MixedUnits(StoreError):
 
 class DispositionRefused(LotHeatError):
     """A decision that the rules of release do not allow; nothing was written."""
+
+
+class NoRecipe(LotHeatError):
+    """Limits and rules that no blend of the stock can keep together.
+
+    `conflict` names the ones that cannot be kept together, none of which could be left out of the
+    list; `cures` says what would make a recipe possible, a sentence each.
+    """
+
+    def __init__(self, conflict: Sequence[str], cures: Sequence[str]) -> None:
+        self.conflict, self.cures = tuple(conflict), tuple(cures)
+        together = "cannot be kept" if len(self.conflict) == 1 else "cannot be kept together"
+        super().__init__(
+            f"no recipe: {'; '.join(self.conflict)} {together}.",
+            where="blend",
+            remedy=" ".join(self.cures) or "Relax one of them.",
+        )
+
+
+class SearchStopped(LotHeatError):
+    """An optimisation that ended before it found a recipe or proved that there is none."""
 
 
 def _nearest(name: str, known: Sequence[str], *, otherwise: str) -> str:

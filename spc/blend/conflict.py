@@ -1,0 +1,202 @@
+"""Which constraints cannot be kept together: an irreducible set of them.
+
+First the elastic filter: every limit may be stretched at a price, the ones that are stretched at
+the least price are made hard, and so on until nothing can be kept; what was made hard holds a
+conflict.  Then the deletion filter: each constraint is left out in turn, and for good if the others
+still conflict.  What stays is irreducible: without any one of them there is a recipe.
+
+References
+----------
+Chinneck, J. W. & Dravnieks, E. W. (1991), ORSA Journal on Computing 3(2), 157-168.
+"""
+
+from collections.abc import Sequence
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import sparse
+
+from spc.blend.assembly import assemble
+from spc.blend.constraints import Constraint
+from spc.blend.cuts import Cuts
+from spc.blend.model import Model
+from spc.blend.problem import Problem
+from spc.blend.search import RELAXED_TOLERANCE, relaxation, search
+
+Floats = NDArray[np.float64]
+
+# Any recipe will do: the first one found ends the search.
+ANY: Final = 1.0
+# Odds kept to that, as a chance, are as good as kept where only feasibility is asked.
+ROUGHLY: Final = 1e-4
+# A stretch below this share of the limit's own size is rounding.
+STRETCHED: Final = 1e-7
+# Constraints that are bounds of columns, and cannot be stretched.
+UNSTRETCHED: Final = ("stock", "whole bags", "result age", "shelf life", "opened first")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Conflict:
+    """Constraints that cannot be kept together.
+
+    Attributes
+    ----------
+    constraints
+        None of them can be left out of the list.
+    whole
+        Whether bags could be broken and the conflict would be gone.
+    """
+
+    constraints: tuple[Constraint, ...]
+    whole: bool
+
+
+def feasible(
+    problem: Problem, *, without: AbstractSet[Constraint] = frozenset(), whole: bool
+) -> bool:
+    """Whether there is a recipe at all.
+
+    Parameters
+    ----------
+    problem
+        Lots, target and rules.
+    without
+        Constraints that are left out.
+    whole
+        Whether bags must stay whole and lots be counted.
+
+    Returns
+    -------
+    bool
+
+    Raises
+    ------
+    SearchStopped
+        If neither was proven.
+    """
+    model = assemble(problem, without=without)
+    aim = small_deviations(model)
+    if whole:
+        return search(model, aim, gap=ANY) is not None
+    return relaxation(broken(model), Cuts(model), aim, tolerance=ROUGHLY) is not None
+
+
+def small_deviations(model: Model) -> Floats:
+    """An aim that keeps odds where they can be kept, so that few tangents settle whether."""
+    aim = np.zeros(model.lower.size)
+    aim[[spread.column for spread in model.spreads]] = 1.0
+    return aim
+
+
+def broken(model: Model) -> Model:
+    """The model whose whole numbers may be broken."""
+    return replace(model, whole=np.zeros_like(model.whole))
+
+
+def conflict(problem: Problem) -> Conflict:
+    """An irreducible set of constraints that cannot be kept together.
+
+    Parameters
+    ----------
+    problem
+        One without a recipe.
+
+    Returns
+    -------
+    Conflict
+
+    Raises
+    ------
+    SearchStopped
+        If the search for a recipe without one of the constraints was not settled.
+    """
+    every = problem.constraints()
+    whole = feasible(problem, whole=False)
+    if whole:
+        return Conflict(constraints=_irreducible(problem, every, whole=True), whole=True)
+    hard = _elastic(problem)
+    suspects = [one for one in every if one in hard or one.kind in UNSTRETCHED]
+    return Conflict(constraints=_irreducible(problem, suspects, whole=False), whole=False)
+
+
+def stretchable(
+    problem: Problem, model: Model, soft: AbstractSet[Constraint]
+) -> tuple[Model, Floats, list[int]]:
+    """A model whose rows may be stretched.
+
+    Parameters
+    ----------
+    problem, model
+        Windows, rows and columns.
+    soft
+        Constraints whose rows may be.
+
+    Returns
+    -------
+    Model
+        With a column for each stretch.
+    array of shape (columns,)
+        The price of each: 1 for half the width of a window, for all of the batch, for a lot.
+    list of int
+        Rows that the stretches belong to, in the order of the last columns.
+    """
+    rows = [row for row, one in enumerate(model.constraints) if one is not None and one in soft]
+    sign = np.where(np.isfinite(model.row_lower[rows]), 1.0, -1.0)
+    size = np.array([_size(problem, model, model.constraints[row]) for row in rows])
+    added = sparse.csr_array(
+        (sign * size, (rows, range(len(rows)))), shape=(model.matrix.shape[0], len(rows))
+    )
+    width = model.lower.size
+    grown = replace(
+        model,
+        matrix=sparse.hstack((model.matrix, added), format="csr"),
+        lower=np.append(model.lower, np.zeros(len(rows))),
+        upper=np.append(model.upper, np.full(len(rows), np.inf)),
+        whole=np.append(model.whole, np.zeros(len(rows), dtype=np.bool_)),
+    )
+    return grown, np.append(np.zeros(width), np.ones(len(rows))), rows
+
+
+def _size(problem: Problem, model: Model, constraint: Constraint | None) -> float:
+    if constraint is None or constraint.kind not in ("at least", "at most", "odds"):
+        return 1.0
+    return float(problem.windows[constraint.place].scale / model.unit[constraint.place])
+
+
+def _elastic(problem: Problem) -> set[Constraint]:
+    """Constraints among which there is a conflict, bounds left aside.
+
+    Odds are not stretched, since tangents that cut them off hold them hard: they are either left
+    out, or hard from the start.
+    """
+    odds = {one for one in problem.constraints() if one.kind == "odds"}
+    hard = odds if feasible(problem, without=odds, whole=False) else set()
+    model = broken(assemble(problem, without=odds - hard))
+    every = {one for one in model.constraints if one is not None}
+    while hard < every:
+        grown, price, rows = stretchable(problem, model, every - hard)
+        found = relaxation(grown, Cuts(grown), price, tolerance=RELAXED_TOLERANCE)
+        if found is None:
+            return hard
+        stretch = found.point[model.lower.size :]
+        named = [model.constraints[rows[place]] for place in np.flatnonzero(stretch > STRETCHED)]
+        stretched = {one for one in named if one is not None}
+        if not stretched:
+            return every
+        hard = hard | stretched
+    return hard
+
+
+def _irreducible(
+    problem: Problem, suspects: Sequence[Constraint], *, whole: bool
+) -> tuple[Constraint, ...]:
+    kept = list(suspects)
+    every = set(problem.constraints())
+    for one in suspects:
+        others = [each for each in kept if each != one]
+        if not feasible(problem, without=every - set(others), whole=whole):
+            kept = others
+    return tuple(kept)

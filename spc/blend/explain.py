@@ -1,0 +1,32 @@
+"""Why there is no recipe, and what would make one possible."""
+
+from spc.blend.conflict import conflict
+from spc.blend.cures import cures
+from spc.blend.problem import Problem
+from spc.blend.purchases import purchases
+from spc.errors import NoRecipe
+
+
+def no_recipe(problem: Problem) -> NoRecipe:
+    """The error for a problem that has no recipe.
+
+    Parameters
+    ----------
+    problem
+        Lots, target and rules.
+
+    Returns
+    -------
+    NoRecipe
+        With an irreducible set of constraints that conflict, and what would cure it.
+
+    Raises
+    ------
+    SearchStopped
+        If a trial was not settled.
+    """
+    found = conflict(problem)
+    return NoRecipe(
+        [one.text for one in found.constraints],
+        [*cures(problem, found), *purchases(problem, found)],
+    )

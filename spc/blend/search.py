@@ -1,0 +1,275 @@
+"""The search for the best recipe, and the proof that no other is better by more than a gap.
+
+Four steps.  The *relaxation*, whose bags may be broken, is solved with tangents of the odds until
+it keeps them; it bounds every recipe from below.  A *core* of the lots that are cheapest to bring
+in, by their reduced costs, is solved in whole bags; that gives a good recipe.  Whatever is better
+than it by the gap must keep every column within (value - bound) / reduced cost, which *fixes* most
+lots at nothing.  What is left is solved once more for anything better: the *proof*.  After each
+solve in whole numbers the recipe found is checked as it would be weighed out, and cut off by
+tangents of its own if it breaks its odds.
+"""
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from spc.blend.cuts import Cuts
+from spc.blend.model import Model
+from spc.blend.solving import Bounds, Relaxation, Stop, relaxed, stopped, whole
+
+Floats = NDArray[np.float64]
+
+# As a chance.  The relaxation is a bound whatever it lets pass; a recipe is not let pass anything.
+RELAXED_TOLERANCE: Final = 1e-6
+TOLERANCE: Final = 1e-9
+CORE: Final = 30
+MOST_NODES: Final = 5_000
+# Each solve is closed to a part of the gap, so that the next can close the rest.
+CLOSER: Final = 0.5
+# A round of the relaxation is worth that part of the gap.
+WORTH: Final = 0.02
+EXACT: Final = Stop(gap=0.0, nodes=MOST_NODES)
+MOST_ROUNDS: Final = 40
+# Below this share of the batch nothing is weighed.
+FINEST: Final = 1e-9
+# What a whole number may be off in a reduced cost.
+ROUNDING: Final = 1e-6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Found:
+    """The best point found.
+
+    Attributes
+    ----------
+    point
+        Values of all columns, whole ones exactly whole.
+    value
+        What was minimised, at the point.
+    bound
+        No point is better than that.
+    relaxation
+        Optimum with broken bags.
+    """
+
+    point: Floats
+    value: float
+    bound: float
+    relaxation: Relaxation
+
+
+def search(model: Model, aim: Floats, *, gap: float, nodes: int = MOST_NODES) -> Found | None:
+    """The best point of a model.
+
+    Parameters
+    ----------
+    model
+        Rows and columns.
+    aim : shape (columns,)
+        What is minimised; positive at every point.
+    gap
+        Relative distance from the optimum that need not be closed.
+    nodes
+        Most nodes of the tree of any one solve.
+
+    Returns
+    -------
+    Found or None
+        None if no point keeps all rows; proven, not given up.
+
+    Raises
+    ------
+    SearchStopped
+        If neither was achieved.
+    """
+    return _Search(model, aim, Stop(gap=gap, nodes=nodes)).found()
+
+
+def relaxation(
+    model: Model, cuts: Cuts, aim: Floats, *, tolerance: float, progress: float = 0.0
+) -> Relaxation | None:
+    """The optimum with broken bags, its odds kept to a tolerance if the tangents settle.
+
+    Parameters
+    ----------
+    model, cuts
+        Rows and columns; tangents are added to the cuts.
+    aim : shape (columns,)
+        What is minimised.
+    tolerance
+        By how much the odds may be missed, as a chance.
+    progress
+        Relative rise of the value in a round that is worth another one.
+
+    Returns
+    -------
+    Relaxation or None
+        None if no point keeps all rows.  Its value is a bound in any case.
+    """
+    found, before = relaxed(model, cuts, aim), -math.inf
+    for _ in range(MOST_ROUNDS):
+        if found is None or found.value - before < progress * abs(found.value):
+            break
+        before, shares = found.value, model.shares(found.point)
+        cut = cuts.add(found.point, shares, tolerance=tolerance)
+        if not cuts.count(found.point, shares) and not cut:
+            break
+        found = relaxed(model, cuts, aim)
+    return found
+
+
+class _Search:
+    """One search: the model, its tangents, and the best point so far."""
+
+    def __init__(self, model: Model, aim: Floats, stop: Stop) -> None:
+        self.model, self.aim, self.stop = model, aim, stop
+        self.cuts = Cuts(model)
+        self.point: Floats | None = None
+        self.value = math.inf
+        self.start_shares = np.zeros(model.loose.size)
+
+    def found(self) -> Found | None:
+        """The best point, by relaxation, core, fixing and proof."""
+        start = self._start()
+        if start is None:
+            return None
+        if not self.model.whole.any():
+            if self.cuts.add(start.point, self.start_shares, tolerance=TOLERANCE):
+                raise stopped("the tangents of the odds do not settle")
+            self._take(start.point)
+            return self._ended(start.value, start)
+        self.cuts.drop_slack(start.dual[len(self.model.constraints) :])
+        self._solve(self._only(self._core(start)), CLOSER)
+        if self._closed(start.value):
+            return self._ended(start.value, start)
+        bound = self._solve(self._fixed(start), 1.0)
+        if self.point is None and math.isfinite(bound):
+            raise stopped("limit of nodes reached")
+        return self._ended(max(bound, start.value), start)
+
+    def _start(self) -> Relaxation | None:
+        model, broken, progress = self.model, bool(self.model.whole.any()), 0.0
+        if broken and any(spread.admissible is None for spread in model.spreads):
+            # A variance is spread over every lot there is: its tangents never quite settle.
+            self.cuts.prepare(range(model.loose.size), np.zeros(model.loose.size))
+            progress = self.stop.gap * WORTH
+        start = relaxation(
+            model,
+            self.cuts,
+            self.aim,
+            tolerance=RELAXED_TOLERANCE if broken else TOLERANCE,
+            progress=progress,
+        )
+        if start is not None:
+            self.start_shares = model.shares(start.point)
+        return start
+
+    def _ended(self, bound: float, start: Relaxation) -> Found | None:
+        if self.point is None:
+            return None
+        return Found(
+            point=self.point, value=self.value, bound=min(bound, self.value), relaxation=start
+        )
+
+    def _solve(self, upper: Floats, part: float) -> float:
+        """The best point within these bounds that keeps its odds; returns what none is below.
+
+        Only what is better by the gap than the best so far is looked for, to a part of the gap.
+        """
+        model = self.model
+        bounds = Bounds(lower=model.lower, upper=upper)
+        closer = Stop(gap=self.stop.gap * part * CLOSER, nodes=self.stop.nodes)
+        self.cuts.prepare(self._offered(upper), self.start_shares)
+        for _ in range(MOST_ROUNDS):
+            wanted = self._wanted()
+            tried = whole(
+                model, self.cuts, self.aim, bounds=bounds, stop=closer, better_than=wanted
+            )
+            if tried.point is None:
+                return min(tried.bound, wanted)
+            rounded = np.where(model.whole, np.round(tried.point), tried.point)
+            kept = self._weighed(rounded, bounds)
+            cut = self.cuts.add(rounded, model.shares(rounded), tolerance=TOLERANCE)
+            if self._closed(tried.bound) or (kept and not cut):
+                return min(tried.bound, wanted)
+            if not cut and not kept:
+                break
+        raise stopped("the tangents of the odds do not settle")
+
+    def _weighed(self, rounded: Floats, bounds: Bounds) -> bool:
+        """Weigh the loose kilograms anew beside these whole ones; whether that keeps the odds."""
+        model = self.model
+        exact = Bounds(
+            lower=np.where(model.whole, rounded, bounds.lower),
+            upper=np.where(model.whole, rounded, bounds.upper),
+        )
+        for _ in range(MOST_ROUNDS):
+            weighed = whole(
+                model, self.cuts, self.aim, bounds=exact, stop=EXACT, better_than=math.inf
+            )
+            if weighed.point is None:
+                return False
+            if not self.cuts.add(weighed.point, model.shares(weighed.point), tolerance=TOLERANCE):
+                self._take(weighed.point)
+                return True
+        raise stopped("the tangents of the odds do not settle")
+
+    def _take(self, point: Floats) -> None:
+        value = float(self.aim @ point)
+        if value < self.value:
+            self.point, self.value = point, value
+
+    def _wanted(self) -> float:
+        """The largest value that would be an improvement worth the search."""
+        return self.value - self.stop.gap * abs(self.value) if self.point is not None else math.inf
+
+    def _closed(self, bound: float) -> bool:
+        return bound >= self._wanted()
+
+    def _core(self, start: Relaxation) -> NDArray[np.int64]:
+        """The lots in use, and those that are cheapest to bring in."""
+        model = self.model
+        cap = np.maximum(model.shares(model.upper), FINEST)
+        entry = start.reduced[model.used] / cap if model.used.size else np.zeros(cap.size)
+        bag = np.where(model.bag > 0.0, model.bag, np.inf)
+        loose = np.where(model.upper[model.loose] > 0.0, start.reduced[model.loose], np.inf)
+        price = np.minimum(loose, start.reduced[model.bags] / bag) + entry
+        price[self.start_shares > 0.0] = -np.inf
+        price[model.shares(model.upper) == 0.0] = np.inf
+        return np.argsort(price, kind="stable")[:CORE]
+
+    def _only(self, lots: NDArray[np.int64]) -> Floats:
+        """Upper bounds that keep all other lots out."""
+        others = np.ones(self.model.loose.size, dtype=np.bool_)
+        others[lots] = False
+        return self._without(self.model.upper, others)
+
+    def _fixed(self, start: Relaxation) -> Floats:
+        """Upper bounds that everything better than the best so far keeps, by reduced costs."""
+        model, wanted = self.model, self._wanted()
+        if not math.isfinite(wanted):
+            return model.upper
+        gain = start.reduced > 0.0
+        most = np.full(model.upper.size, np.inf)
+        most[gain] = model.lower[gain] + (wanted - start.value) / start.reduced[gain]
+        most = np.where(model.whole, np.floor(most + ROUNDING), most)
+        upper = np.minimum(model.upper, most)
+        out = model.shares(upper) <= FINEST
+        if model.used.size:
+            out |= upper[model.used] == 0.0
+        bounded = model.upper.copy()
+        for columns in (model.loose, model.bags, model.used):
+            bounded[columns] = upper[columns]
+        return self._without(bounded, out)
+
+    def _without(self, upper: Floats, out: NDArray[np.bool_]) -> Floats:
+        bounded = upper.copy()
+        for columns in self.model.of_lots():
+            bounded[columns[out]] = 0.0
+        return bounded
+
+    def _offered(self, upper: Floats) -> list[int]:
+        return np.flatnonzero(self.model.shares(upper) > 0.0).tolist()
