@@ -19,11 +19,13 @@ from spc.compare.precision_study import Repeatability, repeatability
 from spc.compare.purchase import Purchase, next_purchase
 from spc.compare.sampling_spread import Prices, SamplingDesign, SamplingSpread, sampling_spread
 from spc.compare.scores import expanded_score, zeta_score
+from spc.compare.shares import CountedShare, counted_share
 from spc.compare.study_cells import LeftOut
 from spc.compare.supplier_comparison import suppliers
 from spc.compare.supplier_results import SupplierComparison
 from spc.compare.variance_components import Components, components
 from spc.compare.warrants import Warrant, as_method_figures, warrant
+from spc.compare.within_lots import WithinLots, within_lots
 
 __all__ = [
     "CertificateComparison",
@@ -31,6 +33,7 @@ __all__ = [
     "Components",
     "ControlSample",
     "Correction",
+    "CountedShare",
     "CropDrift",
     "CrossedStudy",
     "HeatCost",
@@ -45,6 +48,7 @@ __all__ = [
     "SamplingSpread",
     "SupplierComparison",
     "Warrant",
+    "WithinLots",
     "as_method_figures",
     "certificates",
     "cheapest_design",
@@ -52,6 +56,7 @@ __all__ = [
     "components",
     "control_sample",
     "correction",
+    "counted_share",
     "critical_h",
     "critical_k",
     "crop_drift",
@@ -72,5 +77,6 @@ __all__ = [
     "sampling_spread",
     "suppliers",
     "warrant",
+    "within_lots",
     "zeta_score",
 ]

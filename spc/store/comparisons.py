@@ -31,8 +31,23 @@ PRINTED: Final = """
     group by all
 """
 
+# The bias that a method was known to have when a lot was measured; of several readings, the first.
+BIASES: Final = """
+    select
+        lot,
+        arg_min(bias, result)                           as bias,
+        arg_min(uncertainty_kind, result) = 'relative'  as relative
+    from current_result
+    join method using (method, characteristic)
+    where characteristic = $characteristic
+      and method         = $method
+      and basis          = $basis
+      and method.version = method_version
+    group by lot
+"""
+
 METHODS: Final = """
-    select method, standing, uncertainty_kind, standard_uncertainty, repeatability, bias
+    select method, standing, uncertainty_kind, standard_uncertainty, repeatability
     from method
     where characteristic = $characteristic
     qualify row_number() over (partition by method order by version desc) = 1
@@ -112,7 +127,7 @@ def comparable(cursor: Cursor, material: str, characteristic: str) -> Comparable
 
 def _of_lots(cursor: Cursor, exact: pd.DataFrame, method: pd.Series, scale: Scale) -> pd.DataFrame:
     columns = ["lot", "supplier", "received_at", "crop_year", "value", "spread", "samples"]
-    frame = exact[[*columns, "readings"]].assign(value=_corrected(cursor, exact, method))
+    frame = exact[[*columns, "readings"]].assign(value=_corrected(cursor, exact))
     within = _within(exact, method, scale)
     frame["sampling"] = within / np.sqrt(frame["samples"].to_numpy(dtype=np.float64))
     own = _on_scale(method, frame["value"].to_numpy(), scale)
@@ -123,14 +138,13 @@ def _of_lots(cursor: Cursor, exact: pd.DataFrame, method: pd.Series, scale: Scal
     return joined.sort_values(["received_at", "lot"], kind="stable", ignore_index=True)
 
 
-def _corrected(cursor: Cursor, exact: pd.DataFrame, method: pd.Series) -> NDArray[np.float64]:
+def _corrected(cursor: Cursor, exact: pd.DataFrame) -> NDArray[np.float64]:
     """Values without the known bias of their method, as each lot's dossier has them.
 
     A correction that a lot falls under takes the place of the bias that the method states.
     """
     measured = exact["value"].to_numpy(dtype=np.float64)
-    bias, relative = float(method["bias"]), method["uncertainty_kind"] == "relative"
-    value = measured / (1.0 + bias) if relative else measured - bias
+    value = _unbiased(cursor, exact, measured)
     adopted = corrections.every(cursor)
     if not adopted:
         return value
@@ -144,6 +158,17 @@ def _corrected(cursor: Cursor, exact: pd.DataFrame, method: pd.Series) -> NDArra
         if mine is not None and mine.lowest <= measured[place] <= mine.highest:
             value[place] = mine.correction.apply(float(measured[place]), 0.0).value
     return value
+
+
+def _unbiased(
+    cursor: Cursor, exact: pd.DataFrame, measured: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    if exact.empty:
+        return measured
+    by = exact.iloc[0][["characteristic", "method", "basis"]].to_dict()
+    known = cursor.execute(BIASES, by).df().set_index("lot").loc[exact["lot"]]
+    bias = known["bias"].to_numpy(dtype=np.float64)
+    return np.where(known["relative"].to_numpy(), measured / (1.0 + bias), measured - bias)
 
 
 def _within(exact: pd.DataFrame, method: pd.Series, scale: Scale) -> NDArray[np.float64]:

@@ -4,7 +4,7 @@ from decimal import Decimal
 import numpy as np
 import pytest
 from scipy import stats
-from statsmodels.stats.oneway import anova_oneway  # type: ignore[import-untyped]
+from statsmodels.stats.oneway import anova_oneway
 
 from spc.compare.anova import brown_forsythe, one_way, welch, welch_simulated
 from spc.compare.lots_by_supplier import grouped_lots

@@ -3,7 +3,7 @@ import math
 import numpy as np
 import pytest
 from scipy import stats
-from statsmodels.stats.weightstats import ttost_ind  # type: ignore[import-untyped]
+from statsmodels.stats.weightstats import ttost_ind
 
 from spc.compare.lots_by_supplier import grouped_lots
 from spc.compare.pairs import pairs
