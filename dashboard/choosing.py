@@ -1,10 +1,11 @@
-"""Choosing a stream: material, supplier, then what was measured; kept in the address."""
+"""Choosing a stream, what to compare, a method or a part of a screen; kept in the address."""
 
 from collections.abc import Sequence
 
 import streamlit as st
 
 from dashboard.views import VIEWS, View
+from spc.intake.methods import MeasuringMethod
 from spc.store import StreamKey
 
 
@@ -33,6 +34,47 @@ def view() -> View:
         "Shown as", VIEWS, default=VIEWS[0], key="view", bind="query-params"
     )
     return chosen or VIEWS[0]
+
+
+def compared(keys: Sequence[StreamKey], *, first: str, margin: float) -> tuple[str, str, float]:
+    """A material, what was measured of it, and the share that does not matter; heat comes first."""
+    left, middle, right = st.columns(3)
+    material = _choice(left, "Material", "material", [key.material for key in keys], first)
+    measured = [key.characteristic for key in keys if key.material == material]
+    characteristic = _choice(middle, "Characteristic", "characteristic", measured, "heat")
+    percent = right.number_input(
+        "Differences that do not matter, up to (%)",
+        min_value=1,
+        max_value=50,
+        value=round(100 * margin),
+        key="margin",
+        bind="query-params",
+    )
+    return material, characteristic, percent / 100
+
+
+def method(methods: Sequence[MeasuringMethod]) -> MeasuringMethod:
+    """A method of one characteristic; heat by the rapid sensor comes first."""
+    left, right = st.columns(2)
+    characteristics = [one.characteristic for one in methods]
+    characteristic = _choice(left, "Characteristic", "characteristic", characteristics, "heat")
+    measuring = [one for one in methods if one.characteristic == characteristic]
+    names = [one.method for one in measuring]
+    name = _choice(right, "Method", "method", names, "rapid sensor")
+    return next(one for one in measuring if one.method == name)
+
+
+def one_of(label: str, options: Sequence[str], *, key: str, first: str = "") -> str:
+    """One of several names."""
+    return _choice(st.container(), label, key, options, first)
+
+
+def section(names: Sequence[str]) -> str:
+    """Which part of the screen to look at."""
+    chosen = st.segmented_control(
+        "Look at", names, default=names[0], key="section", bind="query-params"
+    )
+    return chosen or names[0]
 
 
 def _choice(

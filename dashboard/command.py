@@ -19,9 +19,13 @@ from rich.progress import Progress
 from rich.table import Table
 from rich.text import Text
 
-from dashboard import tables
-from spc.errors import IntakeError, LotHeatError, StoreError
-from spc.store import Receipt, Store
+from dashboard import blend_command, delivering, query_command, stocktaking, tables
+from dashboard.compared import compared
+from dashboard.tables import supplier_files, suppliers
+from dashboard.wording import certificates
+from dashboard.wording import suppliers as worded
+from spc.errors import LotHeatError, StoreError
+from spc.store import Store
 
 STORE_VARIABLE: Final = "LOTHEAT_STORE"
 _ERR: Final = Console(stderr=True, highlight=False)
@@ -87,7 +91,11 @@ def demo(
     path = store or _usual("demo.duckdb")
     opened = Store.open(path)
     with as_file(files("demo_data")) as folder:
-        receipts = _received(opened, demo_files(folder), profile=None, by="demo").receipts
+        paths = demo_files(folder)
+        with _progress("receiving", total=len(paths)) as tick:
+            receipts = delivering.into(opened, paths, profile=None, by="demo", tick=tick).receipts
+        if not all(one.again for one in receipts):
+            _take_stock(opened, folder / "stock_take.csv", by="demo", reason="count of 20 November")
     rows = sum(one.rows for one in receipts)
     _ERR.print(f"{len(receipts)} files, {rows} rows: the demo store is {path}", soft_wrap=True)
     if no_serve:
@@ -97,9 +105,16 @@ def demo(
 
 
 @app.command(epilog="Example: lotheat serve --store mine.duckdb --port 8600")
-def serve(store: StoreOption = None, *, port: PortOption = 8501) -> None:
+def serve(
+    store: StoreOption = None,
+    *,
+    port: PortOption = 8501,
+    watch: Annotated[
+        Path | None, typer.Option("--watch", help="Take in what is put into this folder.")
+    ] = None,
+) -> None:
     """Show a store in the browser, on this machine only."""
-    _serve(Store.open(_path(store)), port)
+    _serve(Store.open(_path(store)), port, watch)
 
 
 @app.command(epilog="Example: lotheat receive catalogue.toml sensor.toml march.csv --by 'A. Quill'")
@@ -116,22 +131,37 @@ def receive(
     by: ByOption = "",
     as_json: JsonOption = False,
 ) -> None:
-    """Take in files: every row becomes a result, is known, or is held with its reason."""
-    with Store.open(_path(store)) as opened:
-        taken = _received(opened, _files(file), profile=profile, by=by or getpass.getuser())
-        told = tables.receipts_told(
-            taken.receipts,
-            taken.refused,
-            {one.receipt: opened.held(one.receipt) for one in taken.receipts},
+    """Take in files: every row becomes a result, is known, or is held with its reason.
+
+    While a server shows the store, the files are handed to it.
+    """
+    paths = _files(file)
+    with _progress("receiving", total=len(paths)) as tick:
+        taken = delivering.deliver(
+            paths, _path(store), profile=profile, by=by or getpass.getuser(), tick=tick
         )
     if as_json:
-        _print_json(told)
+        _print_json(tables.receipts_told(taken.receipts, taken.refused, taken.held))
     else:
         _print_table(tables.receipts_table(taken.receipts))
         for refusal in taken.refused:
             _ERR.print(f"refused {refusal['file']}: {refusal['reason']}", markup=False)
     if taken.refused:
         raise typer.Exit(Exit.REFUSED)
+
+
+@app.command(epilog="Example: lotheat count stock_take.csv --by 'J. Terrow'")
+def count(
+    file: Annotated[Path, typer.Argument(help="CSV with lot, bags, bag_kg, opened_kg.")],
+    *,
+    store: StoreOption = None,
+    by: ByOption = "",
+    reason: Annotated[str, typer.Option("--reason", help="Why it was counted.")] = "stock-take",
+) -> None:
+    """Record what a stock-take found of each lot; all of it stands, or nothing."""
+    with _existing(store) as opened:
+        lots = _take_stock(opened, file, by=by or getpass.getuser(), reason=reason)
+    _ERR.print(f"{lots} lots counted")
 
 
 @app.command(epilog="Example: lotheat review R26-0140 --json")
@@ -171,6 +201,29 @@ def sweep(
         _print_table(tables.signals_table(survey).head(most))
 
 
+@app.command(epilog="Example: lotheat compare 'cayenne powder' --json")
+def compare(
+    material: Annotated[str, typer.Argument(help="The material whose suppliers to compare.")],
+    *,
+    characteristic: Annotated[
+        str, typer.Option("--characteristic", help="What they are compared by.")
+    ] = "heat",
+    store: StoreOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Compare suppliers: who is consistent, who drifts, whom to believe, what heat costs."""
+    with _existing(store) as opened:
+        told = compared(opened, material, characteristic)
+    if as_json:
+        _print_json(supplier_files.compare_told(told))
+        return
+    _OUT.print(worded.answer(told), markup=False)
+    _print_table(suppliers.compare_table(told))
+    beside = (worded.left_out(told), *certificates.odd(told), *told.suppliers.reasons)
+    for sentence in (worded.columns(told), *filter(None, beside)):
+        _OUT.print(sentence, markup=False)
+
+
 @app.command(epilog="Example: lotheat verify --json")
 def verify(*, store: StoreOption = None, as_json: JsonOption = False) -> None:
     """Derive every stored value from its reading again, and check every seal."""
@@ -188,7 +241,7 @@ def verify(*, store: StoreOption = None, as_json: JsonOption = False) -> None:
         raise typer.Exit(Exit.FAULTS)
 
 
-report = typer.Typer(no_args_is_help=True, help="Print a record as PDF.")
+report = typer.Typer(no_args_is_help=True, help="Write a record of a lot, or a supplier's card.")
 app.add_typer(report, name="report", epilog="Example: lotheat report lot R26-0140 --out r.pdf")
 
 
@@ -212,6 +265,30 @@ def report_lot(
     _ERR.print(f"written to {out}", soft_wrap=True)
 
 
+@report.command(
+    name="supplier", epilog="Example: lotheat report supplier 'North Fen Spices' --out card.xlsx"
+)
+def report_supplier(
+    supplier: Annotated[str, typer.Argument(help="The supplier's name.")],
+    *,
+    out: Annotated[Path, typer.Option("--out", help="The PDF or XLSX to write.")],
+    by: ByOption = "",
+    store: StoreOption = None,
+) -> None:
+    """Write the scorecard of one supplier over all its materials."""
+    from dashboard import reports  # noqa: PLC0415 - as above
+
+    kinds = {".pdf": reports.supplier_pages, ".xlsx": reports.supplier_workbook}
+    if out.suffix.lower() not in kinds:
+        raise typer.BadParameter(f"{out} ends neither in .pdf nor in .xlsx.", param_hint="--out")
+    with _existing(store) as opened:
+        card = reports.collect_supplier(
+            opened, supplier, printed_by=by or getpass.getuser(), printed_at=datetime.now(UTC)
+        )
+    out.write_bytes(kinds[out.suffix.lower()](card))
+    _ERR.print(f"written to {out}", soft_wrap=True)
+
+
 def demo_files(folder: Path) -> list[Path]:
     """What the demo store is made from, in the order it is received."""
     profiles = sorted((folder / "profiles").glob("*.toml"))
@@ -219,24 +296,10 @@ def demo_files(folder: Path) -> list[Path]:
     return [folder / "catalogue.toml", *profiles, *raw]
 
 
-class _Taken:
-    """What became of several files."""
-
-    def __init__(self) -> None:
-        self.receipts: list[Receipt] = []
-        self.refused: list[dict[str, str]] = []
-
-
-def _received(store: Store, paths: Sequence[Path], *, profile: str | None, by: str) -> _Taken:
-    taken = _Taken()
-    with _progress("receiving", total=len(paths)) as tick:
-        for path in paths:
-            tick(path.name)
-            try:
-                taken.receipts.append(store.receive(path, profile, by=by))
-            except IntakeError as problem:
-                taken.refused.append({"file": str(path), "reason": str(problem)})
-    return taken
+def _take_stock(store: Store, path: Path, *, by: str, reason: str) -> int:
+    found = stocktaking.counts(path.name, path.read_bytes())
+    store.blends.take_stock(found, by=by, reason=reason)
+    return len(found)
 
 
 def _files(paths: Sequence[Path]) -> list[Path]:
@@ -250,14 +313,14 @@ def _files(paths: Sequence[Path]) -> list[Path]:
     return found
 
 
-def _serve(store: Store, port: int) -> None:
+def _serve(store: Store, port: int, watch: Path | None = None) -> None:
     # The server pulls in the whole dashboard; the other commands start without it.
     from dashboard import server  # noqa: PLC0415
 
     _ERR.print(
         f"lotheat is at http://{server.ADDRESS}:{port} - stop it with Ctrl+C", soft_wrap=True
     )
-    server.serve(store, port=port)
+    server.serve(store, port=port, watch=watch)
 
 
 def _path(store: Path | None) -> Path:
@@ -305,6 +368,9 @@ def _print_table(frame: Any) -> None:
         table.add_row(*(Text(str(cell)) for cell in row))
     _OUT.print(table)
 
+
+blend_command.add(app, report, opened=_existing)
+query_command.add(app, place=_path)
 
 if __name__ == "__main__":
     main()

@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 
 import streamlit as st
 
-from dashboard import drawing, markup, session, tables, wording
+from dashboard import drawing, markup, origins, session, tables, wording
 from dashboard.figures.conformity_chart import conformity_frame
 from dashboard.reports import collect, lot_record
 from spc.acceptance import LotVerdict
@@ -71,17 +71,8 @@ def evidence(store: Store, name: str) -> None:
         placeholder="Choose a result to see how it was worked out",
     )
     if chosen:
-        _calculation(store, chosen)
-
-
-def _calculation(store: Store, chosen: str) -> None:
-    result, chain, row = store.calculation(chosen)
-    st.dataframe(tables.calculation_table(chain), hide_index=True)
-    st.markdown(wording.origin(result))
-    st.html(markup.original(row))
-    file, content = store.receipt_bytes(result["receipt"])
-    st.download_button("Save the original file", content, file_name=file)
-    _void(store, chosen)
+        origins.number(store, chosen)
+        _void(store, chosen)
 
 
 def _void(store: Store, chosen: str) -> None:

@@ -11,10 +11,13 @@ import pandas as pd
 
 from dashboard import wording
 from dashboard.figures.verdict_mark import Decision, disposition_mark, verdict_mark
+from dashboard.wording.mending import beside as told_mend
+from dashboard.wording.mending import judged as judged_in_words
 from spc.acceptance import LotVerdict
 from spc.acceptance.lines import LineVerdict, Outcome
 from spc.acceptance.verdict import Recommendation
 from spc.store import Lot
+from spc.store.withdrawals import Changed
 
 # A lot's recommendation wears the mark of the outcome it follows from.
 _OUTCOME: Final[Mapping[Recommendation, Outcome]] = {
@@ -98,8 +101,13 @@ def line(judged: LineVerdict) -> str:
     return (
         f'<div class="lh-line">{outcome_mark(judged.outcome)}'
         f"<span><b>{escape(judged.line.characteristic)}</b> {escape(judged.outcome)}{tags}<br>"
-        f"{escape(judged.reason)} {remedy}<br>{source}</span></div>"
+        f"{escape(judged.reason)} {remedy}{_corrected(judged)}<br>{source}</span></div>"
     )
+
+
+def _corrected(judged: LineVerdict) -> str:
+    said = "" if judged.mean is None else wording.corrected(judged.mean)
+    return f'<span class="lh-tag">{escape(said)}</span>' if said else ""
 
 
 def facts(lot: Lot) -> str:
@@ -116,7 +124,7 @@ def facts(lot: Lot) -> str:
             "" if lot.price_per_kg is None else f"{lot.price_per_kg:.2f} {lot.currency}/kg",
         ),
     ]
-    return _pairs(told)
+    return pairs(told)
 
 
 def _quantity(lot: Lot) -> str:
@@ -127,7 +135,32 @@ def _quantity(lot: Lot) -> str:
 
 def original(row: Mapping[str, str]) -> str:
     """A row of a file, cell by cell, as it came."""
-    return _pairs([(header, text) for header, text in row.items() if text])
+    return pairs([(header, text) for header, text in row.items() if text])
+
+
+def what_hangs_on(batch: str) -> str:
+    """The way to what would change if a sensor batch were withdrawn."""
+    address = f"/intake?withdraw=sensor%20batch&withdraw-sensor-batch={quote(batch)}"
+    return (
+        f'<ul class="lh-flags"><li><a target="_self" href="{address}">See what would change if the'
+        f" results of {escape(batch)} were withdrawn</a></li></ul>"
+    )
+
+
+def changed(lots: Sequence[Changed]) -> str:
+    """Lots that would be judged otherwise: as it stands, and as it would be."""
+    items = [
+        f"<li>{_lot_link(one.lot)} ({escape(one.decision or 'waiting')}):"
+        f" {escape(judged_in_words(one.before))}<br>→ {escape(judged_in_words(one.after))}</li>"
+        for one in lots
+    ]
+    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+
+
+def mended(mends: pd.DataFrame, row: Mapping[str, str]) -> str:
+    """What people put into the cells of a row, beside what came."""
+    items = [f"<li>{escape(told_mend(one, row))}</li>" for one in mends.to_dict("records")]
+    return f'<ul class="lh-flags">{"".join(items)}</ul>'
 
 
 def flags(judged: LotVerdict) -> str:
@@ -216,7 +249,8 @@ def held(summary: pd.DataFrame) -> str:
     return f'<ul class="lh-flags">{"".join(items)}</ul>'
 
 
-def _pairs(told: Sequence[tuple[str, str]]) -> str:
+def pairs(told: Sequence[tuple[str, str]]) -> str:
+    """Names with what is told under each; those without are left out."""
     inside = "".join(
         f"<div><dt>{escape(name)}</dt><dd>{escape(text)}</dd></div>" for name, text in told if text
     )

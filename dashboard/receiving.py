@@ -1,11 +1,29 @@
 """The parts of the intake screen: drop a file, look, take it in; mend what was held."""
 
+from typing import Final
+
 import pandas as pd
 import streamlit as st
 
-from dashboard import session, tables, wording
-from spc.errors import LotHeatError
+from dashboard import mending, session, sourcing, tables, wording
+from spc.errors import LotHeatError, UnknownLayout, UnreadableFile
 from spc.store import Store
+
+# Endings of what the readers read, and of catalogues and profiles.
+TYPES: Final = (
+    "csv",
+    "tsv",
+    "txt",
+    "xlsx",
+    "xlsm",
+    "xls",
+    "ods",
+    "json",
+    "jsonl",
+    "ndjson",
+    "parquet",
+    "toml",
+)
 
 
 def files(store: Store) -> None:
@@ -13,7 +31,7 @@ def files(store: Store) -> None:
     dropped = st.file_uploader(
         "Drop files of any source the store knows",
         accept_multiple_files=True,
-        type=["csv", "tsv", "txt", "xlsx", "toml"],
+        type=list(TYPES),
         key=f"files-{session.turn()}",
     )
     for file in dropped:
@@ -46,12 +64,15 @@ def _preview(store: Store, name: str, content: bytes) -> None:
         return
     try:
         receipt, fate = store.preview(name, content, by="preview")
+    except (UnknownLayout, UnreadableFile) as problem:
+        sourcing.form(store, name, content, problem)
+        return
     except LotHeatError as problem:
         st.error(f"{name}: {problem}")
         return
     st.markdown(f"{wording.receipt(receipt)} Nothing is stored yet.")
     if not fate.results.empty:
-        st.dataframe(tables.preview_table(fate.results).head(20), hide_index=True)
+        st.dataframe(tables.preview_table(fate.results.head(20)), hide_index=True)
     if not fate.held.empty:
         st.dataframe(tables.preview_held(fate.held), hide_index=True)
 
@@ -72,6 +93,8 @@ def held(store: Store, rows: pd.DataFrame) -> None:
                 dismiss = right.form_submit_button(f"Dismiss these {len(mine)}")
             if again or dismiss:
                 _settle(store, mine, by, reason if dismiss else None)
+            if st.toggle("Mend rows in place", key=f"mending-{group['receipt']}-{group['code']}"):
+                mending.form(store, mine, key=f"{group['receipt']}-{group['code']}")
 
 
 def _settle(store: Store, rows: pd.DataFrame, by: str, reason: str | None) -> None:

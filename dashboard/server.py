@@ -6,15 +6,13 @@ from pathlib import Path
 from typing import Any, Final
 
 import streamlit as st
-from starlette.concurrency import run_in_threadpool
 from starlette.middleware import Middleware
-from starlette.requests import Request
-from starlette.responses import JSONResponse
-from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from dashboard import session, theme
-from spc.errors import LotHeatError
+from dashboard.handover import Running, announced, fresh_token
+from dashboard.routes import routes
+from dashboard.watching import watched
 from spc.store import Store
 
 ADDRESS: Final = "127.0.0.1"
@@ -49,28 +47,30 @@ class SecurityHeaders:
         await self._app(scope, receive, sending)
 
 
-async def healthz(_request: Request) -> JSONResponse:
-    """Whether the store answers."""
-    try:
-        keys = await run_in_threadpool(lambda: len(session.store().stream_keys()))
-    except LotHeatError as problem:
-        return JSONResponse({"ok": False, "problem": str(problem)}, status_code=503)
-    return JSONResponse({"ok": True, "streams": keys})
+def serve(store: Store, *, port: int = PORT, watch: Path | None = None) -> None:
+    """Show a store until the process is stopped; the store is closed with it.
 
-
-def serve(store: Store, *, port: int = PORT) -> None:
-    """Show a store until the process is stopped; the store is closed with it."""
+    Parameters
+    ----------
+    watch
+        A folder whose files are taken in as they come.
+    """
     session.hold(store)
+    running = Running(address=ADDRESS, port=port, token=fresh_token())
 
     @contextlib.asynccontextmanager
     async def lifespan(_app: st.App) -> AsyncIterator[dict[str, Any]]:
-        yield {}
-        session.release()
+        with contextlib.ExitStack() as stack:
+            stack.callback(session.release)
+            stack.enter_context(announced(store.path, running))
+            if watch is not None:
+                stack.enter_context(watched(watch, store))
+            yield {}
 
     app = st.App(
         _SCRIPT,
         lifespan=lifespan,
-        routes=[Route("/healthz", healthz)],
+        routes=routes(running.token),
         middleware=[Middleware(SecurityHeaders)],
     )
     app.run(config=_config(port))

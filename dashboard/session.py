@@ -6,6 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from dashboard import wording
+from dashboard.specified import line_on
 from spc.acceptance import Line, LotVerdict
 from spc.acceptance.switching import Inspected
 from spc.charts import price
@@ -116,16 +117,11 @@ def declared_methods() -> frozenset[str]:
 
 def line_for(key: StreamKey) -> Line | None:
     """The newest specification's line on a stream, if it is on the basis the stream is on."""
-    versions = [one for one in store().catalogue().specifications if one.material == key.material]
-    newest = max(versions, key=lambda one: one.version, default=None)
-    lines = newest.lines if newest else ()
-    return next(
-        (
-            line
-            for line in lines
-            if line.characteristic == key.characteristic and line.basis in ("", key.basis)
-        ),
-        None,
+    return line_on(
+        store().catalogue(),
+        material=key.material,
+        characteristic=key.characteristic,
+        basis=key.basis,
     )
 
 

@@ -172,11 +172,8 @@ def _brought_to(line: Line, mean: LotMean, results: pd.DataFrame) -> str:
 
 
 def _corrected(mean: LotMean) -> str:
-    bias = mean.method.bias
-    if not bias:
-        return ""
-    size = f"{100.0 * bias:g} %" if mean.method.relative else f"{bias:g} {mean.unit}"
-    return f", corrected for the method's bias of {size}"
+    said = wording.corrected(mean)
+    return f", {said}" if said else ""
 
 
 def _openness(mean: LotMean) -> str:

@@ -48,7 +48,8 @@ def pdf(template: str, told: Mapping[str, Any], *, printed_at: datetime) -> byte
         "date": list(utc(printed_at).timetuple()[:6]),
     }
     return typst.compile(
-        _HERE.joinpath(template).read_bytes(),
+        _HERE / template,
+        root=_HERE,
         font_paths=_fonts(),
         sys_inputs={"data": json.dumps(printable(page))},
     )

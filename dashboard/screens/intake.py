@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from dashboard import receiving, session, tables, wording
+from dashboard import receiving, saving, session, tables, withdrawing, wording
 
 store = session.store()
 held = store.held()
@@ -23,4 +23,7 @@ else:
 st.subheader("Received files")
 table = tables.receipts_seen(receipts)
 st.dataframe(table, hide_index=True)
-st.download_button("Save table (CSV)", table.to_csv(index=False), file_name="receipts.csv")
+saving.table(table, name="receipts")
+
+st.subheader("What hangs on a file or a sensor batch")
+withdrawing.section(store)

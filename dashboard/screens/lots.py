@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from dashboard import markup, session, tables, wording
+from dashboard import markup, saving, session, tables, wording
 
 store = session.store()
 today = store.today()
@@ -30,4 +30,4 @@ st.html(markup.queue(waiting, session.verdicts(waiting["lot"].tolist()), today))
 st.subheader("All lots")
 table = tables.lots_table(lots)
 st.dataframe(table, hide_index=True)
-st.download_button("Save table (CSV)", table.to_csv(index=False), file_name="lots.csv")
+saving.table(table, name="lots")

@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from dashboard import choosing, freezing, investigating, looking, session, tables
+from dashboard import choosing, freezing, investigating, looking, saving, session, tables
 
 store = session.store()
 survey = session.survey()
@@ -35,7 +35,7 @@ looking.capability(points, mine, key)
 st.subheader("The lots")
 table = tables.stream_table(points, mine)
 st.dataframe(table, hide_index=True)
-st.download_button("Save table (CSV)", table.to_csv(index=False), file_name="trend.csv")
+saving.table(table, name="trend")
 
 st.subheader("Baseline")
 freezing.baseline(store, key, points)

@@ -17,6 +17,7 @@ from dashboard.tables.streams import (
     timeline_frames,
 )
 from dashboard.tables.told import (
+    HELD_TOLD,
     receipts_table,
     receipts_told,
     review_table,
@@ -26,6 +27,7 @@ from dashboard.tables.told import (
 )
 
 __all__ = [
+    "HELD_TOLD",
     "audit_table",
     "baselines_table",
     "calculation_table",

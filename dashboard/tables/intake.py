@@ -41,7 +41,9 @@ def preview_table(results: pd.DataFrame) -> pd.DataFrame:
             "lot": results["lot"],
             "characteristic": results["characteristic"],
             "method": results["method"],
-            "reading": results["reading_text"] + " " + results["reading_unit"],
+            "reading": results["reading_text"].astype("str")
+            + " "
+            + results["reading_unit"].astype("str"),
             "value": [
                 wording.interval(low, high, unit)
                 for low, high, unit in zip(

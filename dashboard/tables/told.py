@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from datetime import date
-from typing import Any
+from typing import Any, Final
 
 import pandas as pd
 
@@ -12,6 +12,8 @@ from spc.charts import RULES
 from spc.digits import written
 from spc.store import Receipt, StreamKey, Survey
 from spc.store.judgement import snapshot
+
+HELD_TOLD: Final = ("source_row", "lot", "code", "reason", "remedy")
 
 
 def receipts_told(
@@ -28,9 +30,7 @@ def receipts_told(
         "receipts": [
             {
                 **asdict(one),
-                "held_rows": held[one.receipt][
-                    ["source_row", "lot", "code", "reason", "remedy"]
-                ].to_dict("records"),
+                "held_rows": held[one.receipt][list(HELD_TOLD)].to_dict("records"),
             }
             for one in taken
         ],

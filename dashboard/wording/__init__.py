@@ -4,6 +4,7 @@ from dashboard.wording.intake import checked_again, code, files, held_group, int
 from dashboard.wording.lots import (
     VOID,
     attachment,
+    corrected,
     drawn,
     held_for_lot,
     lots,
@@ -44,6 +45,7 @@ __all__ = [
     "checked_again",
     "code",
     "components",
+    "corrected",
     "count",
     "crop",
     "day",

@@ -7,8 +7,16 @@ import pandas as pd
 
 from dashboard.wording.intake import code
 from dashboard.wording.plain import count, day, interval
-from spc.acceptance import LineVerdict, LotMean, LotVerdict, SamplingAdvice, Specification
+from spc.acceptance import (
+    LineVerdict,
+    LotMean,
+    LotVerdict,
+    Method,
+    SamplingAdvice,
+    Specification,
+)
 from spc.acceptance.lines import odds
+from spc.digits import change, written
 
 
 def today(
@@ -146,3 +154,19 @@ def origin(result: Mapping[str, Any]) -> str:
         f" {day(result['received_at'])}; the file's SHA-256 begins with"
         f" {result['sha256'][:12]}.{open_reading}"
     )
+
+
+def corrected(mean: LotMean) -> str:
+    """That a lot's mean was corrected, by which correction and by how much; empty if it was not."""
+    method = mean.method
+    if not method.bias:
+        return ""
+    by = method.correction or f"the bias stated for {method.method}"
+    return f"corrected by {_moved(method, mean.unit)} ({by})"
+
+
+def _moved(method: Method, unit: str) -> str:
+    """What the correction adds to what was read."""
+    if method.relative:
+        return change(1.0 / (1.0 + method.bias) - 1.0)
+    return f"{'−' if method.bias > 0.0 else '+'}{written(abs(method.bias), unit=unit)}"

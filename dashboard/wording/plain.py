@@ -1,6 +1,7 @@
 """The words that every screen uses: cautions, counts, days, values."""
 
 import math
+from collections.abc import Sequence
 from datetime import date
 from typing import Final
 
@@ -22,10 +23,20 @@ HANDLING: Final = (
     " contact lenses; keep solvents from flames and follow local safety rules."
 )
 
+_MOST_NAMED: Final = 6
+
 
 def count(number: int, noun: str, plural: str = "") -> str:
     """A number with its noun: ``"1 lot"``, ``"3 lots"``."""
     return f"{number} {noun if number == 1 else plural or noun + 's'}"
+
+
+def listed(names: Sequence[str]) -> str:
+    """Several names in a sentence; of many, the first ones and how many more."""
+    shown = list(names)
+    if len(shown) > _MOST_NAMED:
+        shown = [*names[: _MOST_NAMED - 1], f"{len(names) - _MOST_NAMED + 1} others"]
+    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}"
 
 
 def day(moment: date | pd.Timestamp) -> str:

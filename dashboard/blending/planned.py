@@ -1,0 +1,120 @@
+"""Recipes worked out once for each state of the store and each order."""
+
+from collections.abc import Mapping, Sequence
+
+import pandas as pd
+import streamlit as st
+
+from dashboard import blend_outlook, larder, session
+from dashboard.blend_order import BlendOrder
+from dashboard.blend_outlook import Price, Worth
+from dashboard.larder import Larder, Wanted
+from spc.blend.learning import LearnedBias, learned_bias
+from spc.blend.recipe import Recipe
+from spc.blend.stock import StockLot
+from spc.errors import LotHeatError
+from spc.store.stock import Stock
+
+
+def stock() -> Stock:
+    """Everything in stock, read once for each state of the store."""
+    return _stock(session.store().revision())
+
+
+def against_measured() -> pd.DataFrame:
+    """What was predicted of blends that were made, against what was measured of them."""
+    return _against_measured(session.store().revision())
+
+
+def heat_bias() -> LearnedBias:
+    """What measured blends taught of the model's heat."""
+    found = against_measured()
+    return learned_bias(found[found["characteristic"] == larder.HEAT])
+
+
+def held(order: BlendOrder) -> Larder:
+    """The lots that an order may draw from."""
+    return _held(session.store().revision(), order.drawn_from, tuple(order.bases.items()))
+
+
+def found(order: BlendOrder) -> Recipe | LotHeatError:
+    """The best recipe of an order, or why there is none."""
+    return _found(session.store().revision(), order)
+
+
+def at_odds(order: BlendOrder) -> list[Price]:
+    """What surer odds cost."""
+    return _at_odds(session.store().revision(), order)
+
+
+def at_levels(order: BlendOrder) -> list[Price]:
+    """What other levels of heat cost."""
+    return _at_levels(session.store().revision(), order)
+
+
+def worth(order: BlendOrder) -> list[Worth]:
+    """What lots that are not in stock would be worth."""
+    return _worth(session.store().revision(), order)
+
+
+def lots(codes: Sequence[str], bases: Mapping[str, str]) -> tuple[StockLot, ...]:
+    """Those of some lots whose results can still be looked at."""
+    every = stock().lots
+    materials = sorted(set(every.loc[every["lot"].isin(codes), "material"]))
+    offered = _held(session.store().revision(), tuple(materials), tuple(bases.items())).offered
+    return tuple(lot for lot in offered if lot.code in codes)
+
+
+@st.cache_resource(max_entries=2)
+def _stock(revision: tuple[str, int]) -> Stock:  # noqa: ARG001 - the cache's key
+    return session.store().blends.stock()
+
+
+@st.cache_resource(max_entries=2)
+def _against_measured(revision: tuple[str, int]) -> pd.DataFrame:  # noqa: ARG001
+    return session.store().blends.against_measured()
+
+
+@st.cache_resource(max_entries=16)
+def _held(
+    revision: tuple[str, int],  # noqa: ARG001
+    drawn_from: tuple[str, ...],
+    bases: tuple[tuple[str, str], ...],
+) -> Larder:
+    store = session.store()
+    cvs = {one.material: one.within_lot_cv for one in store.catalogue().materials}
+    wanted = Wanted(
+        materials=drawn_from,
+        basis=dict(bases),
+        within_sigma=larder.within_sigmas(cvs),
+        today=store.today(),
+        heat_bias=heat_bias(),
+    )
+    return larder.larder(stock(), wanted)
+
+
+@st.cache_resource(max_entries=128, show_spinner="Looking for the best recipe")
+def _found(
+    revision: tuple[str, int],  # noqa: ARG001
+    order: BlendOrder,
+) -> Recipe | LotHeatError:
+    try:
+        return order.answered(held(order))
+    except LotHeatError as problem:
+        # An answer like any other: it says what cannot be kept, and is kept with the inputs.
+        return problem
+
+
+@st.cache_resource(max_entries=32, show_spinner="Working out a dozen recipes")
+def _at_odds(revision: tuple[str, int], order: BlendOrder) -> list[Price]:  # noqa: ARG001
+    return blend_outlook.at_odds(order, held(order))
+
+
+@st.cache_resource(max_entries=32, show_spinner="Working out a dozen recipes")
+def _at_levels(revision: tuple[str, int], order: BlendOrder) -> list[Price]:  # noqa: ARG001
+    return blend_outlook.at_levels(order, held(order))
+
+
+@st.cache_resource(max_entries=32, show_spinner="Working out what lots would be worth")
+def _worth(revision: tuple[str, int], order: BlendOrder) -> list[Worth]:  # noqa: ARG001
+    return blend_outlook.worth(order, held(order))

@@ -1,0 +1,184 @@
+"""A second process hands its files to the running server, and nobody meets a lock."""
+
+import http.client
+import json
+import os
+import re
+import shutil
+import stat
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from dashboard import handover
+from dashboard.handover import RECEIVE
+from dashboard.routes import OPENAPI
+from spc.errors import IntakeError, StoreError
+from spc.intake.readers.limits import LARGEST_MB
+from spc.store import Store
+
+PORT = 8697
+
+
+def waited(store, process):
+    for _ in range(200):
+        found = handover.running(store)
+        if found is not None:
+            return found
+        if process.poll() is not None:
+            break
+        time.sleep(0.1)
+    raise AssertionError(process.stderr.read().decode())
+
+
+@pytest.fixture(scope="module")
+def served(small_store_file, tmp_path_factory):
+    """A served store, its folder that is watched, and where its server is."""
+    folder = tmp_path_factory.mktemp("served")
+    store, watch = folder / "lots.duckdb", folder / "drop"
+    shutil.copy(small_store_file, store)
+    words = ["serve", "--store", store, "--port", PORT, "--watch", watch]
+    process = subprocess.Popen(
+        [sys.executable, "-m", "dashboard.command", *map(str, words)], stderr=subprocess.PIPE
+    )
+    try:
+        yield store, watch, waited(store, process)
+    finally:
+        process.terminate()
+        process.wait(timeout=20)
+        assert process.stderr is not None
+        process.stderr.close()
+    assert not store.with_name("lots.duckdb.server.json").exists()
+    with Store.open(store) as closed:
+        assert closed.verify().ok
+
+
+def sensor(source_file, minute):
+    return source_file("sensor", f"L-1,1,1,2026-03-04 08:{minute}:00,0.1,10,10,8.2,µmol/L")
+
+
+def lotheat(*words):
+    return subprocess.run(
+        [sys.executable, "-m", "dashboard.command", *map(str, words)],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+def test_receive_beside_a_running_server_reports_the_receipt(served, source_file, tmp_path):
+    store, *_ = served
+    file = tmp_path / "beside.csv"
+    file.write_bytes(sensor(source_file, 10))
+
+    done = lotheat("receive", file, "--store", store, "--by", "Ines Valbo", "--json")
+
+    told = json.loads(done.stdout)
+    assert done.returncode == 0
+    assert (told["rows"], told["stored"], told["held"]) == (1, 1, 0)
+    assert told["receipts"][0]["received_by"] == "Ines Valbo"
+
+
+def test_what_the_server_refuses_is_refused_with_its_reason(served):
+    *_, server = served
+
+    with pytest.raises(IntakeError, match="no source profile"):
+        handover.hand_over(server, "odd.csv", b"a,b\n1,2\n", profile=None, by="Ines Valbo")
+
+
+def test_held_rows_come_back_with_their_reasons(served, source_file):
+    *_, server = served
+    row = "L-9,1,1,2026-03-04 08:00:00,0.1,10,10,8.2,µmol/L"
+
+    receipt, held = handover.hand_over(
+        server, "held.csv", source_file("sensor", row), profile=None, by="Ines Valbo"
+    )
+
+    assert receipt.held == 1
+    assert held[0]["code"] == "unknown-lot"
+
+
+def test_a_sender_without_the_token_is_turned_away(served, source_file):
+    *_, server = served
+    stranger = handover.Running(address=server.address, port=server.port, token="guess")  # noqa: S106
+
+    with pytest.raises(StoreError, match="token is missing or wrong"):
+        handover.hand_over(
+            stranger, "x.csv", sensor(source_file, 11), profile=None, by="Ines Valbo"
+        )
+
+
+def test_a_file_without_a_name_is_a_bad_request(served):
+    *_, server = served
+    connection = http.client.HTTPConnection(server.address, server.port)
+
+    connection.request("POST", RECEIVE, b"x", {"Authorization": f"Bearer {server.token}"})
+
+    assert connection.getresponse().status == 400
+    connection.close()
+
+
+def test_a_body_beyond_the_largest_file_is_not_read_to_its_end(served):
+    *_, server = served
+    part = b"x" * 1_000_000
+
+    def endless():
+        for _ in range(LARGEST_MB + 1):
+            yield part
+
+    connection = http.client.HTTPConnection(server.address, server.port)
+    connection.request(
+        "POST",
+        f"{RECEIVE}?name=big.csv&by=A",
+        endless(),
+        {"Authorization": f"Bearer {server.token}"},
+    )
+
+    assert connection.getresponse().status == 413
+    connection.close()
+
+
+def test_the_routes_describe_themselves(served):
+    *_, server = served
+    connection = http.client.HTTPConnection(server.address, server.port)
+    connection.request("GET", OPENAPI)
+
+    told = json.loads(connection.getresponse().read())
+
+    connection.close()
+    assert told["openapi"].startswith("3.1")
+    assert {"/healthz", RECEIVE} == set(told["paths"])
+    refs = set(re.findall(r"#/components/schemas/(\w+)", json.dumps(told)))
+    assert refs <= set(told["components"]["schemas"])
+
+
+def test_only_the_owner_can_read_the_token(served):
+    store, *_ = served
+
+    mode = store.with_name("lots.duckdb.server.json").stat().st_mode
+
+    assert stat.S_IMODE(mode) == 0o600
+
+
+def test_what_is_put_into_the_watched_folder_is_taken_in_and_moved_aside(served, source_file):
+    _, watch, _ = served
+    (watch / "good.csv").write_bytes(sensor(source_file, 12))
+    (watch / "odd.csv").write_bytes(b"a,b\n1,2\n")
+    for _ in range(150):
+        if list((watch / "taken").iterdir()) and list((watch / "refused").iterdir()):
+            break
+        time.sleep(0.1)
+
+    assert [one.name.split("_", 1)[1] for one in (watch / "taken").iterdir()] == ["good.csv"]
+    assert "no source profile" in (watch / "refused" / "odd.csv.why.txt").read_text()
+
+
+def test_what_a_dead_server_left_behind_does_not_stop_anyone(small_store_file, tmp_path):
+    store = Path(shutil.copy(small_store_file, tmp_path / "lots.duckdb"))
+    told = {"address": "127.0.0.1", "port": 1, "token": "old", "process": os.getpid()}
+    store.with_name("lots.duckdb.server.json").write_text(json.dumps(told))
+
+    assert handover.running(store) is None

@@ -1,0 +1,183 @@
+"""The Intake screen, run without a browser: mending, withdrawing, and a file no profile fits."""
+
+from pathlib import Path
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+import dashboard
+from dashboard import markup, session, withdrawing
+from dashboard.tables import mending as tabled
+from dashboard.tables import sources as sources_tabled
+from dashboard.wording import mending as worded
+from dashboard.wording import proposing_sources, sources
+from spc.intake import read
+from spc.intake.profile import FileForm
+from spc.intake.proposal import propose
+
+APP = str(Path(dashboard.__file__).parent / "app.py")
+SLIPPED = (
+    "L-1,1,1,2026-03-04 10:01:00,1.000,1.0,1,17.7,µmol/L",
+    "L-1,2,1,2026-03-04 10:02:00,1.000,1.0,1,17.9,µmol/L",
+)
+UNKNOWN = b"Lote;Muestra;Fecha;Picor (SHU)\nL-1;1;2026-03-04;41200\nL-1;2;2026-03-04;42100\n"
+
+
+@pytest.fixture
+def slipped(small_store, source_file):
+    """The small store on the screen, with two rows held for their dilution."""
+    small_store.receive_bytes("sensor.csv", source_file("sensor", *SLIPPED), by="Ines Valbo")
+    session.hold(small_store)
+    return small_store
+
+
+def opened():
+    app = AppTest.from_file(APP, default_timeout=60)
+    app.run()
+    return app.switch_page("screens/intake.py").run()
+
+
+def words(app):
+    told = (app.markdown, app.caption, app.info, app.error, app.success)
+    return " ".join(one.value for group in told for one in group)
+
+
+def field(app, kind, label):
+    (found,) = [one for one in app.get(kind) if one.label == label]
+    return found
+
+
+def test_held_rows_are_mended_on_the_screen(slipped):
+    app = opened()
+    app.toggle[0].set_value(True).run()
+    columns = field(app, "multiselect", "Columns to mend")
+    assert columns.options[0].endswith(")")
+    columns.set_value(["Portion g", "Buffer mL"]).run()
+    field(app, "text_input", "Portion g of 2 rows").set_value("0.1").run()
+    field(app, "text_input", "Buffer mL of 2 rows").set_value("10").run()
+    assert "Of 2 rows, 2 would be stored" in words(app)
+    assert len(slipped.held()) == 2
+
+    field(app, "button", "Mend these 2").click().run()
+    assert "a name and a reason are needed" in words(app)
+    field(app, "text_input", "Who mends them").set_value("Mara Quill").run()
+    field(app, "text_input", "How you know").set_value("the notebook").run()
+    field(app, "button", "Mend these 2").click().run()
+
+    assert not app.exception
+    assert "2 rows mended by Mara Quill; 2 stored now" in words(app)
+    assert slipped.held().empty
+
+
+def test_what_hangs_on_a_file_is_shown_before_it_is_withdrawn(slipped):
+    app = opened()
+    choice = field(app, "selectbox", "Which")
+    choice.set_value(slipped.intake.files()["receipt"].iloc[0]).run()
+
+    assert not app.exception
+    assert "Nothing is withdrawn yet" in words(app)
+    assert slipped.invalidations("L-1").empty
+
+    field(app, "text_input", "Cause that was found").set_value("wrong file sent")
+    field(app, "text_input", "Who withdraws them").set_value("Ines Valbo")
+    field(app, "text_input", "Second person").set_value("Mara Quill")
+    field(app, "button", "Withdraw").click().run()
+
+    assert "are void" in words(app)
+    assert set(slipped.invalidations("L-1")["cause"]) == {"wrong file sent"}
+    assert slipped.verify().ok
+
+
+def test_an_unknown_file_is_asked_about_and_then_taken_in(slipped):
+    def part():
+        # The function is run as a script of its own.
+        from dashboard import session, sourcing  # noqa: PLC0415
+        from spc.errors import UnknownLayout  # noqa: PLC0415
+
+        content = "Lote;Muestra;Fecha;Picor (SHU)\nL-1;1;2026-03-04;41200\nL-1;2;2026-03-04;42100\n"
+        unknown = UnknownLayout("no source profile fits its columns.", remedy="Write one.")
+        sourcing.form(session.store(), "nuevo.csv", content.encode(), unknown)
+
+    app = AppTest.from_function(part, default_timeout=60).run()
+    assert "Answer what is open" in words(app)
+    field(app, "text_input", "Name of this source").set_value("spanish mill").run()
+    method = field(app, "selectbox", "Picor (SHU) is")
+    assert method.value is None
+    method.select("heat by liquid chromatography").run()
+    field(app, "selectbox", "Basis of Picor (SHU)").select("as it is").run()
+    assert "2 rows = 2 stored + 0 held" in words(app)
+    assert "spanish mill" not in slipped.intake.profiles()
+
+    field(app, "text_input", "Who checked it").set_value("Mara Quill").run()
+    field(app, "button", "Save the profile and take in the file").click().run()
+
+    assert not app.exception
+    assert slipped.intake.profiles()["spanish mill"] == 1
+    assert "liquid chromatography" in set(slipped.results("L-1")["method"])
+    # The next file of this kind is known by its header.
+    receipt, _ = slipped.preview("next.csv", UNKNOWN.replace(b"-04;4", b"-05;4"), by="preview")
+    assert receipt.profile == "spanish mill"
+
+
+def test_the_columns_of_an_unknown_file_are_told_in_words(small_store):
+    table = read(UNKNOWN, FileForm(delimiter=";"))
+
+    told = sources_tabled.columns_table(table, propose(table, small_store.catalogue()))
+
+    assert told["what it is"].tolist() == [
+        "our lot number",
+        "bag or sample",
+        "when it was measured",
+        "what was measured",
+    ]
+    assert told["in the file"].iloc[3] == "41200, 42100"
+    assert sources_tabled.measured(told) == ["Picor (SHU)"]
+    assert sources_tabled.meanings(told)["measured_at"] == ("Fecha",)
+
+
+def test_every_column_that_a_profile_reads_has_words(slipped):
+    receipt = slipped.held()["receipt"].iloc[0]
+
+    told = sources.columns(slipped.intake.profile_of(receipt))
+
+    assert told["Portion g"] == "mass of the portion, g"
+    assert told["Reading"] == "heat by rapid sensor"
+    assert told["Unit"] == "unit of heat"
+    assert sources.column("Remark", told) == "Remark (not read)"
+
+
+def test_what_was_mended_is_told_beside_what_came(slipped):
+    receipt = slipped.held()["receipt"].iloc[0]
+    slipped.intake.mend(receipt, [2], {"Portion g": "0.1"}, by="Mara Quill", reason="notebook")
+    (mend,) = slipped.intake.mends(receipt).to_dict("records")
+
+    said = worded.beside(mend, {"Portion g": "1.000"})
+
+    assert said.startswith("Portion g: 1.000 came, 0.1 stands for it (Mara Quill, ")
+    assert said.endswith(": notebook)")
+
+
+def test_consequences_name_lots_and_blends(slipped):
+    receipt = slipped.intake.files()["receipt"].iloc[0]
+    told = slipped.intake.would_change("file", receipt)
+
+    said = worded.consequences(told, "file register.csv")
+
+    assert said.startswith("Without file register.csv, 2 results of 2 lots and control samples")
+    assert len(tabled.changed_table(told)) == len(told.changed)
+    assert tabled.blends_table(told).empty
+    shown = markup.changed(told.changed)
+    assert all(one.lot in shown and one.after.sentence in shown for one in told.changed)
+    assert withdrawing.KINDS == ("file", "sensor batch")
+
+
+@pytest.mark.parametrize(
+    ("style", "words"),
+    [
+        ("%d/%m/%y", "day/month/year of two digits"),
+        ("%Y-%m-%d %H:%M:%S", "year-month-day time"),
+        ("%Y-%m-%dT%H:%M:%S", "year-month-day time"),
+    ],
+)
+def test_a_style_of_date_is_told_in_words(style, words):
+    assert proposing_sources.date_style(style) == words

@@ -1,0 +1,202 @@
+"""The suppliers' screen and its two commands, on the demo's planted stories."""
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+from streamlit.testing.v1 import AppTest
+from typer.testing import CliRunner
+
+import dashboard
+from dashboard import session
+from dashboard.command import Exit, app
+
+SCREEN = str(Path(dashboard.__file__).parent / "app.py")
+BUTTONS = [
+    "Save table (CSV)",
+    "Save all tables (XLSX)",
+    "Save scorecard (PDF)",
+    "Save scorecard (XLSX)",
+]
+
+
+@pytest.fixture
+def demo_screen(demo_store):
+    session.hold(demo_store)
+
+
+def shown(**query):
+    screen = AppTest.from_file(SCREEN, default_timeout=60)
+    screen.run()
+    for name, value in query.items():
+        screen.query_params[name] = value
+    return screen.switch_page("screens/suppliers.py").run()
+
+
+def words(screen):
+    return " ".join(
+        one.value for kind in ("markdown", "caption", "info") for one in screen.get(kind)
+    )
+
+
+# The screen
+
+
+@pytest.mark.usefixtures("demo_screen")
+def test_four_pictures_answer_four_questions_in_their_order():
+    screen = shown(material="cayenne powder")
+
+    assert not screen.exception
+    assert not screen.error
+    assert [one.value for one in screen.subheader][:4] == [
+        "Who is consistent?",
+        "Who is drifting?",
+        "Whom can I believe?",
+        "What does heat cost?",
+    ]
+    assert len(screen.get("vega_lite_chart")) == 5, "the four, and the levels"
+    assert [one.label for one in screen.get("download_button")] == BUTTONS
+
+
+@pytest.mark.usefixtures("demo_screen")
+def test_the_first_line_tells_the_drift_and_the_certificates_that_read_high():
+    said = words(shown(material="cayenne powder"))
+
+    assert said.startswith("Aldermoss Growers is probably the most consistent")
+    assert "North Fen Spices drifts, its crop 2026 lying 21 % above the earlier ones" in said
+    assert "and goes on by +3.9 % from lot to lot" in said
+    assert "Certificates of Brindlemoor Trading read 9.1 % high" in said
+    assert "Likely cause: the other result is on dry basis" in said
+
+
+@pytest.mark.usefixtures("demo_screen")
+def test_uneven_bags_are_told_of_the_one_supplier_who_has_them():
+    said = words(shown(material="chilli flakes"))
+
+    assert "amples of one lot differ by 19 % at Dunmarsh Ingredients, and by 5.4 % to 6.4 %" in said
+    assert "Certificates of Brindlemoor Trading read 9.3 % high" in said
+
+
+@pytest.mark.usefixtures("demo_screen")
+def test_a_material_of_few_lots_says_what_cannot_be_said():
+    said = words(shown(material="capsicum oleoresin"))
+
+    assert "Too few lots to say who is consistent" in said
+    assert "10 lots beside the 15 compared are known as a bound only" in said
+    assert "Copperfen Peppers has 3 lots; its consistency is compared from 5 on." in said
+
+
+@pytest.mark.usefixtures("demo_screen")
+def test_the_choice_is_kept_in_the_address():
+    screen = shown(material="cayenne powder", characteristic="moisture", margin="5")
+
+    assert [one.value for one in screen.selectbox][:2] == ["cayenne powder", "moisture"]
+    assert screen.number_input[0].value == 5
+    assert "g/100 g" in words(screen)
+
+
+@pytest.mark.usefixtures("demo_screen")
+@pytest.mark.parametrize(
+    "odd", [{"material": "<script>"}, {"characteristic": "charm"}, {"margin": "many"}]
+)
+def test_an_odd_address_falls_back_to_the_first_choice(odd):
+    screen = shown(**odd)
+
+    assert not screen.exception
+    assert not screen.error
+    assert screen.selectbox[0].value == "cayenne powder"
+
+
+@pytest.mark.usefixtures("demo_screen")
+def test_where_nothing_can_be_drawn_it_is_said_and_no_empty_picture_stands():
+    screen = shown(material="ground habanero", characteristic="aflatoxin B1")
+
+    assert not screen.exception
+    assert "Of certificates from" in words(screen)
+    assert "nothing can be said" in words(screen)
+    assert len(screen.get("vega_lite_chart")) == 4, "certificates state no aflatoxin"
+
+
+def test_a_store_without_own_results_leads_to_the_intake(small_store):
+    session.hold(small_store)
+
+    screen = shown()
+
+    assert not screen.exception
+    assert "No own result can be compared yet." in words(screen)
+
+
+# The commands
+
+
+@pytest.fixture(scope="module")
+def demo_copy(demo_store_file, tmp_path_factory):
+    return Path(shutil.copy(demo_store_file, tmp_path_factory.mktemp("commands") / "demo.duckdb"))
+
+
+def lotheat(*given, store):
+    return CliRunner().invoke(app, [*map(str, given), "--store", str(store)])
+
+
+def test_compare_tells_a_program_the_numbers_of_the_screen(demo_copy):
+    told = json.loads(lotheat("compare", "cayenne powder", "--json", store=demo_copy).stdout)
+
+    by_name = {one["supplier"]: one for one in told["suppliers"]}
+    assert by_name["Brindlemoor Trading"]["bias"] == pytest.approx(0.09, abs=0.02)
+    assert by_name["North Fen Spices"]["per_lot"] == pytest.approx(0.04, abs=0.01)
+    assert by_name["Eastlode Mills"]["crop_change"] is None
+    assert len(told["pairs"]) == 6
+    assert "North Fen Spices drifts" in told["answer"]
+
+
+def test_compare_prints_a_table_of_eighty_columns(demo_copy, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+
+    done = lotheat("compare", "chilli flakes", store=demo_copy)
+
+    assert done.exit_code == Exit.DONE
+    assert max(map(len, done.stdout.splitlines())) <= 80
+    assert "Dunmarsh Ingredients  22 " in done.stdout
+    assert "mostly rounded to steps of 500 SHU" in " ".join(done.stdout.split())
+
+
+def test_compare_by_another_characteristic(demo_copy):
+    told = lotheat(
+        "compare", "cayenne powder", "--characteristic", "moisture", "--json", store=demo_copy
+    )
+
+    assert json.loads(told.stdout)["unit"] == "g/100 g"
+
+
+@pytest.mark.parametrize(
+    ("material", "characteristic", "said"),
+    [
+        ("cayenne powdr", "heat", "Did you mean cayenne powder"),
+        ("cayenne powder", "charm", "no comparable characteristic 'charm'"),
+    ],
+)
+def test_what_cannot_be_compared_is_named(demo_copy, material, characteristic, said):
+    done = lotheat("compare", material, "--characteristic", characteristic, store=demo_copy)
+
+    assert done.exit_code != Exit.DONE
+    assert said in str(done.exception)
+
+
+@pytest.mark.parametrize(("name", "begins"), [("card.pdf", b"%PDF"), ("card.XLSX", b"PK")])
+def test_a_scorecard_is_written_in_the_kind_its_name_asks_for(demo_copy, tmp_path, name, begins):
+    done = lotheat(
+        "report", "supplier", "Dunmarsh Ingredients", "--out", tmp_path / name, store=demo_copy
+    )
+
+    assert done.exit_code == Exit.DONE, done.output
+    assert (tmp_path / name).read_bytes().startswith(begins)
+
+
+def test_a_kind_that_nobody_writes_is_refused(demo_copy, tmp_path):
+    out = tmp_path / "card.doc"
+
+    done = lotheat("report", "supplier", "Dunmarsh Ingredients", "--out", out, store=demo_copy)
+
+    assert done.exit_code == Exit.USAGE
+    assert not out.exists()
