@@ -10,7 +10,7 @@ from itertools import groupby
 from pathlib import Path
 from typing import Final, TypeVar
 
-from demo_data.certificates import certificate_files
+from demo_data.certificates import HEADER, certificate_files
 from demo_data.controls import COMPARISON_DAY, comparison_rows, jar_readings, jar_rows
 from demo_data.decisions import decisions
 from demo_data.files import (
@@ -30,7 +30,8 @@ from demo_data.measurements import (
     laboratory_rows,
     sensor_readings,
 )
-from demo_data.scenario import lots
+from demo_data.scenario import Lot, lots
+from demo_data.stock import stock_rows
 from demo_data.workbook import write_workbook
 
 HERE: Final = Path(__file__).parent
@@ -53,6 +54,13 @@ def generate(folder: Path) -> None:
     _write_controls(folder / RESULTS)
     decided = decisions(delivered, readings, samples, analyses)
     write(folder / "files/3_decisions/decisions.csv", decisions_file(decided))
+    bags = {row[0]: int(row[HEADER.index("Bags")]) for row in _register(delivered)}
+    write(folder / "stock_take.csv", delimited(stock_rows(decided, bags)))
+
+
+def _register(delivered: Sequence[Lot]) -> Iterable[Sequence[str]]:
+    """Every row of the delivery register, without headers."""
+    return (row for rows in certificate_files(delivered).values() for row in rows[1:])
 
 
 def _write_sensor(folder: Path, readings: Iterable[Reading]) -> None:

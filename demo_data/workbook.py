@@ -8,6 +8,8 @@ from datetime import date
 from pathlib import Path
 from typing import Any, Final
 
+from openpyxl import Workbook  # type: ignore[import-untyped]
+
 from demo_data.files import LABORATORY_GROUPS, Cell
 
 LABORATORY: Final = "Sedgewater Contract Laboratory"
@@ -26,9 +28,6 @@ STAMP: Final = re.compile(rb"(<dcterms:(?:created|modified)[^>]*>)[^<]*")
 
 def write_workbook(path: Path, rows: Sequence[Sequence[Cell]], *, report: str, day: date) -> None:
     """Write one report: preamble, group titles over merged cells, names with units, results."""
-    # a test-only dependency: the shipped files are read without it
-    from openpyxl import Workbook  # type: ignore[import-untyped]  # noqa: PLC0415
-
     book = Workbook()
     sheet = book.worksheets[0]
     sheet.title = "Results"

@@ -60,12 +60,11 @@ def derive(results: pd.DataFrame) -> pd.DataFrame:
         If a dilution is not positive, or parts name no compound.
     """
     ends = np.full((2, len(results)), np.nan)
-    # Rows of one unit can report different compounds, so those are part of what makes rows alike.
-    keys = ["unit", "reading_unit", "factors", results["parts"].map(_compounds)]
-    alike = results.groupby(keys, sort=False, dropna=False).ngroup().to_numpy()
-    for number in range(alike.max(initial=-1) + 1):
-        rows = alike == number
-        ends[:, rows] = _ends(results[rows])
+    inputs, kinds = results[list(INPUTS)], _kinds(results)
+    several = kinds.max(initial=0) > 0
+    for kind in range(kinds.max(initial=-1) + 1):
+        rows = kinds == kind
+        ends[:, rows] = _ends(inputs[rows] if several else inputs)
     return pd.DataFrame({"value_low": ends[0], "value_high": ends[1]}, index=results.index)
 
 
@@ -110,7 +109,7 @@ def worked(result: Mapping[str, object]) -> Chain:
 
 
 def ends_of(
-    reading: NDArray[np.float64], qualifier: NDArray[np.str_]
+    reading: NDArray[np.float64], qualifier: NDArray[np.str_] | pd.Series
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """The interval in which the truth of each reading lies.
 
@@ -129,6 +128,19 @@ def ends_of(
     return low, high
 
 
+def _kinds(results: pd.DataFrame) -> NDArray[np.int64]:
+    """A number for each result, the same for those that are derived alike."""
+    parts, distinct = pd.factorize(results["parts"])
+    # Rows of one unit can report different compounds, so those are part of what makes rows alike.
+    compounds, _ = pd.factorize(pd.Series([_compounds(one) for one in distinct], dtype="str"))
+    kinds = compounds[parts]
+    for key in ("unit", "reading_unit", "factors"):
+        codes, _ = pd.factorize(results[key], use_na_sentinel=False)
+        if codes.any():
+            kinds, _ = pd.factorize(kinds * (codes.max() + 1) + codes)
+    return np.asarray(kinds, dtype=np.int64)
+
+
 def _ends(group: pd.DataFrame) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Both ends of the values of results that are derived alike."""
     first = group.iloc[0]
@@ -141,9 +153,7 @@ def _ends(group: pd.DataFrame) -> tuple[NDArray[np.float64], NDArray[np.float64]
 def _from_readings(
     group: pd.DataFrame, reading_unit: str, unit: str, factors: Mapping[str, float]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    low, high = ends_of(
-        group["reading"].to_numpy(dtype=np.float64), group["qualifier"].to_numpy(dtype=np.str_)
-    )
+    low, high = ends_of(group["reading"].to_numpy(dtype=np.float64), group["qualifier"])
     if unit != HEAT_UNIT:
         size = units.factor(reading_unit, to=unit)
         return low * size, high * size

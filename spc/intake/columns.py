@@ -7,6 +7,7 @@ import numpy as np
 import pandas as pd
 
 from spc.intake.catalogue import Catalogue
+from spc.intake.distinct import coded, constant, glued
 from spc.intake.holds import Holds
 from spc.intake.numbers import moments, numbers
 from spc.intake.profile import Headers, SourceProfile
@@ -31,22 +32,17 @@ class Known:
 
 def joined(cells: pd.DataFrame, headers: Headers) -> pd.Series:
     """The texts of one or several columns, joined by a blank."""
-    return glued([cells[header] for header in headers], by=" ").str.strip()
-
-
-def glued(parts: Sequence[pd.Series], *, by: str) -> pd.Series:
-    """Texts of several columns in one, with a sign between them."""
-    whole = parts[0]
-    for part in parts[1:]:
-        whole = whole + by + part
-    return whole
+    if len(headers) == 1:
+        # The reader has stripped every cell.
+        return cells[headers[0]]
+    return coded(glued([cells[header] for header in headers], by=" ").str.strip())
 
 
 def text(cells: pd.DataFrame, columns: Mapping[str, Headers], meaning: str) -> pd.Series:
     """The texts that carry a meaning; empty where the profile maps none."""
     if meaning in columns:
         return joined(cells, columns[meaning])
-    return pd.Series("", index=cells.index, dtype="str")
+    return constant("", cells.index)
 
 
 def number(texts: pd.Series, column: str, profile: SourceProfile, holds: Holds) -> pd.Series:
@@ -56,7 +52,8 @@ def number(texts: pd.Series, column: str, profile: SourceProfile, holds: Holds) 
     holds.add(
         found.unreadable | found.ambiguous | (found.mark != "") | found.below_limit,
         "unreadable-number",
-        reason=lambda row: f"{words} {texts[row]!r} is not a plain number.",
+        about=texts,
+        reason=lambda text: f"{words} {text!r} is not a plain number.",
         remedy="Correct the cell and receive the file again.",
     )
     return found.value
@@ -71,13 +68,15 @@ def moment(
     holds.add(
         moment.isna() & ~empty,
         "unreadable-date",
-        reason=lambda row: f"{texts[row]!r} is not {what} in the form {profile.form.date_format}.",
+        about=texts,
+        reason=lambda text: f"{text!r} is not {what} in the form {profile.form.date_format}.",
         remedy="Correct the date; it is never guessed.",
     )
     holds.add(
         moment > known.now + np.timedelta64(1, "D"),
         "future-date",
-        reason=lambda row: f"{what[0].upper()}{what[1:]} {texts[row]!r} lies in the future.",
+        about=texts,
+        reason=lambda text: f"{what[0].upper()}{what[1:]} {text!r} lies in the future.",
         remedy="Check the clock of the instrument, and the order of day and month.",
     )
     return moment.astype("datetime64[us]")

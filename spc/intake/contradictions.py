@@ -1,6 +1,7 @@
 """Rows that contradict themselves: a printed heat or total that its own parts do not give."""
 
 import json
+from functools import partial
 
 import numpy as np
 import pandas as pd
@@ -51,11 +52,13 @@ def _compare(
     holds: Holds,
 ) -> None:
     measure, profile, unit = asked
-    found = numbers(cells.loc[computed.index, header], profile.form)
+    texts = cells[header][np.isin(cells.index, computed.index)]
+    found = numbers(texts, profile.form)
     holds.add(
         found.unreadable | found.ambiguous,
         "unreadable-number",
-        reason=lambda row: f"{header} {cells.loc[row, header]!r} is not a plain number.",
+        about=texts,
+        reason=lambda text: f"{header} {text!r} is not a plain number.",
         remedy="Correct the cell and receive the file again.",
     )
     comparable = (found.value > 0.0) & (computed > 0.0) & np.isfinite(computed)
@@ -63,12 +66,13 @@ def _compare(
     holds.add(
         comparable & apart,
         "contradiction",
-        reason=lambda row: _told(measure, float(found.value[row]), float(computed[row]), unit),
+        about=pd.DataFrame({"printed": found.value, "computed": computed}),
+        reason=partial(_told, measure, unit),
         remedy="Ask the laboratory which of the two is right, and by which factor and basis.",
     )
 
 
-def _told(measure: Measure, printed: float, computed: float, unit: str) -> str:
+def _told(measure: Measure, unit: str, printed: float, computed: float) -> str:
     apart = contradiction(printed=printed, computed=computed, tolerance=TOLERANCE)
     share = "" if apart is None else f" ({100.0 * apart.deviation:+.1f} %)".replace("-", "−")
     causes = likely_factors(printed / computed, _NEARNESS)

@@ -5,6 +5,7 @@ from typing import Final
 import pandas as pd
 
 from spc.intake.columns import Known, moment, text
+from spc.intake.distinct import decoded, reworded
 from spc.intake.holds import Holds
 from spc.intake.profile import SourceProfile
 
@@ -33,20 +34,20 @@ def decisions(
     """Decisions that were taken before the store was kept."""
     if not profile.decisions:
         return pd.DataFrame(columns=list(DECISION_FACTS), index=cells.index[:0])
-    frame = pd.DataFrame(
-        {"lot": lot, "decision": text(cells, profile.decisions, "decision").str.casefold()}
-    )
+    said = text(cells, profile.decisions, "decision")
+    frame = pd.DataFrame({"lot": lot, "decision": reworded(said, lambda one: one.str.casefold())})
     holds.add(
         ~frame["decision"].isin(DECISIONS),
         "unknown-decision",
-        reason=lambda row: f"Decision {frame.loc[row, 'decision']!r} is not known.",
+        about=frame["decision"],
+        reason=lambda decision: f"Decision {decision!r} is not known.",
         remedy=f"Write one of: {', '.join(DECISIONS)}.",
     )
     frame["decided_by"] = text(cells, profile.decisions, "by")
     holds.add(
         frame["decided_by"] == "",
         "unsigned-decision",
-        reason=lambda _row: "The decision names nobody.",
+        reason="The decision names nobody.",
         remedy="Find out who decided; a decision without a name is none.",
     )
     for meaning in ("role", "reason", "second_person"):
@@ -56,7 +57,7 @@ def decisions(
     holds.add(
         frame["decided_at"].isna(),
         "missing-date",
-        reason=lambda _row: "The day of decision is not given.",
+        reason="The day of decision is not given.",
         remedy="Find out when it was decided; a date is never assumed.",
     )
-    return frame[list(DECISION_FACTS)]
+    return decoded(frame[list(DECISION_FACTS)])

@@ -1,13 +1,20 @@
 """Why a row was held: a code, a sentence, and what to do about it."""
 
-import difflib
 import json
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable
+from functools import cache
 from typing import Final
 
+import numpy as np
 import pandas as pd
 
 COLUMNS: Final = ("code", "reason", "remedy")
+
+# A text, or how to word one from what stands in a row.
+Words = str | Callable[..., str]
+
+# Rows whose cells are objects of their own at one time; a whole file would fill the memory.
+_AT_ONCE: Final = 10_000
 
 
 class Holds:
@@ -15,43 +22,58 @@ class Holds:
 
     def __init__(self, cells: pd.DataFrame) -> None:
         self._cells = cells
-        self._reasons: dict[int, tuple[str, str, str]] = {}
+        self._found = [pd.DataFrame(columns=list(COLUMNS), index=cells.index[:0], dtype="str")]
 
     @property
-    def rows(self) -> list[int]:
+    def rows(self) -> pd.Index:
         """The rows that are held so far."""
-        return sorted(self._reasons)
+        return pd.concat(self._found).index.sort_values()
 
     def add(
         self,
         mask: pd.Series,
         code: str,
         *,
-        reason: Callable[[int], str],
-        remedy: str | Callable[[int], str],
+        reason: Words,
+        remedy: Words,
+        about: pd.Series | pd.DataFrame | None = None,
     ) -> None:
-        """Hold the rows of a mask; `reason` and `remedy` are asked for held rows only."""
-        for row in mask.index[mask.to_numpy(dtype=bool)]:
-            if row not in self._reasons:
-                told = remedy if isinstance(remedy, str) else remedy(row)
-                self._reasons[row] = (code, reason(row), told)
+        """Hold the rows of a mask.
+
+        Parameters
+        ----------
+        reason, remedy
+            A text, or how to word one from what `about` has in a row; each case is worded once.
+        about
+            Indexed as `mask`; of several columns each is an argument.
+        """
+        hit = mask.to_numpy(dtype=bool)
+        if not hit.any():
+            return
+        cases = pd.DataFrame(index=mask.index[hit]) if about is None else pd.DataFrame(about[hit])
+        fresh = cases[~(cases.index.duplicated() | np.isin(cases.index, self.rows))]
+        told = {"code": code, "reason": _worded(reason, fresh), "remedy": _worded(remedy, fresh)}
+        self._found.append(pd.DataFrame(told, index=fresh.index, dtype="str"))
 
     def frame(self, lot: pd.Series) -> pd.DataFrame:
         """One held row a line, with the lot it names and its text as it came."""
-        rows = self.rows
-        frame = pd.DataFrame(
-            [self._reasons[row] for row in rows],
-            columns=list(COLUMNS),
-            index=pd.Index(rows, dtype="int64", name="source_row"),
-            dtype="str",
-        )
-        frame["lot"] = lot.loc[rows].to_numpy()
-        frame["original"] = originals(self._cells, rows)
+        frame = pd.concat(self._found).sort_index()
+        frame["lot"] = lot[np.isin(lot.index, frame.index)].astype("str")
+        frame["original"] = originals(self._cells, frame.index)
         return frame
 
 
-def originals(cells: pd.DataFrame, rows: Iterable[int]) -> list[str]:
-    """Rows as they came, each as JSON of header to text; empty surplus is left out."""
+def _worded(words: Words, cases: pd.DataFrame) -> str | list[str]:
+    if isinstance(words, str):
+        return words
+    once = cache(words)
+    columns = [cases[name].tolist() for name in cases]
+    return [once(*case) for case in zip(*columns, strict=True)]
+
+
+def originals(cells: pd.DataFrame, rows: pd.Index) -> list[str]:
+    """Rows as they came, in the file's order: JSON of header to text, without empty surplus."""
+    mine = cells[np.isin(cells.index, rows)]
     return [
         json.dumps(
             {
@@ -61,11 +83,6 @@ def originals(cells: pd.DataFrame, rows: Iterable[int]) -> list[str]:
             },
             ensure_ascii=False,
         )
-        for row in cells.loc[list(rows)].to_dict("records")
+        for first in range(0, len(mine), _AT_ONCE)
+        for row in mine.iloc[first : first + _AT_ONCE].to_dict("records")
     ]
-
-
-def did_you_mean(name: str, known: Sequence[str], *, otherwise: str) -> str:
-    """The nearest known names, or what to do if there is none near."""
-    near = difflib.get_close_matches(name, known, n=3, cutoff=0.75)
-    return f"Did you mean {' or '.join(near)}? {otherwise}" if near else otherwise

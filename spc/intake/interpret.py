@@ -4,19 +4,23 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+import numpy as np
 import pandas as pd
 
 from spc.derivation import derive
 from spc.errors import UnknownLayout
 from spc.intake.catalogue import Catalogue
-from spc.intake.columns import Known, glued, joined, moment, number, text
+from spc.intake.columns import Known, joined, moment, number, text
 from spc.intake.contradictions import hold_contradictions
 from spc.intake.decisions import decisions
-from spc.intake.holds import Holds, did_you_mean
+from spc.intake.distinct import coded_columns, constant, stacked
+from spc.intake.holds import Holds
+from spc.intake.identity import identities
 from spc.intake.lots import lots
 from spc.intake.measures import Asked, missing_dilution, readings
 from spc.intake.profile import SourceProfile
 from spc.intake.readers import SURPLUS, Table
+from spc.intake.spelling import did_you_mean
 
 _TEXTS: Final = ("sample", "replicate", "operator", "instrument", "sensor_batch")
 _FACTORS: Final = ("extract_volume_mL", "extract_mass_g", "cell_dilution")
@@ -94,42 +98,42 @@ def recognise(headers: Sequence[str], profiles: Sequence[SourceProfile]) -> Sour
 
 def interpret(table: Table, profile: SourceProfile, known: Known) -> Batch:
     """What a table says by a profile, with a reason for every row that says nothing usable."""
-    cells = table.cells
-    holds = Holds(cells)
-    _hold_misshapen(cells, holds)
+    holds = Holds(table.cells)
+    _hold_misshapen(table.cells, holds)
+    cells = coded_columns(table.cells, profile.headers)
     lot = joined(cells, profile.columns["lot"])
     _hold_without_lot(lot, holds)
     announced = lots(cells, lot, profile, known, holds)
     _hold_unknown_lots(lot, announced, known, holds)
     results = _results(cells, lot, profile, known, holds)
     decided = decisions(cells, lot, profile, known, holds)
-    said = announced.index.union(results.index).union(decided.index)
-    holds.add(
-        ~cells.index.to_series().isin(said),
-        "nothing-measured",
-        reason=lambda _row: "The row reports nothing that the profile maps.",
-        remedy="Dismiss it if nothing was measured; otherwise correct the file.",
-    )
-    results = _derived(results[~results.index.isin(holds.rows)])
+    _hold_silent(cells, (announced, results, decided), holds)
+    results = _derived(_without(results, holds.rows))
     _hold_without_logarithm(results, known.catalogue, holds)
     hold_contradictions(cells, results, profile, holds)
     held = holds.frame(lot)
     return Batch(
         rows=cells.index,
-        lots=announced[~announced.index.isin(held.index)],
-        results=results[~results.index.isin(held.index)],
-        decisions=decided[~decided.index.isin(held.index)],
+        lots=_without(announced, held.index),
+        results=_identified(_without(results, held.index)),
+        decisions=_without(decided, held.index),
         held=held,
         lot=lot,
-        original=cells,
+        original=table.cells,
     )
+
+
+def _without(frame: pd.DataFrame, rows: pd.Index) -> pd.DataFrame:
+    gone = np.isin(frame.index, rows)
+    return frame[~gone] if gone.any() else frame
 
 
 def _hold_misshapen(cells: pd.DataFrame, holds: Holds) -> None:
     holds.add(
         cells[SURPLUS] != "",
         "too-many-cells",
-        reason=lambda row: f"The row has more cells than the header: {cells.loc[row, SURPLUS]!r}.",
+        about=cells[SURPLUS],
+        reason=lambda surplus: f"The row has more cells than the header: {surplus!r}.",
         remedy="Look for a stray separator in the row and correct the file.",
     )
 
@@ -138,7 +142,7 @@ def _hold_without_lot(lot: pd.Series, holds: Holds) -> None:
     holds.add(
         lot == "",
         "no-lot",
-        reason=lambda _row: "The row names no lot.",
+        reason="The row names no lot.",
         remedy="Find out whose it is; dismiss the row if it belongs to no lot.",
     )
 
@@ -148,26 +152,37 @@ def _hold_unknown_lots(lot: pd.Series, announced: pd.DataFrame, known: Known, ho
     holds.add(
         ~lot.isin(every),
         "unknown-lot",
-        reason=lambda row: f"Lot {lot[row]!r} is not in the store.",
-        remedy=lambda row: did_you_mean(
-            lot[row],
+        about=lot,
+        reason=lambda name: f"Lot {name!r} is not in the store.",
+        remedy=did_you_mean(
             every,
             otherwise="Receive the file that announces the lot, then check this file again.",
         ),
     )
 
 
+def _hold_silent(cells: pd.DataFrame, said: Sequence[pd.DataFrame], holds: Holds) -> None:
+    silent = pd.Series(True, index=cells.index)  # noqa: FBT003
+    for frame in said:
+        silent &= ~np.isin(cells.index, frame.index)
+    holds.add(
+        silent,
+        "nothing-measured",
+        reason="The row reports nothing that the profile maps.",
+        remedy="Dismiss it if nothing was measured; otherwise correct the file.",
+    )
+
+
 def _hold_without_logarithm(results: pd.DataFrame, catalogue: Catalogue, holds: Holds) -> None:
     """A zero that is judged in logarithms would stop every chart it is part of."""
     logs = [one.characteristic for one in catalogue.characteristics if one.scale == "log"]
-    zero = results["characteristic"].isin(logs) & (results["value_high"] <= 0.0)
+    zero = results[results["characteristic"].isin(logs) & (results["value_high"] <= 0.0)]
+    names = zero["characteristic"].astype("str").groupby(level=0).agg(", ".join)
     holds.add(
-        zero,
+        names != "",
         "zero-on-log-scale",
-        reason=lambda row: (
-            f"The row says that {', '.join(results.loc[[row], 'characteristic'].unique())} is zero,"
-            " which no method can find."
-        ),
+        about=names,
+        reason=lambda zeros: f"The row says that {zeros} is zero, which no method can find.",
         remedy="Have it written as '<' and the quantification limit, or give the method its"
         " quantification_limit in the catalogue.",
     )
@@ -179,6 +194,16 @@ def _results(
     """Every reading of every row, one line a reading."""
     if not profile.measures:
         return pd.DataFrame(columns=list(RESULT_FACTS), index=cells.index[:0])
+    around = _around(cells, lot, profile, known, holds)
+    asked = asked_of(profile, known.catalogue)
+    frames = [_measured(cells, around, one, holds) for one in asked]
+    return stacked(frames).sort_index(kind="stable")
+
+
+def _around(
+    cells: pd.DataFrame, lot: pd.Series, profile: SourceProfile, known: Known, holds: Holds
+) -> pd.DataFrame:
+    """What stands around the readings of each row."""
     around = pd.DataFrame({"lot": lot})
     for meaning in _TEXTS:
         around[meaning] = text(cells, profile.columns, meaning)
@@ -186,10 +211,7 @@ def _results(
         around[meaning] = number(text(cells, profile.columns, meaning), meaning, profile, holds)
     measured = text(cells, profile.columns, "measured_at")
     around["measured_at"] = moment(measured, profile, known, holds, what="the time of measurement")
-    frames = [
-        _measured(cells, around, asked, holds) for asked in asked_of(profile, known.catalogue)
-    ]
-    return pd.concat(frames).sort_index(kind="stable")
+    return around
 
 
 def asked_of(profile: SourceProfile, catalogue: Catalogue) -> list[Asked]:
@@ -219,22 +241,16 @@ def asked_of(profile: SourceProfile, catalogue: Catalogue) -> list[Asked]:
 def _measured(
     cells: pd.DataFrame, around: pd.DataFrame, asked: Asked, holds: Holds
 ) -> pd.DataFrame:
-    frame = around.join(readings(cells, asked, holds), how="inner")
-    frame["characteristic"] = asked.characteristic.characteristic
-    frame["method"] = asked.method.method
-    frame["unit"] = asked.characteristic.unit
-    frame["basis"] = asked.measure.basis
-    frame["factors"] = _factors_text(asked.method.factors)
+    read = readings(cells, asked, holds)
+    measured = np.isin(around.index, read.index)
+    frame = pd.concat([around if measured.all() else around[measured], read], axis="columns")
+    frame["characteristic"] = constant(asked.characteristic.characteristic, frame.index)
+    frame["method"] = constant(asked.method.method, frame.index)
+    frame["unit"] = constant(asked.characteristic.unit, frame.index)
+    frame["basis"] = constant(asked.measure.basis, frame.index)
+    frame["factors"] = constant(_factors_text(asked.method.factors), frame.index)
     missing_dilution(frame, asked, holds)
-    moment = frame["measured_at"].dt.strftime("%Y-%m-%dT%H:%M:%S").fillna("")
-    keys = ("method", "characteristic", "lot", "sample", "replicate", "instrument")
-    frame["identity"] = glued([*(_unbarred(frame[key]) for key in keys), moment], by="|")
     return frame
-
-
-def _unbarred(texts: pd.Series) -> pd.Series:
-    """The sign that parts an identity, told apart from the same sign in a cell."""
-    return texts.str.replace("\\", "\\\\", regex=False).str.replace("|", "\\|", regex=False)
 
 
 def _factors_text(factors: Mapping[str, float]) -> str:
@@ -245,8 +261,13 @@ def _factors_text(factors: Mapping[str, float]) -> str:
 def _derived(results: pd.DataFrame) -> pd.DataFrame:
     if results.empty:
         return results.reindex(columns=list(RESULT_FACTS))
+    values = derive(results)
     # A row may bring several results, so its number does not single one out.
-    numbered = results.reset_index()
-    values = derive(numbered)
-    numbered[["value_low", "value_high"]] = values[["value_low", "value_high"]]
-    return numbered.set_index("source_row")[list(RESULT_FACTS)]
+    return results.assign(**{end: values[end].to_numpy() for end in values})
+
+
+def _identified(results: pd.DataFrame) -> pd.DataFrame:
+    """With its identity, the longest text of a result by far: only once the held rows are out."""
+    if results.empty:
+        return results.reindex(columns=list(RESULT_FACTS)).astype({"identity": "str"})
+    return results.assign(identity=identities(results))[list(RESULT_FACTS)]

@@ -6,8 +6,10 @@ from typing import Final
 import pandas as pd
 
 from spc.intake.columns import Known, moment, number, text
-from spc.intake.holds import Holds, did_you_mean
+from spc.intake.distinct import decoded, mapped
+from spc.intake.holds import Holds
 from spc.intake.profile import SourceProfile
+from spc.intake.spelling import did_you_mean
 
 LOT_FACTS: Final = (
     "lot",
@@ -44,14 +46,14 @@ def lots(
     holds.add(
         frame["received_at"].isna(),
         "missing-date",
-        reason=lambda _row: "The day of receipt is not given.",
+        reason="The day of receipt is not given.",
         remedy="Find out when the lot came; a date is never assumed.",
     )
     for column in _LOT_NUMBERS:
         frame[column] = number(text(cells, profile.lots, column), column, profile, holds)
         _hold_impossible(frame[column], column, holds)
     frame["currency"] = profile.currency
-    return frame[list(LOT_FACTS)]
+    return decoded(frame[list(LOT_FACTS)])
 
 
 def _hold_impossible(given: pd.Series, column: str, holds: Holds) -> None:
@@ -60,14 +62,16 @@ def _hold_impossible(given: pd.Series, column: str, holds: Holds) -> None:
     holds.add(
         given < 0.0,
         "negative-number",
-        reason=lambda row: f"{words} {given[row]:g} is negative.",
+        about=given,
+        reason=lambda value: f"{words} {value:g} is negative.",
         remedy="Correct the cell and receive the file again.",
     )
     if column in _WHOLE:
         holds.add(
             given.notna() & ((given % 1.0 != 0.0) | (given > _MOST)),
             "unreadable-number",
-            reason=lambda row: f"{words} {given[row]:.15g} is not a number that can be counted.",
+            about=given,
+            reason=lambda value: f"{words} {value:.15g} is not a number that can be counted.",
             remedy="Correct the cell and receive the file again.",
         )
 
@@ -77,13 +81,14 @@ def _named(
 ) -> pd.Series:
     """Names as the catalogue spells them."""
     spelled = {**{name: name for name in names}, **profile.spellings.get(kind, {})}
-    name = texts.map(spelled)
+    name = mapped(texts, spelled)
     holds.add(
         ~name.isin(list(names)),
         f"unknown-{kind}",
-        reason=lambda row: f"{kind.capitalize()} {texts[row]!r} is not in the catalogue.",
-        remedy=lambda row: did_you_mean(
-            texts[row], names, otherwise="Add it to the catalogue or its spelling to the profile."
+        about=texts,
+        reason=lambda text: f"{kind.capitalize()} {text!r} is not in the catalogue.",
+        remedy=did_you_mean(
+            names, otherwise="Add it to the catalogue or its spelling to the profile."
         ),
     )
     return name

@@ -1,6 +1,8 @@
 """One characteristic of every row of a file: from texts to readings, or to reasons to hold."""
 
+import itertools
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import Final
@@ -11,11 +13,12 @@ import pandas as pd
 from spc import units
 from spc.errors import UnknownUnit
 from spc.intake.catalogue import Characteristic
-from spc.intake.columns import glued
-from spc.intake.holds import Holds, did_you_mean
+from spc.intake.distinct import constant, glued, mapped, of_each
+from spc.intake.holds import Holds
 from spc.intake.methods import MeasuringMethod
 from spc.intake.numbers import Numbers, numbers
 from spc.intake.profile import Measure, SourceProfile
+from spc.intake.spelling import did_you_mean
 
 _CELL_UNITS: Final = [
     unit for unit in units.KNOWN if units.measures(unit) in ("molarity", "mass concentration")
@@ -56,6 +59,11 @@ def readings(cells: pd.DataFrame, asked: Asked, holds: Holds) -> pd.DataFrame:
     return _single(cells, asked, holds)
 
 
+def _measured(frame: pd.DataFrame, rows: pd.Series) -> pd.DataFrame:
+    """The rows that were measured; a long file in which all were is not copied."""
+    return frame if rows.all() else frame[rows]
+
+
 def missing_dilution(frame: pd.DataFrame, asked: Asked, holds: Holds) -> None:
     """Hold readings from a cell whose dilutions are missing or not plausible."""
     from_cell = frame["reading_unit"].isin(_CELL_UNITS)
@@ -67,24 +75,21 @@ def missing_dilution(frame: pd.DataFrame, asked: Asked, holds: Holds) -> None:
         holds.add(
             from_cell & frame[column].isna(),
             "missing-dilution",
-            reason=partial(_not_given, words),
+            reason=f"{words[0].upper()}{words[1:]} is not given.",
             remedy="Look it up in the laboratory's notes; a dilution is never assumed.",
         )
         holds.add(
             from_cell & (frame[column] <= 0.0),
             "implausible-dilution",
-            reason=partial(_impossible, words, frame[column]),
+            about=frame[column],
+            reason=partial(_impossible, words),
             remedy="Correct it in the source and receive the file again.",
         )
     _implausible(frame, from_cell, asked.method, holds)
 
 
-def _not_given(words: str, _row: int) -> str:
-    return f"{words[0].upper()}{words[1:]} is not given."
-
-
-def _impossible(words: str, given: pd.Series, row: int) -> str:
-    return f"{words[0].upper()}{words[1:]} is {given[row]:g}."
+def _impossible(words: str, given: float) -> str:
+    return f"{words[0].upper()}{words[1:]} is {given:g}."
 
 
 def _implausible(
@@ -96,8 +101,9 @@ def _implausible(
     holds.add(
         from_cell & ((dilution < lowest) | (dilution > highest)),
         "implausible-dilution",
-        reason=lambda row: (
-            f"The extract dilution is {dilution[row]:g} mL/g; {method.method} is run at"
+        about=dilution,
+        reason=lambda given: (
+            f"The extract dilution is {given:g} mL/g; {method.method} is run at"
             f" {lowest:g} to {highest:g} mL/g, and 0.1 g in 10 mL is 100. Applied as it stands it"
             " would make the heat wrong by that ratio."
         ),
@@ -113,19 +119,23 @@ def _single(cells: pd.DataFrame, asked: Asked, holds: Holds) -> pd.DataFrame:
     unit = _units(cells, asked, holds, measured=~found.empty)
     limit, upper = (_in_unit(unit, bound, asked) for bound in _range(asked.method))
     _hold_unlimited(texts, found, limit, asked, holds)
-    value = found.value.where(~found.below_limit, limit)
-    below = found.below_limit | ((found.mark == "") & (value < limit))
-    above = (found.mark == "") & (value > upper)
+    below = _below(found, limit)
+    above = (found.mark == "") & (found.value > upper)
     frame = pd.DataFrame(
         {
             "reading_text": texts,
             "qualifier": found.mark.mask(below, "<").mask(above, ">"),
-            "reading": value.mask(below & ~found.below_limit, limit).mask(above, upper),
+            "reading": found.value.mask(below, limit).mask(above, upper),
             "reading_unit": unit,
-            "parts": "",
+            "parts": constant("", cells.index),
         }
     )
-    return frame[~found.empty]
+    return _measured(frame, ~found.empty)
+
+
+def _below(found: Numbers, limit: pd.Series) -> pd.Series:
+    """What is stated as below the method's limit, or is a plain number that lies below it."""
+    return found.below_limit | ((found.mark == "") & (found.value < limit))
 
 
 def _in_parts(cells: pd.DataFrame, asked: Asked, holds: Holds) -> pd.DataFrame:
@@ -136,7 +146,8 @@ def _in_parts(cells: pd.DataFrame, asked: Asked, holds: Holds) -> pd.DataFrame:
     holds.add(
         empty.any(axis=1) & ~empty.all(axis=1),
         "missing-part",
-        reason=lambda row: f"{', '.join(c for c in empty.columns if empty.loc[row, c])} is empty.",
+        about=empty,
+        reason=lambda *lacking: f"{', '.join(itertools.compress(columns, lacking))} is empty.",
         remedy="Ask the laboratory for the compound, or for '<' and its quantification limit.",
     )
     unit = _units(cells, asked, holds, measured=~empty.all(axis=1))
@@ -145,60 +156,61 @@ def _in_parts(cells: pd.DataFrame, asked: Asked, holds: Holds) -> pd.DataFrame:
         texts = cells[columns[compound]]
         _hold_unreadable(texts, part, asked, holds)
         _hold_unlimited(texts, part, limit, asked, holds)
-    measured = ~empty.any(axis=1)
-    texts = glued([cells[header] for header in columns.values()], by=" + ")
-    parts = [
-        _part_texts({c: _part(part, limit, row) for c, part in found.items()})
-        for row in cells.index[measured]
-    ]
-    return pd.DataFrame(
+    frame = pd.DataFrame(
         {
-            "reading_text": texts[measured],
-            "qualifier": "",
+            "reading_text": glued([cells[header] for header in columns.values()], by=" + "),
+            "qualifier": constant("", cells.index),
             "reading": np.nan,
-            "reading_unit": unit[measured],
-            "parts": pd.Series(parts, index=cells.index[measured], dtype="str"),
+            "reading_unit": unit,
+            "parts": _parts(found, limit),
         }
     )
+    return _measured(frame, ~empty.any(axis=1))
 
 
-def _part(part: Numbers, limit: pd.Series, row: int) -> tuple[str, float]:
-    value, mark = float(part.value[row]), str(part.mark[row])
-    if part.below_limit[row] or (mark == "" and value < limit[row]):
-        return "<", float(limit[row])
-    return mark, value
+def _parts(found: Mapping[str, Numbers], limit: pd.Series) -> pd.Series:
+    """The parts of each row as JSON: compound to mark and value."""
+    pieces: list[pd.Series | str] = ["{"]
+    for compound, part in found.items():
+        below = _below(part, limit)
+        comma = "," if len(pieces) > 1 else ""
+        pieces += [f'{comma}{json.dumps(compound)}:["', part.mark.mask(below, "<"), '",']
+        pieces += [_figures(part.value.mask(below, limit)), "]"]
+    return glued([*pieces, "}"], by="")
 
 
-def _part_texts(parts: dict[str, tuple[str, float]]) -> str:
+def _figures(values: pd.Series) -> pd.Series:
+    """Numbers as JSON has them; each distinct one is written once."""
+    codes, distinct = pd.factorize(values, use_na_sentinel=False)
     # NaN is no JSON; a row that has one is held and its text is never read.
-    clean = {c: (mark, None if np.isnan(value) else value) for c, (mark, value) in parts.items()}
-    return json.dumps(clean, separators=(",", ":"))
+    texts = ["null" if np.isnan(value) else json.dumps(value) for value in distinct.tolist()]
+    return pd.Series(texts, dtype="str").take(codes).set_axis(values.index)
 
 
 def _absence(cells: pd.DataFrame, asked: Asked, holds: Holds) -> pd.DataFrame:
     texts = cells[asked.measure.reading]
     empty = texts.isin(list(asked.profile.form.missing))
     words = {**_WORDS, **asked.profile.words}
-    word = texts.str.casefold().map(words)
+    word = of_each(texts, lambda distinct: distinct.str.casefold().map(words))
     holds.add(
         word.isna() & ~empty,
         "unknown-word",
-        reason=lambda row: (
-            f"{texts[row]!r} says neither absent nor detected of"
-            f" {asked.characteristic.characteristic}."
+        about=texts,
+        reason=lambda text: (
+            f"{text!r} says neither absent nor detected of {asked.characteristic.characteristic}."
         ),
         remedy="Add the word to [words] of the source profile.",
     )
     frame = pd.DataFrame(
         {
             "reading_text": texts,
-            "qualifier": "",
+            "qualifier": constant("", cells.index),
             "reading": word.map(ABSENCE).astype(np.float64),
-            "reading_unit": asked.characteristic.unit,
-            "parts": "",
+            "reading_unit": constant(asked.characteristic.unit, cells.index),
+            "parts": constant("", cells.index),
         }
     )
-    return frame[~empty]
+    return _measured(frame, ~empty)
 
 
 def _hold_unreadable(texts: pd.Series, found: Numbers, asked: Asked, holds: Holds) -> None:
@@ -206,21 +218,22 @@ def _hold_unreadable(texts: pd.Series, found: Numbers, asked: Asked, holds: Hold
     holds.add(
         found.ambiguous,
         "ambiguous-number",
-        reason=lambda row: (
-            f"{name} {texts[row]!r} can be read in two ways that differ a thousand-fold."
-        ),
+        about=texts,
+        reason=lambda text: f"{name} {text!r} can be read in two ways that differ a thousand-fold.",
         remedy="Ask the source which is meant, and correct the file.",
     )
     holds.add(
         found.unreadable,
         "unreadable-number",
-        reason=lambda row: f"{name} {texts[row]!r} is not a number that can be used.",
+        about=texts,
+        reason=lambda text: f"{name} {text!r} is not a number that can be used.",
         remedy="Correct the cell; below the quantification limit is written '<' and the limit.",
     )
     holds.add(
         found.value < 0.0,
         "negative-number",
-        reason=lambda row: f"{name} {texts[row]!r} is negative.",
+        about=texts,
+        reason=lambda text: f"{name} {text!r} is negative.",
         remedy="Correct the cell, or have the measurement repeated.",
     )
 
@@ -231,8 +244,9 @@ def _hold_unlimited(
     holds.add(
         found.below_limit & limit.isna(),
         "no-quantification-limit",
-        reason=lambda row: (
-            f"{texts[row]!r} needs the quantification limit of {asked.method.method}, which the"
+        about=texts,
+        reason=lambda text: (
+            f"{text!r} needs the quantification limit of {asked.method.method}, which the"
             " catalogue does not give."
         ),
         remedy="Add quantification_limit to the method in the catalogue.",
@@ -241,26 +255,23 @@ def _hold_unlimited(
 
 def _units(cells: pd.DataFrame, asked: Asked, holds: Holds, *, measured: pd.Series) -> pd.Series:
     """The unit of each row in our spelling; rows with a unit that leads nowhere are held."""
-    if asked.measure.unit_column:
-        texts = cells[asked.measure.unit_column]
-    else:
-        texts = pd.Series(asked.measure.unit, index=cells.index, dtype="str")
+    header = asked.measure.unit_column
+    texts = cells[header] if header else constant(asked.measure.unit, cells.index)
     own = asked.profile.spellings.get("unit", {})
     spelled = {text: units.spelled(own.get(text, text)) for text in texts.unique()}
-    usable = {text: _leads_to_value(unit, asked) for text, unit in spelled.items()}
+    usable = [text for text, unit in spelled.items() if _leads_to_value(unit, asked)]
     holds.add(
-        measured & ~texts.map(usable).astype(bool),
+        measured & ~texts.isin(usable),
         "unknown-unit",
-        reason=lambda row: (
-            f"Unit {texts[row]!r} of {asked.characteristic.characteristic} is not known."
-            if texts[row]
+        about=texts,
+        reason=lambda text: (
+            f"Unit {text!r} of {asked.characteristic.characteristic} is not known."
+            if text
             else f"The unit of {asked.characteristic.characteristic} is empty."
         ),
-        remedy=lambda row: did_you_mean(
-            texts[row], units.KNOWN, otherwise="Add its spelling to the source profile."
-        ),
+        remedy=did_you_mean(units.KNOWN, otherwise="Add its spelling to the source profile."),
     )
-    return texts.map(spelled)
+    return mapped(texts, spelled)
 
 
 def _leads_to_value(unit: str, asked: Asked) -> bool:
@@ -286,4 +297,4 @@ def _in_unit(unit: pd.Series, bound: float, asked: Asked) -> pd.Series:
     for name in unit.unique():
         alike = name in units.KNOWN and units.measures(name) == units.measures(own)
         sizes[name] = units.factor(own, to=name) if alike else np.nan
-    return unit.map(sizes).astype(np.float64) * bound
+    return of_each(unit, lambda names: names.map(sizes).astype(np.float64) * bound)

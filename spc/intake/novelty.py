@@ -6,6 +6,8 @@ from typing import Final
 import numpy as np
 import pandas as pd
 
+from spc.intake.distinct import decoded
+
 NEW: Final = "new"
 KNOWN: Final = "known"
 CHANGED: Final = "changed"
@@ -30,14 +32,17 @@ def novelty(
     Series of str
         ``"new"``, ``"known"`` or ``"changed"``, indexed as `said`.
     """
+    if said.empty:
+        return pd.Series(index=said.index, dtype="str")
     columns = [key, *facts]
-    first = pd.concat([existing[columns], said[columns]]).drop_duplicates(subset=key)
-    match = first.set_index(key).loc[said[key].to_numpy(), list(facts)]
+    every = pd.concat([existing[columns], decoded(said[columns])], ignore_index=True)
+    own = np.arange(len(existing), len(every))
+    named, _ = pd.factorize(every[key])
+    mention = np.flatnonzero(~every[key].duplicated())[named[own]]
     equal = np.ones(len(said), dtype=bool)
     for fact in facts:
-        before, now = match[fact].to_numpy(dtype=object), said[fact].to_numpy(dtype=object)
-        absent = pd.isna(before) & pd.isna(now)
-        equal &= absent | (before == now)
-    fresh = ~said[key].isin(existing[key]).to_numpy() & ~said[key].duplicated().to_numpy()
-    status = np.where(fresh, NEW, np.where(equal, KNOWN, CHANGED))
+        # What is absent has one code, and is equal to what is absent.
+        codes, _ = pd.factorize(every[fact])
+        equal &= codes[mention] == codes[own]
+    status = np.where(mention == own, NEW, np.where(equal, KNOWN, CHANGED))
     return pd.Series(status, index=said.index, dtype="str")

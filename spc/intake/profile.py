@@ -1,6 +1,6 @@
 """Source profiles: how one laboratory's or instrument's file maps to results."""
 
-import codecs
+import io
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -50,23 +50,29 @@ class FileForm:
     Attributes
     ----------
     skip_rows
-        Rows before the header.
+        Rows before the header; a first line that declares the delimiter is none.
     header_rows
         2 where an upper row groups the columns; the names are then joined ``"Upper | Lower"``.
+    unit_row
+        Whether a row of units follows the header; they join the names as ``"Heat [SHU]"``.
+    rows_at
+        Keys that lead to the list of rows in a JSON file; none if the file is that list.
     comment
         A line that starts with it is not a row.
     missing
         Cell texts that mean "not measured".
     """
 
-    kind: Literal["delimited", "workbook"] = "delimited"
+    kind: Literal["delimited", "workbook", "json", "json lines", "parquet"] = "delimited"
     encoding: str = "utf-8"
     delimiter: str = ","
     decimal: str = "."
     thousands: str = ""
     skip_rows: int = 0
     header_rows: int = 1
+    unit_row: bool = False
     sheet: str = ""
+    rows_at: tuple[str, ...] = ()
     comment: str = ""
     date_format: str = "%Y-%m-%d %H:%M:%S"
     time_zone: str = "UTC"
@@ -207,8 +213,8 @@ def _profile(table: Mapping[str, Any]) -> SourceProfile:
 
 def _form(entry: dict[str, Any], where: str) -> FileForm:
     _fits(FileForm, entry, f"{where}, [file]")
-    if "missing" in entry:
-        entry["missing"] = tuple(entry["missing"])
+    for several in {"missing", "rows_at"} & set(entry):
+        entry[several] = tuple(entry[several])
     form = FileForm(**entry)
     _check_layout(form, where)
     try:
@@ -223,7 +229,8 @@ def _form(entry: dict[str, Any], where: str) -> FileForm:
 def _check_layout(form: FileForm, where: str) -> None:
     """Refuse what would only fail with the first file, and with every file of every source."""
     try:
-        codecs.lookup(form.encoding)
+        # Some codecs are known by name, but read no text.
+        io.TextIOWrapper(io.BytesIO(), encoding=form.encoding)
     except LookupError as problem:
         raise _bad(f"there is no encoding {form.encoding!r}.", where) from problem
     if len(form.delimiter) != 1 or form.delimiter in '"\r\n':

@@ -65,15 +65,22 @@ class Connection:
         with self._lock:
             self._database.close()
 
-    @contextlib.contextmanager
-    def read(self) -> Iterator[Cursor]:
+    def read(self) -> contextlib.AbstractContextManager[Cursor]:
         """A cursor that sees one consistent state of the store."""
+        return self._state("begin transaction read only")
+
+    def supposing(self) -> contextlib.AbstractContextManager[Cursor]:
+        """A cursor that may write to its own state of the store, of which nothing is kept."""
+        return self._state("begin transaction")
+
+    @contextlib.contextmanager
+    def _state(self, begin: str) -> Iterator[Cursor]:
         with saying_what_to_do(self.path):
             database = self._database
             cursor = database.cursor()
         try:
             with saying_what_to_do(self.path):
-                cursor.execute("begin transaction read only")
+                cursor.execute(begin)
                 yield cursor
         except duckdb.FatalException as problem:
             self._reopen(database)

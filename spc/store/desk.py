@@ -23,6 +23,12 @@ class Desk:
         with self._connection.read() as cursor:
             yield cursor
 
+    @contextlib.contextmanager
+    def _suppose(self) -> Iterator[Cursor]:
+        """A cursor that may write, to see what follows; nothing of it is kept."""
+        with self._connection.supposing() as cursor:
+            yield cursor
+
     def _write(self, work: Callable[[Cursor], Outcome]) -> Outcome:
         """One transaction under a fresh token, so that a retry cannot write it twice."""
         outcome: list[Outcome] = []

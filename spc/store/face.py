@@ -38,9 +38,11 @@ from spc.store.compare_desk import CompareDesk
 from spc.store.connection import Connection, Cursor, now
 from spc.store.desk import Desk
 from spc.store.dispositions import Signature
+from spc.store.intake_desk import IntakeDesk
 from spc.store.lots import Lot
 from spc.store.receipts import Receipt
 from spc.store.receiving import Incoming
+from spc.store.sorting import Sorted
 from spc.store.streams import Stream, StreamKey
 from spc.store.surveys import Survey
 from spc.store.verification import Verification
@@ -92,6 +94,11 @@ class Store(Desk):
         """Stock, blends and their parentage."""
         return BlendDesk(self._connection)
 
+    @property
+    def intake(self) -> IntakeDesk:
+        """Held rows to mend, and files and sensor batches to withdraw."""
+        return IntakeDesk(self._connection)
+
     def revision(self) -> tuple[str, int]:
         """Names the state of the store: its file, and how many writes the audit chain holds."""
         with self._read() as cursor:
@@ -140,7 +147,7 @@ class Store(Desk):
 
     def preview(
         self, name: str, content: bytes, profile: str | None = None, *, by: str
-    ) -> tuple[Receipt, receiving.Sorted]:
+    ) -> tuple[Receipt, Sorted]:
         """What `receive_bytes` would do with a file of rows, without doing it."""
         incoming = Incoming(name=name, content=content, by=by)
         with self._read() as cursor:

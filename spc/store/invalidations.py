@@ -1,6 +1,7 @@
 """Results made void by an assignable laboratory cause: they stay, and no longer count."""
 
 import json
+from collections.abc import Sequence
 from typing import Final
 
 import pandas as pd
@@ -10,6 +11,7 @@ from spc.store import audit
 from spc.store.connection import Cursor, now, records
 
 ACTION: Final = "invalidated a result"
+TOGETHER: Final = "withdrew results"
 
 OF_LOT: Final = """
     select
@@ -44,16 +46,7 @@ def invalidate(cursor: Cursor, result: str, *, cause: str, by: str, second_perso
     found in the laboratory (common practice after the FDA's guidance on out-of-specification
     results, May 2022).
     """
-    if not cause.strip() or not by.strip() or not second_person.strip():
-        raise InvalidInput(
-            "an assignable laboratory cause and two persons are needed.",
-            where="invalidation",
-            remedy="Investigate first; without a cause the result stands and is measured again.",
-        )
-    if by.strip().casefold() == second_person.strip().casefold():
-        raise InvalidInput(
-            f"{by.strip()} is named twice.", where="invalidation", remedy="Name a second person."
-        )
+    _check(cause, by, second_person)
     found = records(cursor, "select lot from result where result = $result", {"result": result})
     if not found:
         raise UnknownName("result", result, known=[])
@@ -62,10 +55,7 @@ def invalidate(cursor: Cursor, result: str, *, cause: str, by: str, second_perso
         raise InvalidInput(
             "the result is void already.", where="invalidation", remedy="Nothing is left to do."
         )
-    cursor.execute(
-        "insert into invalidation values (?, ?, ?, ?, ?)",
-        [result, cause.strip(), by.strip(), second_person.strip(), now()],
-    )
+    make_void(cursor, [result], cause=cause, by=by, second_person=second_person)
     audit.record(
         cursor,
         actor=by.strip(),
@@ -79,6 +69,67 @@ def invalidate(cursor: Cursor, result: str, *, cause: str, by: str, second_perso
     )
 
 
+def invalidate_together(
+    cursor: Cursor,
+    results: Sequence[str],
+    *,
+    subject: str,
+    cause: str,
+    by: str,
+    second_person: str,
+) -> None:
+    """Make results that share a cause void, under one entry of the audit chain.
+
+    Parameters
+    ----------
+    results
+        All of them stand.
+    subject
+        What they have in common: a receipt or a sensor batch.
+
+    Raises
+    ------
+    InvalidInput
+        If the cause or a person is missing, or both are the same.
+    """
+    _check(cause, by, second_person)
+    make_void(cursor, results, cause=cause, by=by, second_person=second_person)
+    audit.record(
+        cursor,
+        actor=by.strip(),
+        action=TOGETHER,
+        subject=subject,
+        detail={
+            "results": list(results),
+            "cause": cause.strip(),
+            "second_person": second_person.strip(),
+        },
+    )
+
+
+def make_void(
+    cursor: Cursor, results: Sequence[str], *, cause: str, by: str, second_person: str
+) -> None:
+    """Let results no longer count; the caller has checked them, and records it."""
+    cursor.execute(
+        "insert into invalidation select unnest(?::varchar[]), ?, ?, ?, ?",
+        [list(results), cause.strip(), by.strip(), second_person.strip(), now()],
+    )
+
+
+def _check(cause: str, by: str, second_person: str) -> None:
+    if not cause.strip() or not by.strip() or not second_person.strip():
+        raise InvalidInput(
+            "an assignable laboratory cause and two persons are needed.",
+            where="invalidation",
+            remedy="Investigate first; without a cause the result stands and is measured again.",
+        )
+    if by.strip().casefold() == second_person.strip().casefold():
+        raise InvalidInput(
+            f"{by.strip()} is named twice.", where="invalidation", remedy="Name a second person."
+        )
+
+
 def faults(cursor: Cursor) -> tuple[int, list[str]]:
     """Compare every invalidation with its entry in the audit chain."""
     kept = {
@@ -87,10 +138,11 @@ def faults(cursor: Cursor) -> tuple[int, list[str]]:
     }
     said = set()
     for actor, text in cursor.execute(
-        "select actor, detail from audit where action = ?", [ACTION]
+        "select actor, detail from audit where action in (?, ?)", [ACTION, TOGETHER]
     ).fetchall():
         detail = json.loads(text)
-        said.add((detail["result"], actor, detail["cause"], detail["second_person"]))
+        named = detail["results"] if "results" in detail else [detail["result"]]
+        said |= {(one, actor, detail["cause"], detail["second_person"]) for one in named}
     return len(kept), [
         f"the invalidation of result {result} differs from its audit entry."
         for result in sorted({result for result, *_ in kept ^ said})

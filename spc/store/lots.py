@@ -10,12 +10,15 @@ import pandas as pd
 from spc.errors import UnknownName
 from spc.intake.lots import LOT_FACTS
 from spc.intake.novelty import novelty
+from spc.store.appending import framed
 from spc.store.connection import Cursor, records
 
 # Latest decisions of lots that a person still has to decide on.
 WAITING: Final = ("", "on hold")
 
-INSERT: Final = "insert into lot by name select * from fresh"
+INSERT: Final = "insert into lot by name select * from frame"
+
+EXISTING: Final = "select * from lot where lot in (select lot from frame)"
 
 EVERY: Final = """
     with latest as (
@@ -62,7 +65,8 @@ def names(cursor: Cursor) -> list[str]:
 
 def status(cursor: Cursor, said: pd.DataFrame) -> pd.Series:
     """New, known or changed, for each lot that a file announces."""
-    existing = cursor.execute("select * from lot").df()
+    with framed(cursor, said[["lot"]]):
+        existing = cursor.execute(EXISTING).df()
     return novelty(said, existing, key="lot", facts=LOT_FACTS[1:])
 
 
@@ -70,10 +74,8 @@ def insert(cursor: Cursor, fresh: pd.DataFrame, *, receipt: str) -> None:
     """Add lots."""
     if fresh.empty:
         return
-    numbered = fresh.reset_index().assign(receipt=receipt)
-    cursor.register("fresh", numbered)
-    cursor.execute(INSERT)
-    cursor.unregister("fresh")
+    with framed(cursor, fresh.reset_index().assign(receipt=receipt)):
+        cursor.execute(INSERT)
 
 
 def every(cursor: Cursor, *, waiting: bool = False) -> pd.DataFrame:

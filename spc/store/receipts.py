@@ -189,9 +189,7 @@ def dismiss(
 
 def end(cursor: Cursor, receipt: str, rows: list[int], *, how: str, by: str, reason: str) -> None:
     """Note what became of held rows."""
-    ended = now()
-    for row in rows:
-        cursor.execute(
-            "insert into held_row_end values (?, ?, ?, ?, ?, ?)",
-            [receipt, row, how, by, reason, ended],
-        )
+    cursor.execute(
+        "insert into held_row_end select ?, unnest(?::bigint[]), ?, ?, ?, ?",
+        [receipt, rows, how, by, reason, now()],
+    )

@@ -2,31 +2,39 @@
 
 import hashlib
 import json
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Final
 
-import numpy as np
 import pandas as pd
 
-from spc.errors import IntakeError, InvalidInput, UnknownName, UnreadableFile
-from spc.intake import Batch, Known, SourceProfile, interpret, read, recognise
+from spc.errors import IntakeError, InvalidInput, UnreadableFile
+from spc.intake import SourceProfile, read
 from spc.intake import catalogue as catalogue_file
 from spc.intake import profile as profile_file
-from spc.intake.holds import COLUMNS, originals
-from spc.intake.novelty import CHANGED, NEW
-from spc.intake.readers import Table
-from spc.store import audit, catalogue, dispositions, lots, profiles, receipts, results
+from spc.intake.holds import originals
+from spc.store import (
+    audit,
+    catalogue,
+    dispositions,
+    lots,
+    mending,
+    profiles,
+    receipts,
+    results,
+)
+from spc.store.appending import framed
 from spc.store.connection import Cursor, now
 from spc.store.digests import digests, entries_digest
+from spc.store.layouts import read_again, read_by
+from spc.store.mending import Mend
 from spc.store.receipts import Receipt
+from spc.store.sorting import Sorted, interpreted, only, sort_out
 
-_CHANGED_REMEDY: Final = (
-    "If the new one is right, have the source confirm the correction; the first stands until then."
-)
+HOLD: Final = "insert into held_row by name select * from frame"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Incoming:
     """A file as it was handed over."""
 
@@ -34,7 +42,7 @@ class Incoming:
     content: bytes
     by: str
 
-    @property
+    @cached_property
     def sha256(self) -> str:
         """Digest of the bytes."""
         return hashlib.sha256(self.content).hexdigest()
@@ -43,26 +51,6 @@ class Incoming:
     def receipt(self) -> str:
         """The name of its receipt."""
         return self.sha256[:12]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Sorted:
-    """A batch with each row's fate: what is stored, and every row that is held.
-
-    Attributes
-    ----------
-    lots, results, decisions
-        Only what is new.
-    held
-        Also the rows that contradict what is known.
-    stored : shape (rows that brought something new,)
-    """
-
-    lots: pd.DataFrame
-    results: pd.DataFrame
-    decisions: pd.DataFrame
-    held: pd.DataFrame
-    stored: pd.Index
 
 
 def receive(cursor: Cursor, incoming: Incoming, *, profile: str | None) -> Receipt:
@@ -107,34 +95,74 @@ def check_again(cursor: Cursor, receipt: str, *, by: str) -> Receipt:
         raise InvalidInput(
             "a name is needed.", where="held rows", remedy="Say who has the file checked again."
         )
-    name, content, profile, version = receipts.content(cursor, receipt)
-    source, table = _read_again(cursor, content, profile=profile, version=version)
-    batch = _interpreted(cursor, table, source)
-    waiting = batch.rows[batch.rows.isin(receipts.held(cursor, receipt)["source_row"])]
-    fate = _sorted(cursor, _only(batch, waiting))
-    _keep(cursor, fate, receipt)
-    settled = [int(row) for row in waiting if row not in fate.held.index]
-    receipts.end(cursor, receipt, settled, how="taken in", by=by, reason="checked again")
+    waiting = receipts.held(cursor, receipt)["source_row"]
+    checked, _, version = _settled(cursor, receipt, waiting, by=by, reason="checked again")
     _record(
         cursor,
         by=by,
         action="checked again",
         receipt=receipt,
-        name=name,
-        rows=len(settled),
-        version=source.version,
+        name=checked.name,
+        rows=checked.rows - checked.held,
+        version=version,
     )
-    return _receipt(
-        Incoming(name=name, content=content, by=by), profile=profile, rows=waiting, fate=fate
+    return checked
+
+
+def mend(cursor: Cursor, wanted: Mend) -> tuple[Receipt, Sorted]:
+    """Put new texts into cells of held rows, and check those rows again.
+
+    Returns
+    -------
+    Receipt, Sorted
+        Of this reading: rows are those mended, held those that still wait, and for what.
+
+    Raises
+    ------
+    InvalidInput
+        If no name, reason, row or cell is given.
+    UnknownName
+        If a row does not wait, or has no such cell.
+    """
+    mending.record(cursor, wanted)
+    by, reason = wanted.by.strip(), wanted.reason.strip()
+    rows = pd.Series(wanted.rows)
+    checked, fate, version = _settled(cursor, wanted.receipt, rows, by=by, reason="mended")
+    _record(
+        cursor,
+        by=by,
+        action=mending.ACTION,
+        receipt=wanted.receipt,
+        name=checked.name,
+        rows=list(wanted.rows),
+        cells=dict(wanted.cells),
+        reason=reason,
+        settled=checked.rows - checked.held,
+        version=version,
     )
+    return checked, fate
+
+
+def _settled(
+    cursor: Cursor, receipt: str, waiting: pd.Series, *, by: str, reason: str
+) -> tuple[Receipt, Sorted, int]:
+    """Take in what can be of some waiting rows, by a version of the file's profile."""
+    name, content, profile, version = receipts.content(cursor, receipt)
+    source, table = read_again(cursor, content, profile=profile, version=version)
+    batch = interpreted(cursor, mending.mended(cursor, receipt, table), source)
+    rows = batch.rows[batch.rows.isin(waiting)]
+    fate = sort_out(cursor, only(batch, rows))
+    _keep(cursor, fate, receipt)
+    settled = rows.difference(fate.held.index).tolist()
+    receipts.end(cursor, receipt, settled, how="taken in", by=by, reason=reason)
+    again = Incoming(name=name, content=content, by=by)
+    return _receipt(again, profile=profile, rows=rows, fate=fate), fate, source.version
 
 
 def preview(cursor: Cursor, incoming: Incoming, *, profile: str | None) -> tuple[Receipt, Sorted]:
     """What `receive` would do with a file of rows, without doing it."""
-    source, table = _read(cursor, incoming, profile)
-    batch = _interpreted(cursor, table, source)
-    fate = _sorted(cursor, batch)
-    return _receipt(incoming, profile=source.profile, rows=batch.rows, fate=fate), fate
+    source, rows, fate = _told(cursor, incoming, profile)
+    return _receipt(incoming, profile=source.profile, rows=rows, fate=fate), fate
 
 
 def refusal(cursor: Cursor, incoming: Incoming, problem: IntakeError) -> None:
@@ -189,136 +217,31 @@ def _receive_entries(
 
 
 def _receive_rows(cursor: Cursor, incoming: Incoming, profile: str | None) -> Receipt:
-    source, table = _read(cursor, incoming, profile)
-    batch = _interpreted(cursor, table, source)
-    fate = _sorted(cursor, batch)
-    receipt = _receipt(incoming, profile=source.profile, rows=batch.rows, fate=fate)
-    _keep(cursor, fate, receipt.receipt)
-    _hold(cursor, fate.held, receipt.receipt)
-    receipts.insert(cursor, receipt, content=incoming.content, version=source.version)
+    receipt, version = _take_in(cursor, incoming, profile)
+    receipts.insert(cursor, receipt, content=incoming.content, version=version)
     _record_receipt(cursor, receipt)
     return receipt
 
 
-def _read(cursor: Cursor, incoming: Incoming, profile: str | None) -> tuple[SourceProfile, Table]:
-    """The table by the profile named, or by the one whose header the file has."""
-    known = profiles.load(cursor)
-    if profile is not None:
-        named = [one for one in known if one.profile == profile]
-        if not named:
-            raise UnknownName("source profile", profile, known=[one.profile for one in known])
-        known = named
-    tables = _readable(incoming, known)
-    source, table = max(tables, key=lambda pair: (_share(*pair), len(pair[0].headers)))
-    # If even the nearest does not fit, this raises, and says what it lacks.
-    return recognise(table.headers, [source]), table
+def _take_in(cursor: Cursor, incoming: Incoming, profile: str | None) -> tuple[Receipt, int]:
+    """Keep what a file's rows say, with the version of the profile they were read by.
 
-
-def _read_again(
-    cursor: Cursor, content: bytes, *, profile: str, version: int
-) -> tuple[SourceProfile, Table]:
-    """The table by the newest version of its profile, or by its own if that no longer fits it."""
-    first = profiles.version(cursor, profile, version)
-    newest = next(one for one in profiles.load(cursor) if one.profile == profile)
-    table = read(content, newest.form)
-    if newest.headers <= set(table.headers):
-        return newest, table
-    return first, read(content, first.form)
-
-
-def _share(source: SourceProfile, table: Table) -> float:
-    return len(source.headers & set(table.headers)) / len(source.headers)
-
-
-def _readable(
-    incoming: Incoming, known: Sequence[SourceProfile]
-) -> list[tuple[SourceProfile, Table]]:
-    """The file read by every layout that can read it; at least one."""
-    if not known:
-        recognise((), known)
-    tables, problems = [], []
-    for source in known:
-        try:
-            tables.append((source, read(incoming.content, source.form)))
-        except UnreadableFile as problem:
-            problems.append(problem)
-    if tables:
-        return tables
-    raise UnreadableFile(
-        problems[0].what if len(set(map(str, problems))) == 1 else "no source profile can read it.",
-        where=incoming.name,
-        remedy=problems[0].remedy,
-    )
-
-
-def _interpreted(cursor: Cursor, table: Table, source: SourceProfile) -> Batch:
-    described = catalogue.load(cursor)
-    controls = [one.control for one in described.controls]
-    known = Known(
-        catalogue=described,
-        lots=[*lots.names(cursor), *controls],
-        now=np.datetime64(now()),
-    )
-    return interpret(table, source, known)
-
-
-def _sorted(cursor: Cursor, batch: Batch) -> Sorted:
-    """Tell new from known, and hold the rows that contradict what is known.
-
-    A row that is held has said nothing, so the others are compared again without it: what it alone
-    said first would otherwise count as known and be lost.
+    The rows in memory end here, before what was kept of them is read again for its seal.
     """
-    taken, contradicting = batch, batch.rows[:0]
-    while True:
-        fates = {
-            "lots": lots.status(cursor, taken.lots),
-            "results": results.status(cursor, taken.results),
-            "decisions": dispositions.status(cursor, taken.decisions),
-        }
-        every = pd.concat(fates.values())
-        changed = every.index[every == CHANGED].unique()
-        if changed.empty:
-            break
-        contradicting = contradicting.union(changed)
-        taken = _only(batch, batch.rows.difference(contradicting))
-    return Sorted(
-        lots=taken.lots[(fates["lots"] == NEW).to_numpy()],
-        results=taken.results[(fates["results"] == NEW).to_numpy()],
-        decisions=taken.decisions[(fates["decisions"] == NEW).to_numpy()],
-        held=pd.concat([batch.held, _contradictions(batch, contradicting)]).sort_index(),
-        stored=every.index[every == NEW].unique(),
-    )
+    source, rows, fate = _told(cursor, incoming, profile)
+    receipt = _receipt(incoming, profile=source.profile, rows=rows, fate=fate)
+    _keep(cursor, fate, receipt.receipt)
+    _hold(cursor, fate.held, receipt.receipt)
+    return receipt, source.version
 
 
-def _contradictions(batch: Batch, rows: pd.Index) -> pd.DataFrame:
-    frame = pd.DataFrame(
-        [
-            (
-                "changed-value",
-                "The row says something else than the one already taken in for the same"
-                " lot, sample and time.",
-                _CHANGED_REMEDY,
-            )
-            for _ in rows
-        ],
-        columns=list(COLUMNS),
-        index=pd.Index(rows, dtype="int64", name="source_row"),
-        dtype="str",
-    )
-    frame["lot"] = batch.lot.loc[rows].to_numpy()
-    frame["original"] = originals(batch.original, rows)
-    return frame
-
-
-def _only(batch: Batch, rows: pd.Index) -> Batch:
-    return replace(
-        batch,
-        rows=rows,
-        lots=batch.lots[batch.lots.index.isin(rows)],
-        results=batch.results[batch.results.index.isin(rows)],
-        decisions=batch.decisions[batch.decisions.index.isin(rows)],
-        held=batch.held[batch.held.index.isin(rows)],
-    )
+def _told(
+    cursor: Cursor, incoming: Incoming, profile: str | None
+) -> tuple[SourceProfile, pd.Index, Sorted]:
+    """The rows of a file and the fate of each; the cells that they were end here."""
+    source, table = read_by(cursor, incoming.content, profile=profile, where=incoming.name)
+    batch = interpreted(cursor, table, source)
+    return source, batch.rows, sort_out(cursor, batch)
 
 
 def _keep(cursor: Cursor, fate: Sorted, receipt: str) -> None:
@@ -328,11 +251,9 @@ def _keep(cursor: Cursor, fate: Sorted, receipt: str) -> None:
 
 
 def _hold(cursor: Cursor, held: pd.DataFrame, receipt: str) -> None:
-    if held.empty:
-        return
-    cursor.register("fresh", held.reset_index().assign(receipt=receipt))
-    cursor.execute("insert into held_row by name select * from fresh")
-    cursor.unregister("fresh")
+    if not held.empty:
+        with framed(cursor, held.reset_index().assign(receipt=receipt)):
+            cursor.execute(HOLD)
 
 
 def _receipt(incoming: Incoming, *, profile: str, rows: pd.Index, fate: Sorted | None) -> Receipt:
@@ -386,5 +307,5 @@ def original_row(cursor: Cursor, receipt: str, source_row: int) -> dict[str, str
     _, content, profile, version = receipts.content(cursor, receipt)
     source = profiles.version(cursor, profile, version)
     cells = read(content, source.form).cells
-    told: dict[str, str] = json.loads(originals(cells, [source_row])[0])
+    told: dict[str, str] = json.loads(originals(cells, pd.Index([source_row]))[0])
     return told

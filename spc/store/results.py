@@ -2,11 +2,14 @@
 
 from typing import Any, Final
 
+import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from spc.intake.interpret import RESULT_FACTS
 from spc.intake.novelty import novelty
 from spc.store import catalogue
+from spc.store.appending import framed
 from spc.store.connection import Cursor, records
 
 # What must be equal for a reading to be the one already known; who measured it may be written
@@ -27,12 +30,29 @@ EXISTING: Final = """
     -- A void result is known too: the same row again does not bring it back.
     anti join (select supersedes from result where supersedes is not null) as replaced
            on replaced.supersedes = result.result
-    where identity in (select identity from said)
+    where identity in (select identity from frame)
 """
 
+# Lines of a file whose result another line says too, or the store: only these can be anything but
+# new. By a number for each text: two texts that share one are compared, and told apart, later on.
+SAID_BEFORE: Final = """
+    with marked as materialized (select line, hash(identity) as mark from frame)
+    select line from marked
+    semi join (select mark from marked group by mark having count(*) > 1) using (mark)
+    union
+    select line from marked
+    semi join (select hash(identity) as mark from result) using (mark)
+"""
+
+# A result is named by its receipt, its row, and its place in the row.
 INSERT: Final = """
     insert into result by name
-    select * from fresh
+    select
+        $receipt || '-' || source_row || '-' || place as result,
+        $receipt                                      as receipt,
+        ''                                            as superseding_reason,
+        frame.* exclude (place)
+    from frame
 """
 
 CURRENT: Final = """
@@ -76,37 +96,44 @@ ONE: Final = """
 """
 
 
+def said_before(cursor: Cursor, said: pd.DataFrame) -> pd.Index:
+    """The rows that may have a result which another line of the file says too, or the store."""
+    with framed(cursor, said[["identity"]].assign(line=np.arange(len(said)))):
+        lines = cursor.execute(SAID_BEFORE).df()["line"]
+    return said.index[lines].unique().sort_values()
+
+
 def status(cursor: Cursor, said: pd.DataFrame) -> pd.Series:
     """New, known or changed, for each result that a file says; one line a result."""
-    cursor.register("said", said[["identity"]])
-    existing = cursor.execute(EXISTING).df()
-    cursor.unregister("said")
+    with framed(cursor, said[["identity"]]):
+        existing = cursor.execute(EXISTING).df()
     return novelty(said, existing, key="identity", facts=SAME)
 
 
 def insert(cursor: Cursor, fresh: pd.DataFrame, *, receipt: str) -> None:
-    """Append results; each is named by its receipt, its row, and its place in the row."""
+    """Append results, with the newest version of the method that each was measured by."""
     if fresh.empty:
         return
-    numbered = fresh.reset_index()
-    place = numbered.groupby("source_row").cumcount() + 1
-    numbered["result"] = (
-        receipt + "-" + numbered["source_row"].astype("str") + "-" + place.astype("str")
+    first = ~fresh.index.duplicated()
+    line = np.arange(len(fresh))
+    # The results of one row stand together.
+    place = line - np.maximum.accumulate(np.where(first, line, 0)) + 1
+    frame = fresh[list(RESULT_FACTS)].assign(
+        source_row=fresh.index, place=place, method_version=_versions(cursor, fresh)
     )
-    numbered["receipt"] = receipt
-    numbered["superseding_reason"] = ""
-    numbered = numbered.merge(catalogue.method_versions(cursor), how="left")
-    columns = [
-        "result",
-        "receipt",
-        "source_row",
-        "method_version",
-        "superseding_reason",
-        *RESULT_FACTS,
-    ]
-    cursor.register("fresh", numbered[columns])
-    cursor.execute(INSERT)
-    cursor.unregister("fresh")
+    with framed(cursor, frame):
+        cursor.execute(INSERT, {"receipt": receipt})
+
+
+def _versions(cursor: Cursor, fresh: pd.DataFrame) -> NDArray[np.int64]:
+    """The newest version of each result's method; a join would copy every column for it."""
+    newest = catalogue.method_versions(cursor).set_index(["method", "characteristic"])
+    versions = np.zeros(len(fresh), dtype=np.int64)
+    pairs = fresh[["method", "characteristic"]].drop_duplicates().astype("str")
+    for pair in pairs.itertuples(index=False, name=None):
+        rows = (fresh["method"] == pair[0]) & (fresh["characteristic"] == pair[1])
+        versions[rows] = newest.loc[pair, "method_version"]
+    return versions
 
 
 def current(cursor: Cursor, lot: str = "") -> pd.DataFrame:

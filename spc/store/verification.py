@@ -31,7 +31,7 @@ _MOST_NAMED: Final = 20
 LATEST_SEALS: Final = """
     select subject, detail
     from audit
-    where action in ('received', 'checked again', 'dismissed held rows')
+    where action in ('received', 'checked again', 'dismissed held rows', 'mended held rows')
     qualify row_number() over (partition by subject order by sequence desc) = 1
 """
 

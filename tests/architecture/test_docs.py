@@ -24,6 +24,8 @@ PUBLIC = (
     "spc.charts",
     "spc.acceptance",
     "spc.capability",
+    "spc.compare",
+    "spc.blend",
 )
 
 

@@ -10,6 +10,7 @@ from playwright.sync_api import Browser, sync_playwright
 
 import demo_data
 from dashboard.command import demo_files
+from dashboard.stocktaking import counts
 from spc.store import Store
 from tests.browser.conftest import FLAGS, Server, find_browser
 
@@ -20,6 +21,9 @@ SCREENS = (
     ("today", "/", WIDE, 1000),
     ("lot", "/lot?lot=R26-0140", WIDE, 1300),
     ("trends", f"/trends?{TREND}", WIDE, 1000),
+    ("suppliers", "/suppliers?material=cayenne+powder", WIDE, 1330),
+    ("blends", "/blends", WIDE, 1000),
+    ("methods", "/methods", WIDE, 1250),
     ("specifications", "/specifications?material=cayenne+powder", WIDE, 1100),
     ("intake", "/intake", WIDE, 1000),
     ("today-phone", "/", PHONE, 900),
@@ -42,9 +46,12 @@ def main() -> None:
 
 
 def _demo(path: Path) -> Path:
+    folder = Path(demo_data.__file__).parent
     with Store.open(path) as store:
-        for file in demo_files(Path(demo_data.__file__).parent):
+        for file in demo_files(folder):
             store.receive(file, by="demo")
+        taken = (folder / "stock_take.csv").read_bytes()
+        store.blends.take_stock(counts("stock_take.csv", taken), by="demo", reason="count")
     return path
 
 

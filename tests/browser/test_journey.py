@@ -66,6 +66,9 @@ def test_every_screen_shows_itself_without_an_error(browser, server, width, sche
         ("/lots", "Lots"),
         ("/lot?lot=R26-0146", "Lot R26-0146"),
         ("/trends", "Trends"),
+        ("/suppliers", "Suppliers"),
+        ("/blends", "Blends"),
+        ("/methods", "Methods"),
         ("/intake", "Intake"),
     ):
         page.goto(f"{server.address}{address}")

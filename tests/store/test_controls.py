@@ -58,6 +58,7 @@ def test_its_readings_are_stored_like_any_and_verified(small_store, source_file)
     assert (receipt.stored, receipt.held) == (3, 0)
     with small_store._read() as cursor:
         (stream,) = controls.streams(cursor)
+    assert stream.judged is not None
     assert stream.judged.readings.tolist() == [3]
     assert small_store.verify().ok
 

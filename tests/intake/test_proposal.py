@@ -1,0 +1,209 @@
+"""What an unknown file seems to say, and what it leaves open."""
+
+from dataclasses import replace
+
+import pandas as pd
+import pytest
+
+from spc.intake import catalogue as catalogue_file
+from spc.intake import profile as profile_file
+from spc.intake import read
+from spc.intake.date_styles import date_styles
+from spc.intake.header_words import likeness, unit_in
+from spc.intake.profile import FileForm, Measure
+from spc.intake.proposal import profile_text, propose, settled
+from spc.intake.readers.dialect import dialect
+from spc.intake.readers.findings import Ambiguity
+
+GERMAN = (
+    "Charge;Sack;Messung Nr.;Datum;Uhrzeit;Prüfer;Einwaage g;Puffer mL;Verdünnung;Messwert;Einheit",
+    "R-1;1;1;03.11.2026;10:15;KB;0,1001;10,0;1;17,74;µmol/L",
+    "R-1;2;1;13.11.2026;10:16;KB;0,1001;10,0;1;7,74;µmol/L",
+)
+FRENCH = ("Numéro de lot;Date de mesure;Humidité (%)", "R-1;03/11/2026;9,7", "R-2;14/11/2026;9,9")
+SPANISH = ("Lote;Muestra;Fecha;Picor (SHU)", "R-1;1;2026-11-03;41200", "R-2;1;2026-11-04;38100")
+ENGLISH = ("Lot,Bag,Date,Heat (SHU)", 'R-1,1,03/04/25,"41,234"', 'R-2,1,04/05/25,"38,100"')
+
+
+@pytest.fixture(scope="module")
+def known(small_sources):
+    return catalogue_file.parse(small_sources["catalogue.toml"])
+
+
+@pytest.fixture
+def proposed(known):
+    """A file's layout with the questions it leaves, and what its columns seem to be."""
+
+    def made(rows):
+        content = "\n".join(rows).encode()
+        found = dialect("new.csv", content)
+        return found, propose(read(content, found.form), known)
+
+    return made
+
+
+def test_a_german_sensor_export_is_understood_column_by_column(proposed):
+    found, told = proposed(GERMAN)
+
+    assert not found.ambiguities
+    assert told.columns == {
+        "lot": ("Charge",),
+        "sample": ("Sack",),
+        "replicate": ("Messung Nr.",),
+        "measured_at": ("Datum", "Uhrzeit"),
+        "operator": ("Prüfer",),
+        "extract_mass_g": ("Einwaage g",),
+        "extract_volume_mL": ("Puffer mL",),
+        "cell_dilution": ("Verdünnung",),
+    }
+    assert told.date_styles == ("%d.%m.%Y %H:%M",)
+    (reading,) = told.readings
+    assert (reading.reading, reading.unit, reading.unit_column) == ("Messwert", "", "Einheit")
+    # Of what is measured, only heat follows from µmol/L; by which method is asked.
+    assert {one.characteristic for one in reading.candidates} == {"heat"}
+    assert len(reading.candidates) > 1
+
+
+@pytest.mark.parametrize(
+    ("rows", "header", "characteristic", "unit", "style"),
+    [
+        (FRENCH, "Humidité (%)", "moisture", "%", "%d/%m/%Y"),
+        (SPANISH, "Picor (SHU)", "heat", "SHU", "%Y-%m-%d"),
+    ],
+)
+def test_other_languages_name_their_columns_too(
+    proposed, rows, header, characteristic, unit, style
+):
+    _, told = proposed(rows)
+
+    (reading,) = told.readings
+    assert (reading.reading, reading.unit) == (header, unit)
+    assert {one.characteristic for one in reading.candidates} == {characteristic}
+    assert told.columns["lot"] == (rows[0].split(";")[0],)
+    assert told.date_styles == (style,)
+
+
+def test_a_date_and_a_number_that_can_be_read_two_ways_are_asked(proposed):
+    found, told = proposed(ENGLISH)
+
+    assert told.date_styles == ("%d/%m/%y", "%m/%d/%y", "%y/%m/%d")
+    (asked,) = found.ambiguities
+    assert (asked.about, asked.candidates) == ("decimal", (".", ","))
+    point = settled(found.form, asked, ".")
+    comma = settled(found.form, asked, ",")
+    assert (point.decimal, point.thousands) == (".", ",")
+    assert (comma.decimal, comma.thousands) == (",", "")
+
+
+@pytest.mark.parametrize(
+    ("about", "answer", "changed"),
+    [
+        ("sheet", "Results", {"sheet": "Results"}),
+        ("encoding", "cp1252", {"encoding": "cp1252"}),
+        ("rows", "data.rows", {"rows_at": ("data", "rows")}),
+        ("rows", "", {"rows_at": ()}),
+        ("header", "2", {"header_rows": 2, "skip_rows": 1}),
+        ("header", "1", {}),
+    ],
+)
+def test_an_answer_changes_the_layout_it_was_asked_about(about, answer, changed):
+    form = FileForm(skip_rows=2)
+
+    told = settled(form, Ambiguity(about=about, candidates=(answer,), why="asked"), answer)
+
+    assert told == replace(form, **changed)
+
+
+def test_one_day_beyond_the_twelfth_settles_the_order():
+    either = pd.Series(["03/04/2025", "04/05/2025"])
+
+    assert date_styles(either) == ("%d/%m/%Y", "%m/%d/%Y")
+    assert date_styles(pd.concat([either, pd.Series(["25/04/2025"])])) == ("%d/%m/%Y",)
+
+
+def test_a_wide_file_of_compounds_and_contaminants_becomes_several_measures(proposed):
+    _, told = proposed(
+        (
+            "Your lot,Analysed,Capsaicin µg/g,Dihydrocapsaicin µg/g,Aflatoxin B1 µg/kg,Salmonella",
+            "R-1,2026-03-04,1000,500,0.7,absent",
+        )
+    )
+
+    by_characteristic = {one.candidates[0].characteristic: one for one in told.readings}
+    assert by_characteristic.keys() == {"heat", "aflatoxin B1", "Salmonella"}
+    assert by_characteristic["heat"].parts == {
+        "capsaicin": "Capsaicin µg/g",
+        "dihydrocapsaicin": "Dihydrocapsaicin µg/g",
+    }
+    assert by_characteristic["heat"].unit == "µg/g"
+    assert by_characteristic["aflatoxin B1"].unit == "µg/kg"
+    assert by_characteristic["Salmonella"].unit == "in 25 g"
+
+
+def test_columns_of_a_lot_are_read_only_if_the_file_announces_lots(proposed):
+    _, results = proposed(("Lot,Supplier,Heat SHU", "R-1,North Mill,41000"))
+    _, register = proposed(
+        ("Lot,Supplier,Material,Received,Heat SHU", "R-1,North Mill,paprika,2026-03-02,41000")
+    )
+
+    assert "supplier" not in results.columns
+    assert register.columns["received_at"] == ("Received",)
+    assert register.columns["supplier"] == ("Supplier",)
+
+
+def test_a_column_like_nothing_known_is_not_read(proposed):
+    _, told = proposed(("Lot,Heat SHU,Weather,Shelf", "R-1,41000,rain,7"))
+
+    read_of = {header for headers in told.columns.values() for header in headers}
+    assert {"Weather", "Shelf"}.isdisjoint(read_of | {one.reading for one in told.readings})
+
+
+def test_the_text_of_a_profile_is_read_as_what_was_chosen(proposed):
+    found, told = proposed(GERMAN)
+    (reading,) = told.readings
+    measure = Measure(
+        characteristic="heat",
+        method="rapid sensor",
+        reading=reading.reading,
+        unit_column=reading.unit_column,
+        basis="as-is",
+    )
+    form = replace(found.form, date_format=told.date_styles[0])
+
+    text = profile_text(
+        "mill sensor",
+        version=2,
+        source="test",
+        form=form,
+        columns=told.columns,
+        measures=[measure],
+    )
+
+    parsed = profile_file.parse(text)
+    assert (parsed.profile, parsed.version, parsed.form) == ("mill sensor", 2, form)
+    assert parsed.columns == told.columns
+    assert parsed.measures == (measure,)
+
+
+@pytest.mark.parametrize(
+    ("header", "unit"),
+    [
+        ("Heat [SHU]", "SHU"),
+        ("Feuchte (g/100 g)", "g/100 g"),
+        ("Aflatoxin B1 ug/kg", "µg/kg"),
+        ("Einwaage g", ""),
+        ("Weather", ""),
+    ],
+)
+def test_a_unit_is_found_in_a_header(header, unit):
+    assert unit_in(header) == unit
+
+
+def test_a_misspelt_name_is_like_the_word_and_another_word_is_not():
+    assert likeness("Suppller", ("supplier",)) > 0.0
+    assert likeness("Shelf", ("supplier", "lot")) == 0.0
+
+
+def test_no_style_fits_what_is_no_date():
+    assert date_styles(pd.Series(["2026-02-30"])) == ()
+    assert date_styles(pd.Series(["", ""])) == ()

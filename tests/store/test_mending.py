@@ -1,0 +1,182 @@
+import json
+
+import pytest
+
+from spc.errors import InvalidInput, UnknownName
+
+TEN_TIMES_TOO_MUCH = "portion and buffer as in the notebook of 4 March"
+
+
+def row(bag, *, portion="1.000", buffer="1.0", lot="L-1", reading="17.7"):
+    return f"{lot},{bag},1,2026-03-04 10:0{bag}:00,{portion},{buffer},1,{reading},µmol/L"
+
+
+@pytest.fixture
+def slipped(small_store, source_file):
+    """A file of which three rows are held for their dilution; two lots wait for them."""
+    content = source_file(
+        "sensor", row(1), row(2), row(3, lot="L-2"), row(4, portion="0.1", buffer="10")
+    )
+    small_store.receipt = small_store.receive_bytes("sensor.csv", content, by="Ines Valbo").receipt
+    return small_store
+
+
+def mend(store, rows=(2, 3, 4), *, by="Mara Quill", reason=TEN_TIMES_TOO_MUCH, **cells):
+    cells = {name.replace("_", " "): text for name, text in cells.items()}
+    return store.intake.mend(
+        store.receipt,
+        rows,
+        cells or {"Portion g": "0.1", "Buffer mL": "10"},
+        by=by,
+        reason=reason,
+    )
+
+
+def test_all_of_a_file_is_mended_at_once_and_its_lots_are_judged(slipped):
+    assert "heat" in slipped.verdict("L-2").sentence
+
+    taken = mend(slipped)
+
+    assert (taken.rows, taken.stored, taken.held, taken.known) == (3, 3, 0, 0)
+    assert slipped.held().empty
+    readings = slipped.results("L-2").query("method == 'rapid sensor'")
+    assert readings["extract_mass_g"].tolist() == [0.1]
+    # 17.7 µmol/L in 10 mL from 0.1 g at 16 SHU per mg/kg of capsaicin, 305.41 g/mol.
+    assert readings["value_low"].iloc[0] == pytest.approx(
+        17.7e-6 * 305.41 * 1e3 * 1e2 * 16, rel=1e-3
+    )
+    assert slipped.verify().ok
+
+
+def test_the_bytes_and_the_held_row_stay_as_they_came(slipped, contents):
+    before = contents(slipped)
+
+    mend(slipped)
+
+    after = contents(slipped)
+    assert after["receipt"] == before["receipt"]
+    assert after["held_row"] == before["held_row"]
+    one = slipped.results("L-2").query("method == 'rapid sensor'")["result"].iloc[0]
+    _, _, cells = slipped.calculation(one)
+    assert (cells["Portion g"], cells["Buffer mL"]) == ("1.000", "1.0")
+    told = slipped.intake.mends(slipped.receipt).query("source_row == 4")
+    assert dict(zip(told["header"], told["text"], strict=True)) == {
+        "Portion g": "0.1",
+        "Buffer mL": "10",
+    }
+    assert set(told["mended_by"]) == {"Mara Quill"}
+    assert set(told["reason"]) == {TEN_TIMES_TOO_MUCH}
+
+
+def test_a_mended_file_can_be_withdrawn_though_it_brought_nothing_at_first(slipped):
+    mend(slipped, rows=(4,))
+
+    files = slipped.intake.files().set_index("receipt")
+
+    assert files.loc[slipped.receipt, "results"] == 2
+    assert slipped.intake.would_change("file", slipped.receipt).results == 2
+
+
+def test_a_mend_is_one_entry_of_the_audit_chain(slipped):
+    before = len(slipped.audit())
+
+    mend(slipped)
+
+    entries = slipped.audit()
+    assert len(entries) == before + 1
+    assert entries.iloc[0][["action", "actor", "subject"]].tolist() == [
+        "mended held rows",
+        "Mara Quill",
+        slipped.receipt,
+    ]
+    detail = json.loads(entries.iloc[0]["detail"])
+    assert detail["cells"] == {"Portion g": "0.1", "Buffer mL": "10"}
+    assert (detail["rows"], detail["settled"]) == ([2, 3, 4], 3)
+
+
+def test_every_row_is_still_stored_held_or_known_when_some_are_mended(slipped):
+    taken = mend(slipped, rows=(3,))
+
+    (told,) = slipped.receipts().query("receipt == @slipped.receipt").to_dict("records")
+    assert (taken.rows, taken.stored) == (1, 1)
+    assert told["rows"] == told["stored"] + told["held"] + told["known"]
+    assert told["still_held"] == 2
+    assert slipped.held()["source_row"].tolist() == [2, 4]
+
+
+def test_a_row_that_its_mend_does_not_cure_waits_on_and_the_last_mend_counts(slipped):
+    looked_at, fate = slipped.intake.preview_mend(slipped.receipt, [2], {"Portion g": "ten"})
+    assert looked_at.held == 1
+    assert "'ten' is not a plain number" in fate.held["reason"].iloc[0]
+
+    assert mend(slipped, rows=(2,), Portion_g="0.3").held == 1
+    assert mend(slipped, rows=(2,), Portion_g="0.2", Buffer_mL=" 10 ").stored == 1
+
+    stored = slipped.results("L-1").query("method == 'rapid sensor' and sample == '1'")
+    assert stored["extract_mass_g"].tolist() == [0.2]
+    assert slipped.intake.mends(slipped.receipt)["text"].tolist() == ["0.3", "10", "0.2"]
+    assert slipped.verify().ok
+
+
+def test_a_mend_outlasts_a_later_check_of_the_file(slipped, source_file):
+    mend(slipped, rows=(2,), Lot="L-3", Portion_g="0.1", Buffer_mL="10")
+    register = "L-3,cayenne powder,North Mill,2026-03-02,2025,40,25,39000,2026-02-20"
+    slipped.receive_bytes("register.csv", source_file("register", register), by="Mara Quill")
+
+    checked = slipped.check_again(slipped.receipt, by="Mara Quill")
+
+    assert (checked.rows, checked.stored, checked.held) == (3, 1, 2)
+    assert "rapid sensor" in set(slipped.results("L-3")["method"])
+    assert slipped.verify().ok
+
+
+def test_a_look_at_a_mend_writes_nothing(slipped, contents):
+    before, revision = contents(slipped), slipped.revision()
+
+    looked_at, fate = slipped.intake.preview_mend(
+        slipped.receipt, [2, 3], {"Portion g": "0.1", "Buffer mL": "10"}
+    )
+
+    assert (looked_at.rows, looked_at.stored) == (2, 2)
+    assert fate.results["lot"].tolist() == ["L-1", "L-1"]
+    assert contents(slipped) == before
+    assert slipped.revision() == revision
+
+
+@pytest.mark.parametrize(
+    ("said", "kind", "what"),
+    [
+        ({"by": " "}, InvalidInput, "a name and a reason"),
+        ({"reason": ""}, InvalidInput, "a name and a reason"),
+        ({"rows": ()}, InvalidInput, "no row or no cell"),
+        ({"rows": (2, 5)}, UnknownName, "held row '5 of"),
+        ({"Portion": "0.1"}, UnknownName, "Did you mean Portion g"),
+    ],
+)
+def test_a_mend_that_names_too_little_or_what_is_not_there_is_refused(
+    slipped, contents, said, kind, what
+):
+    before = contents(slipped)
+
+    with pytest.raises(kind, match=what):
+        mend(slipped, **said)
+
+    assert contents(slipped) == before
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        "update held_row_mend set text = '0.2' where source_row = 2 and header = 'Portion g'",
+        "update held_row_mend set mended_by = 'Someone Else'",
+        "delete from held_row_mend where source_row = 3",
+    ],
+)
+def test_a_mend_changed_behind_the_stores_back_is_found(slipped, change):
+    mend(slipped)
+    with slipped._connection._database.cursor() as cursor:
+        cursor.execute(change)
+
+    assert slipped.verify().faults == (
+        "what sensor.csv brought was changed after it was received.",
+    )

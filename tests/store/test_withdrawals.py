@@ -1,0 +1,157 @@
+import json
+
+import pytest
+
+from spc.errors import InvalidInput, UnknownName
+from spc.store.drafts import Draft, Portion
+
+CAUSE = "strips of batch S-7 stood open over night"
+
+
+def reading(lot, bag, heat):
+    return f"{lot},{bag},1,2026-03-04 10:00:00,0.1,10,10,{heat},µmol/L"
+
+
+@pytest.fixture
+def two_files(small_store, source_file):
+    """L-1 conforms by the first file alone and, with the second, lies too high to say so."""
+    files = [
+        [reading("L-1", bag, 8.6 + 0.1 * bag) for bag in (1, 2, 3)],
+        [reading("L-1", bag, 16.5) for bag in (4, 5, 6)] + [reading("L-2", 1, 8.6)],
+    ]
+    small_store.files = [
+        small_store.receive_bytes(
+            f"sensor_{number}.csv", source_file("sensor", *rows), by="Ines Valbo"
+        ).receipt
+        for number, rows in enumerate(files)
+    ]
+    return small_store
+
+
+def outcomes(judged):
+    return {line.line.characteristic: line.outcome for line in judged.lines}
+
+
+def test_what_would_change_is_what_does_change(two_files):
+    _, second = two_files.files
+    supposed = two_files.intake.would_change("file", second)
+
+    count = two_files.intake.withdraw(
+        "file", second, cause=CAUSE, by="Ines Valbo", second_person="Mara Quill"
+    )
+
+    assert (supposed.results, supposed.lots, count) == (4, 2, 4)
+    assert {one.lot for one in supposed.changed} == {"L-1", "L-2"}
+    for one in supposed.changed:
+        now = two_files.verdict(one.lot)
+        assert now.sentence == one.after.sentence
+        assert outcomes(now) == outcomes(one.after) != outcomes(one.before)
+
+
+def test_supposing_writes_nothing(two_files, contents):
+    before, revision = contents(two_files), two_files.revision()
+
+    two_files.intake.would_change("file", two_files.files[0])
+
+    assert contents(two_files) == before
+    assert two_files.revision() == revision
+    assert two_files.invalidations("L-1").empty
+
+
+def test_withdrawn_results_stay_in_the_record_under_one_audit_entry(two_files):
+    entries = len(two_files.audit())
+
+    two_files.intake.withdraw(
+        "file", two_files.files[1], cause=CAUSE, by="Ines Valbo", second_person="Mara Quill"
+    )
+
+    assert len(two_files.audit()) == entries + 1
+    entry = two_files.audit(most=1).iloc[0]
+    assert (entry["action"], entry["subject"]) == ("withdrew results", two_files.files[1])
+    assert len(json.loads(entry["detail"])["results"]) == 4
+    void = two_files.invalidations("L-1")
+    assert void["cause"].tolist() == [CAUSE] * 3
+    assert two_files.verify().ok
+
+
+def test_a_withdrawal_that_was_tampered_with_is_found(two_files):
+    two_files.intake.withdraw(
+        "file", two_files.files[1], cause=CAUSE, by="Ines Valbo", second_person="Mara Quill"
+    )
+    with two_files._connection._database.cursor() as cursor:
+        cursor.execute("delete from invalidation where result like '%-5-1'")
+
+    (fault,) = two_files.verify().faults
+    assert "differs from its audit entry" in fault
+
+
+@pytest.mark.parametrize(
+    ("said", "kind", "what"),
+    [
+        ({"cause": ""}, InvalidInput, "an assignable laboratory cause"),
+        ({"second_person": "INES VALBO"}, InvalidInput, "named twice"),
+        ({"name": "nothing"}, UnknownName, "standing result of file 'nothing'"),
+    ],
+)
+def test_a_withdrawal_needs_a_cause_two_persons_and_something_to_withdraw(
+    two_files, contents, said, kind, what
+):
+    before = contents(two_files)
+    told = {"cause": CAUSE, "by": "Ines Valbo", "second_person": "Mara Quill"}
+    told |= {"name": two_files.files[1], **said}
+
+    with pytest.raises(kind, match=what):
+        two_files.intake.withdraw("file", **told)
+
+    assert contents(two_files) == before
+
+
+def test_a_file_cannot_be_withdrawn_twice(two_files):
+    said = {"cause": CAUSE, "by": "Ines Valbo", "second_person": "Mara Quill"}
+    two_files.intake.withdraw("file", two_files.files[1], **said)
+
+    with pytest.raises(UnknownName):
+        two_files.intake.withdraw("file", two_files.files[1], **said)
+
+
+def test_a_blend_planned_with_a_lot_is_named(stocked):
+    draft = Draft(
+        name="mild mixture",
+        material="cayenne powder",
+        batch_kg=500.0,
+        portions=(Portion(lot="MILD", kg=400.0), Portion(lot="HOT", kg=100.0)),
+        predicted=(),
+        target={"heat": {"lower": 30_000, "upper": 48_000}},
+        odds=0.9,
+        cost=1_800.0,
+        currency="EUR",
+    )
+    stocked.blends.save(draft, by="Mara Quill")
+    receipt = stocked.results("MILD").query("method == 'rapid sensor'")["receipt"].iloc[0]
+
+    supposed = stocked.intake.would_change("file", receipt)
+
+    mine = supposed.blends[supposed.blends["lot"] == "MILD"]
+    assert mine["status"].tolist() == ["draft"]
+    assert mine["blend"].tolist() == ["mild mixture"]
+    assert mine["share"].tolist() == [0.8]
+
+
+def test_a_withdrawn_sensor_batch_leaves_what_was_read_of_control_samples(writable_demo):
+    def read():
+        streams = writable_demo.compare.controls("rapid sensor")
+        return [(one.control.control, one.instrument, one.batches) for one in streams]
+
+    before, batch = read(), writable_demo.intake.sensor_batches().iloc[0]
+
+    count = writable_demo.intake.withdraw(
+        "sensor batch",
+        batch["sensor_batch"],
+        cause=CAUSE,
+        by="Ines Valbo",
+        second_person="Mara Quill",
+    )
+
+    assert count == batch["results"]
+    assert batch["sensor_batch"] not in set(writable_demo.results()["sensor_batch"])
+    assert read() == before
