@@ -263,7 +263,7 @@ def _derived(results: pd.DataFrame) -> pd.DataFrame:
         return results.reindex(columns=list(RESULT_FACTS))
     values = derive(results)
     # A row may bring several results, so its number does not single one out.
-    return results.assign(**{end: values[end].to_numpy() for end in values})
+    return results.assign(**{str(end): values[end].to_numpy() for end in values})
 
 
 def _identified(results: pd.DataFrame) -> pd.DataFrame:

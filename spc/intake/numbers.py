@@ -136,7 +136,8 @@ def _moments(texts: pd.Series, form: FileForm) -> pd.Series:
         return local
     # An hour that the clocks skip or repeat is not guessed.
     zoned = local.dt.tz_localize(form.time_zone, ambiguous="NaT", nonexistent="NaT")
-    return zoned.dt.tz_convert("UTC").dt.tz_localize(None)
+    shifted: pd.Series = zoned.dt.tz_convert("UTC").dt.tz_localize(None)
+    return shifted
 
 
 def _local(texts: pd.Series, style: str) -> NDArray[np.datetime64]:
