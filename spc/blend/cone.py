@@ -11,7 +11,8 @@ the set of such pairs (a, b) is convex.  The pair (m, s) follows from it by
     s = (U - L) / (a + b),   m = L + a s,
 
 a projective map, which takes convex sets to convex sets.  So the pairs (m, s) that keep the odds
-form a convex set: s <= h(m) with a concave h, the minimum of its tangents.
+form a convex set: s <= h(m) with a concave h, the minimum of its tangents.  (Below an even chance
+the mean may lie outside and be saved by a wide spread, so that less spread would not do.)
 
 The standard deviation of a blend is a Euclidean norm of its shares: every lot adds its share times
 its own uncertainty, every method adds what its lots share.  A norm is convex, and is the maximum of

@@ -119,7 +119,13 @@ def conflict(problem: Problem) -> Conflict:
         return Conflict(constraints=_irreducible(problem, every, whole=True), whole=True)
     hard = _elastic(problem)
     suspects = [one for one in every if one in hard or one.kind in UNSTRETCHED]
-    return Conflict(constraints=_irreducible(problem, suspects, whole=False), whole=False)
+    found = _irreducible(problem, suspects, whole=False)
+    # In a small batch a part of a lot counts as a part of a lot: whole ones show what the size does.
+    smaller = tuple(one for one in found if one.kind != "batch")
+    others = set(every) - set(smaller)
+    if 0 < len(smaller) < len(found) and not feasible(problem, without=others, whole=True):
+        found = smaller
+    return Conflict(constraints=found, whole=False)
 
 
 def stretchable(

@@ -80,13 +80,15 @@ def take_lots(problem: Problem, kept: Kept, draft: Draft) -> LotColumns:
     weighed, stocked = bag == 0.0, STOCK in kept.constraints
     amount = problem.loose if stocked else np.where(weighed, largest, problem.loose)
     loose = np.minimum(amount, most)
-    fits = np.floor(most / np.where(weighed, 1.0, bag) + WHOLE)
-    fits = np.where(weighed, 0.0, np.minimum(fits, problem.bags) if stocked else fits)
+    fits = np.where(weighed, 0.0, most / np.where(weighed, 1.0, bag))
+    whole = WHOLE_BAGS in kept.constraints
+    fits = np.floor(fits + WHOLE) if whole else fits
+    fits = np.minimum(fits, problem.bags) if stocked else fits
     cap = np.minimum(loose + bag * fits, most)
     counted = kept.of("most lots") is not None or _least(problem, kept) > 0.0
     return LotColumns(
         loose=draft.take(0.0, loose),
-        bags=draft.take(0.0, fits, whole=WHOLE_BAGS in kept.constraints),
+        bags=draft.take(0.0, fits, whole=whole),
         used=draft.take(0.0, np.sign(cap) if counted else np.zeros(0), whole=True),
         bag=bag,
         cap=cap,

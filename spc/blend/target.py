@@ -8,7 +8,8 @@ from spc.blend.stock import Basis
 from spc.digits import THIN, percent
 from spc.errors import InvalidInput
 
-# Below it the admissible pairs of mean and standard deviation are no convex set (see `cone`).
+# Below an even chance a wider spread may help, and recipes that keep odds are no longer a convex
+# set (see `cone`).
 LEAST_ODDS: Final = 0.5
 
 
