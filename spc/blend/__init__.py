@@ -1,19 +1,23 @@
 """Recipes from the lots in stock: hit a heat level, know the odds, at the least cost."""
 
+from spc.blend.buying import BreakEven, break_even, entry_prices
 from spc.blend.future import FutureBlends, FutureStream, future_blends
 from spc.blend.learning import LearnedBias, learned_bias
 from spc.blend.outlook import Outlook, frontier, reach
 from spc.blend.recipe import Recipe, recipe
 from spc.blend.required import RequiredHeat, required_heat
 from spc.blend.rules import Rules, ShareLimit
-from spc.blend.stock import Assay, StockLot
+from spc.blend.sensitivity import OneMoreTest, one_more_test
+from spc.blend.stock import Assay, StockLot, mixing_assay
 from spc.blend.target import Window
 
 __all__ = [
     "Assay",
+    "BreakEven",
     "FutureBlends",
     "FutureStream",
     "LearnedBias",
+    "OneMoreTest",
     "Outlook",
     "Recipe",
     "RequiredHeat",
@@ -21,9 +25,13 @@ __all__ = [
     "ShareLimit",
     "StockLot",
     "Window",
+    "break_even",
+    "entry_prices",
     "frontier",
     "future_blends",
     "learned_bias",
+    "mixing_assay",
+    "one_more_test",
     "reach",
     "recipe",
     "required_heat",

@@ -25,6 +25,7 @@ from spc.blend.cuts import Cuts
 from spc.blend.model import Model
 from spc.blend.problem import Problem
 from spc.blend.search import RELAXED_TOLERANCE, relaxation, search
+from spc.errors import SearchStopped
 
 Floats = NDArray[np.float64]
 
@@ -35,7 +36,7 @@ ROUGHLY: Final = 1e-4
 # A stretch below this share of the limit's own size is rounding.
 STRETCHED: Final = 1e-7
 # Constraints that are bounds of columns, and cannot be stretched.
-UNSTRETCHED: Final = ("stock", "whole bags", "result age", "shelf life", "opened first")
+UNSTRETCHED: Final = ("stock", "whole bags", "result age", "shelf life", "opened first", "each lot")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,17 +79,28 @@ def feasible(
         If neither was proven.
     """
     model = assemble(problem, without=without)
-    aim = small_deviations(model)
+    aim = model.small_deviations()
     if whole:
         return search(model, aim, gap=ANY) is not None
     return relaxation(broken(model), Cuts(model), aim, tolerance=ROUGHLY) is not None
 
 
-def small_deviations(model: Model) -> Floats:
-    """An aim that keeps odds where they can be kept, so that few tangents settle whether."""
-    aim = np.zeros(model.lower.size)
-    aim[[spread.column for spread in model.spreads]] = 1.0
-    return aim
+def excluded(
+    problem: Problem, *, without: AbstractSet[Constraint] = frozenset(), whole: bool
+) -> bool:
+    """Whether it is proven that there is no recipe: False too where that was not settled."""
+    try:
+        return not feasible(problem, without=without, whole=whole)
+    except SearchStopped:
+        return False
+
+
+def possible(problem: Problem, *, without: AbstractSet[Constraint] = frozenset()) -> bool:
+    """Whether a recipe was found, bags whole: False too where that was not settled."""
+    try:
+        return feasible(problem, without=without, whole=True)
+    except SearchStopped:
+        return False
 
 
 def broken(model: Model) -> Model:
@@ -108,10 +120,9 @@ def conflict(problem: Problem) -> Conflict:
     -------
     Conflict
 
-    Raises
-    ------
-    SearchStopped
-        If the search for a recipe without one of the constraints was not settled.
+    Notes
+    -----
+    Where it was not settled whether the others conflict without a constraint, it stays.
     """
     every = problem.constraints()
     whole = feasible(problem, whole=False)
@@ -120,10 +131,10 @@ def conflict(problem: Problem) -> Conflict:
     hard = _elastic(problem)
     suspects = [one for one in every if one in hard or one.kind in UNSTRETCHED]
     found = _irreducible(problem, suspects, whole=False)
-    # In a small batch a part of a lot counts as a part of a lot: whole ones show what the size does.
+    # With lots that may count in part a small batch needs few of them; with whole ones it does not.
     smaller = tuple(one for one in found if one.kind != "batch")
     others = set(every) - set(smaller)
-    if 0 < len(smaller) < len(found) and not feasible(problem, without=others, whole=True):
+    if 0 < len(smaller) < len(found) and excluded(problem, without=others, whole=True):
         found = smaller
     return Conflict(constraints=found, whole=False)
 
@@ -203,6 +214,6 @@ def _irreducible(
     every = set(problem.constraints())
     for one in suspects:
         others = [each for each in kept if each != one]
-        if not feasible(problem, without=every - set(others), whole=whole):
+        if excluded(problem, without=every - set(others), whole=whole):
             kept = others
     return tuple(kept)

@@ -17,21 +17,23 @@ from numpy.typing import NDArray
 
 from spc.blend.assembly import assemble
 from spc.blend.cone import chance_inside
-from spc.blend.conflict import Conflict, broken, feasible, stretchable
+from spc.blend.conflict import Conflict, broken, feasible, possible, stretchable
 from spc.blend.constraints import OPENED_FIRST, WHOLE_BAGS, Constraint, Kind
 from spc.blend.cuts import Cuts
-from spc.blend.figures import rounded
+from spc.blend.figures import HAIR, rounded
 from spc.blend.model import Model
 from spc.blend.problem import Problem
 from spc.blend.rules import ShareLimit
 from spc.blend.search import RELAXED_TOLERANCE, relaxation, search
 from spc.blend.target import LEAST_ODDS, Window, plain
+from spc.errors import SearchStopped
 
 Floats = NDArray[np.float64]
 # A problem changed, what of it is left out, and the change in words.
 Change = tuple[Problem, AbstractSet[Constraint], str]
 
 ATTEMPTS: Final = 6
+HALVINGS: Final = 7
 # A recipe with nearly the least spread will do to say which odds can be had.
 ROUGH_GAP: Final = 0.2
 FEW_NODES: Final = 20
@@ -53,11 +55,6 @@ def cures(problem: Problem, found: Conflict) -> tuple[str, ...]:
     -------
     tuple of str
         Each was tried; none if nothing short of several changes at once would help.
-
-    Raises
-    ------
-    SearchStopped
-        If a trial was not settled.
     """
     tried = (_first(_CHANGES[one.kind](problem, one)) for one in found.constraints)
     return tuple(sentence for sentence in tried if sentence)
@@ -65,7 +62,7 @@ def cures(problem: Problem, found: Conflict) -> tuple[str, ...]:
 
 def _first(changes: Iterator[Change]) -> str:
     for changed, without, words in changes:
-        if feasible(changed, without=without, whole=True):
+        if possible(changed, without=without):
             return f"{words[0].upper()}{words[1:]} would do."
     return ""
 
@@ -109,7 +106,11 @@ def _odds(problem: Problem, one: Constraint) -> Iterator[Change]:
     if not math.isfinite(quarter):
         aim = np.zeros(model.lower.size)
         aim[model.mean[0]] = -1.0 if window.upper is None else 1.0
-    found = search(model, aim, gap=ROUGH_GAP, nodes=FEW_NODES)
+    try:
+        found = search(model, aim, gap=ROUGH_GAP, nodes=FEW_NODES)
+    except SearchStopped:
+        # No odds are named that were not reached.
+        return
     if found is None:
         return
     shares = model.shares(found.point)
@@ -133,11 +134,22 @@ def _lots(problem: Problem, _: Constraint) -> Iterator[Change]:
 
 
 def _each_lot(problem: Problem, one: Constraint) -> Iterator[Change]:
+    """Wider limits of each lot: as little wider as broken bags allow, and then ever more."""
     limit = problem.rules.shares[one.place]
-    for attempt in range(1, ATTEMPTS):
-        least = limit.least / 2.0**attempt
-        most = 1.0 - (1.0 - limit.most) / 2.0**attempt
-        yield _with_share(problem, one.place, replace(limit, least=least, most=most))
+
+    def wider(part: float) -> Change:
+        least = math.floor(100.0 * limit.least * (1.0 - part) + HAIR) / 100.0
+        most = math.ceil(100.0 * (limit.most + (1.0 - limit.most) * part) - HAIR) / 100.0
+        return _with_share(problem, one.place, replace(limit, least=least, most=min(most, 1.0)))
+
+    low, high = 0.0, 1.0
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2.0
+        kept = feasible(wider(middle)[0], whole=False)
+        low, high = (low, middle) if kept else (middle, high)
+    for widening in WIDENING:
+        yield wider(min(high * widening, 1.0))
+    yield wider(1.0)
 
 
 def _share(problem: Problem, one: Constraint) -> Iterator[Change]:
@@ -151,10 +163,10 @@ def _share(problem: Problem, one: Constraint) -> Iterator[Change]:
     for widening in WIDENING:
         if taken < limit.least:
             least = limit.least - (limit.least - taken) * widening
-            changed = replace(limit, least=max(0.0, math.floor(100.0 * least + 1e-9) / 100.0))
+            changed = replace(limit, least=max(0.0, math.floor(100.0 * least + HAIR) / 100.0))
         else:
             most = limit.most + (taken - limit.most) * widening
-            changed = replace(limit, most=min(1.0, math.ceil(100.0 * most - 1e-9) / 100.0))
+            changed = replace(limit, most=min(1.0, math.ceil(100.0 * most - HAIR) / 100.0))
         yield _with_share(problem, one.place, changed)
 
 

@@ -13,7 +13,8 @@ from spc.blend.model import Model, Spread
 
 Floats = NDArray[np.float64]
 
-# Cut a little deeper than the solver's tolerance of 1e-6, or it hands the same point back.
+# Cut a little deeper than the solver's tolerance of 1e-6, or it hands the same point back; in the
+# model's units that is some billionths of a typical uncertainty.
 DEEPER: Final = 5e-6
 # Parts below this share of the deviation bend too little to be worth a tangent.
 FLAT: Final = 1e-7
@@ -164,7 +165,7 @@ class Cuts:
     ) -> None:
         mass = spread.mass(shares)
         mean, deviation = spread.distance(shares) / mass, spread.deviation(shares) / mass
-        if admissible.chance(mean, deviation) >= admissible.odds - tolerance or not deviation:
+        if spread.keeps(shares, tolerance=tolerance) or not deviation:
             return
         parts, length = spread.coordinates(shares), deviation * mass
         for part in np.flatnonzero(parts > FLAT * length):
@@ -216,11 +217,7 @@ class Cuts:
             lower=DEEPER,
         )
 
-    def _row(
-        self,
-        *terms: tuple[NDArray[np.int64], Floats | float],
-        lower: float = 0.0,
-    ) -> None:
+    def _row(self, *terms: tuple[NDArray[np.int64], Floats | float], lower: float = 0.0) -> None:
         self._rows.append(
             _Row(
                 columns=np.concatenate([places for places, _ in terms]),

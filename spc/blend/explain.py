@@ -19,11 +19,6 @@ def no_recipe(problem: Problem) -> NoRecipe:
     -------
     NoRecipe
         With an irreducible set of constraints that conflict, and what would cure it.
-
-    Raises
-    ------
-    SearchStopped
-        If a trial was not settled.
     """
     found = conflict(problem)
     return NoRecipe(

@@ -72,6 +72,14 @@ class Spread:
         """Mass that the mean refers to."""
         return float(shares @ self.counted)
 
+    def keeps(self, shares: Floats, *, tolerance: float) -> bool:
+        """Whether shares keep the odds, to a chance; a variance has none to keep."""
+        if self.admissible is None:
+            return True
+        mass = self.mass(shares)
+        chance = self.admissible.chance(self.distance(shares) / mass, self.deviation(shares) / mass)
+        return chance >= self.admissible.odds - tolerance
+
     def deviation(self, shares: Floats) -> float:
         """Standard deviation of the blend's mean, times the mass."""
         return float(np.linalg.norm(self.coordinates(shares)))
@@ -140,3 +148,9 @@ class Model:
         lots = self.loose.size
         parts = [spread.parts[:lots] for spread in self.spreads]
         return [self.loose, self.bags, *([self.used] if self.used.size else []), *parts]
+
+    def small_deviations(self) -> Floats:
+        """An aim that keeps odds where they can be kept, so that few tangents settle whether."""
+        aim = np.zeros(self.lower.size)
+        aim[[spread.column for spread in self.spreads]] = 1.0
+        return aim

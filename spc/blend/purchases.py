@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from scipy import sparse
 
 from spc.blend.assembly import assemble
-from spc.blend.conflict import Conflict, broken, feasible
+from spc.blend.conflict import Conflict, broken, possible
 from spc.blend.cuts import Cuts
 from spc.blend.figures import rounded
 from spc.blend.mixing import Mixing
@@ -52,11 +52,6 @@ def purchases(problem: Problem, found: Conflict) -> tuple[str, ...]:
     tuple of str
         One for each characteristic in the conflict, the smallest amount that would do; each was
         tried.
-
-    Raises
-    ------
-    SearchStopped
-        If a trial was not settled.
     """
     kinds = {one.kind for one in found.constraints}
     places = {one.place for one in found.constraints if one.kind in ("at least", "at most", "odds")}
@@ -72,13 +67,27 @@ def _sentence(problem: Problem, place: int) -> str:
         kilograms = math.ceil(amount * problem.batch_kg)
         for value in _values(problem, place, kilograms):
             bought = problem.with_lot(_candidate(problem, place, kilograms, value))
-            if not feasible(bought, whole=True):
+            if not possible(bought):
                 continue
             if value == window.center:
                 return f"{plain(kilograms)} kg of a lot on target would do."
-            words = window.at_least(value) if value > window.center else window.at_most(value)
-            return f"{plain(kilograms)} kg of a lot with {words} would do."
+            return _beyond(problem.mixings[place], kilograms, value)
     return ""
+
+
+def _beyond(mixing: Mixing, kilograms: float, value: float) -> str:
+    """The purchase of a lot that is hotter, or milder, than the blend."""
+    window, hotter = mixing.window, value > mixing.window.center
+    words = window.at_least(value) if hotter else window.at_most(value)
+    end = float(mixing.value.max() if hotter else mixing.value.min())
+    if (end >= window.low) if hotter else (end <= window.high):
+        return f"{plain(kilograms)} kg of a lot with {words} would do."
+    side = "above" if hotter else "below"
+    known = window.amount(rounded(end, up=hotter))
+    return (
+        f"No lot on offer has {window.characteristic} {side} {known}:"
+        f" {plain(kilograms)} kg of one with {words} would do."
+    )
 
 
 def _values(problem: Problem, place: int, kilograms: float) -> Iterator[float]:

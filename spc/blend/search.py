@@ -27,12 +27,14 @@ RELAXED_TOLERANCE: Final = 1e-6
 TOLERANCE: Final = 1e-9
 CORE: Final = 30
 MOST_NODES: Final = 5_000
+HALVINGS: Final = 40
 # Each solve is closed to a part of the gap, so that the next can close the rest.
 CLOSER: Final = 0.5
 # A round of the relaxation is worth that part of the gap.
 WORTH: Final = 0.02
 EXACT: Final = Stop(gap=0.0, nodes=MOST_NODES)
 MOST_ROUNDS: Final = 40
+UNSETTLED: Final = "the tangents of the odds do not settle"
 # Below this share of the batch nothing is weighed.
 FINEST: Final = 1e-9
 # What a whole number may be off in a reduced cost.
@@ -137,16 +139,18 @@ class _Search:
         if start is None:
             return None
         if not self.model.whole.any():
-            if self.cuts.add(start.point, self.start_shares, tolerance=TOLERANCE):
-                raise stopped("the tangents of the odds do not settle")
-            self._take(start.point)
-            return self._ended(start.value, start)
+            bounds = Bounds(lower=self.model.lower, upper=self.model.upper)
+            if self._weighed(start.point, bounds):
+                return self._ended(start.value, start)
+            if relaxed(self.model, self.cuts, self.aim) is None:
+                return None
+            raise stopped(UNSETTLED)
         self.cuts.drop_slack(start.dual[len(self.model.constraints) :])
         self._solve(self._only(self._core(start)), CLOSER)
         if self._closed(start.value):
             return self._ended(start.value, start)
         bound = self._solve(self._fixed(start), 1.0)
-        if self.point is None and math.isfinite(bound):
+        if self.point is None and bound < math.inf:
             raise stopped("limit of nodes reached")
         return self._ended(max(bound, start.value), start)
 
@@ -197,7 +201,9 @@ class _Search:
                 return min(tried.bound, wanted)
             if not cut and not kept:
                 break
-        raise stopped("the tangents of the odds do not settle")
+        if self.point is None:
+            raise stopped(UNSETTLED)
+        return -math.inf
 
     def _weighed(self, rounded: Floats, bounds: Bounds) -> bool:
         """Weigh the loose kilograms anew beside these whole ones; whether that keeps the odds."""
@@ -206,16 +212,45 @@ class _Search:
             lower=np.where(model.whole, rounded, bounds.lower),
             upper=np.where(model.whole, rounded, bounds.upper),
         )
+        point = self._keeping(self.aim, exact)
+        if point is None:
+            return False
+        if not self._kept(point):
+            # Where odds are just to be had and nothing else matters, tangents close in slowly:
+            # the point is drawn towards one with small deviations until it keeps them.
+            inner = self._keeping(model.small_deviations(), exact)
+            if inner is None or not self._kept(inner):
+                return False
+            point = self._drawn(point, inner)
+        self._take(point)
+        return True
+
+    def _keeping(self, aim: Floats, bounds: Bounds) -> Floats | None:
+        """The best point for its loose kilograms, after as many tangents as are allowed."""
+        point = None
         for _ in range(MOST_ROUNDS):
             weighed = whole(
-                model, self.cuts, self.aim, bounds=exact, stop=EXACT, better_than=math.inf
+                self.model, self.cuts, aim, bounds=bounds, stop=EXACT, better_than=math.inf
             )
-            if weighed.point is None:
-                return False
-            if not self.cuts.add(weighed.point, model.shares(weighed.point), tolerance=TOLERANCE):
-                self._take(weighed.point)
-                return True
-        raise stopped("the tangents of the odds do not settle")
+            point = weighed.point
+            if point is None or not self.cuts.add(
+                point, self.model.shares(point), tolerance=TOLERANCE
+            ):
+                break
+        return point
+
+    def _drawn(self, outer: Floats, inner: Floats) -> Floats:
+        """The nearest point to the first, on the way to the second, that keeps the odds."""
+        low, high = 0.0, 1.0
+        for _ in range(HALVINGS):
+            middle = (low + high) / 2.0
+            kept = self._kept(outer + middle * (inner - outer))
+            low, high = (low, middle) if kept else (middle, high)
+        return outer + high * (inner - outer)
+
+    def _kept(self, point: Floats) -> bool:
+        shares = self.model.shares(point)
+        return all(spread.keeps(shares, tolerance=TOLERANCE) for spread in self.model.spreads)
 
     def _take(self, point: Floats) -> None:
         value = float(self.aim @ point)

@@ -71,7 +71,7 @@ def shadow_prices(
     size = NEGLIGIBLE * abs(float(model.cost @ relaxation.point))
     found = [
         ShadowPrice(
-            constraint=one.text, per_unit=problem.batch_kg * price, unit=_unit(problem, one)
+            constraint=one.text, per_unit=float(problem.batch_kg * price), unit=_unit(problem, one)
         )
         for one, price in prices.items()
         if abs(price) * _typical(problem, one) > size
@@ -143,7 +143,9 @@ def _stock_prices(
     price = np.where(model.bag > 0.0, bagged, weighed)
     return [
         ShadowPrice(
-            constraint=f"lot {problem.lots[lot].code} in stock", per_unit=price[lot], unit="kg"
+            constraint=f"lot {problem.lots[lot].code} in stock",
+            per_unit=float(price[lot]),
+            unit="kg",
         )
         for lot in np.flatnonzero(price < -size).tolist()
     ]

@@ -1,0 +1,55 @@
+"""Lots in stock, and what is asked of a blend, for all tests of blends."""
+
+import pytest
+
+from spc.blend.stock import Assay, StockLot
+from spc.blend.target import Window
+
+UNITS = {"heat": "SHU", "colour": "ASTA units", "moisture": "g/100 g"}
+
+
+@pytest.fixture
+def lot():
+    """A lot by its code, heat and price; heat known to 3 % of its own and 1 % shared."""
+
+    def made(code, heat, price=1.0, *, u=0.03, shared=0.01, kg=1_000.0, **more):
+        others = {name: more.pop(name) for name in ("colour", "moisture") if name in more}
+        days = more.pop("result_days", 10.0)
+        values = {"heat": (heat, u * heat, shared * heat)}
+        values |= {name: (value, 0.0, 0.0) for name, value in others.items()}
+        return StockLot(
+            **{
+                "code": code,
+                "material": "cayenne powder",
+                "supplier": "Alder",
+                "origin": "north",
+                "price_per_kg": price,
+                "available_kg": kg,
+                "age_days": 30.0,
+                "expires_in_days": 400.0,
+                "assays": {
+                    name: Assay(
+                        value=value,
+                        standard_uncertainty=own,
+                        shared_uncertainty=common,
+                        unit=UNITS[name],
+                        method=f"method for {name}",
+                        age_days=days,
+                    )
+                    for name, (value, own, common) in values.items()
+                },
+            }
+            | more
+        )
+
+    return made
+
+
+@pytest.fixture
+def heat():
+    """A window of heat."""
+
+    def made(lower=40_000.0, upper=50_000.0, **more):
+        return Window(characteristic="heat", unit="SHU", lower=lower, upper=upper, **more)
+
+    return made

@@ -1,0 +1,150 @@
+"""Why there is no recipe, and what would make one possible: true, and no more than needed."""
+
+import re
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from spc.blend.conflict import conflict, feasible
+from spc.blend.figures import rounded
+from spc.blend.problem import problem
+from spc.blend.recipe import recipe
+from spc.blend.rules import Rules, ShareLimit
+from spc.errors import NoRecipe
+
+
+def refusal(*args, **more):
+    with pytest.raises(NoRecipe) as refused:
+        recipe(*args, **more)
+    return refused.value
+
+
+def numbers(sentence):
+    grouped = re.findall(r"\d[\d\u202f]*(?:\.\d+)?", sentence)
+    return [float(each.replace("\u202f", "")) for each in grouped]
+
+
+@pytest.fixture
+def drawn(lot, heat):
+    """Problems that ask a little too much, each in its own way."""
+
+    def made(seed):
+        random = np.random.default_rng(seed)
+        lots = [
+            lot(
+                f"L{place}",
+                float(random.uniform(3e4, 7e4)),
+                float(random.uniform(2.0, 5.0)),
+                kg=float(random.uniform(20.0, 60.0)),
+                supplier=str(random.choice(["Alder", "Birch"])),
+            )
+            for place in range(4)
+        ]
+        center = float(random.uniform(5.5e4, 7.5e4))
+        rules = Rules(
+            most_lots=int(random.integers(1, 4)),
+            shares=[ShareLimit(of="supplier", name="Alder", most=float(random.uniform(0.1, 0.5)))],
+        )
+        window = heat(0.97 * center, 1.03 * center, odds=0.8)
+        return problem(lots, window, batch_kg=100.0, rules=rules)
+
+    return made
+
+
+def test_without_any_one_of_a_conflict_there_is_a_recipe_and_with_all_there_is_none(drawn):
+    sizes = []
+    for seed in range(16):
+        asked = drawn(seed)
+        if feasible(asked, whole=True):
+            continue
+        found = conflict(asked)
+        others = set(asked.constraints()) - set(found.constraints)
+
+        assert not feasible(asked, without=others, whole=True)
+        for one in found.constraints:
+            assert feasible(asked, without=others | {one}, whole=found.whole)
+        sizes.append(len(found.constraints))
+
+    assert len(sizes) > 6
+    assert max(sizes) > 1
+
+
+def test_a_heat_above_every_lot_names_the_hottest_and_what_to_buy(lot, heat):
+    lots = [lot("A", 30_000.0), lot("B", 60_000.0)]
+
+    found = refusal(lots, heat(62_000.0, 70_000.0), batch_kg=1_000.0)
+
+    assert found.conflict == ("heat of at least 62\u202f000 SHU",)
+    assert found.cures[0] == "Heat of at least 60\u202f000 SHU would do."
+    assert found.cures[1].startswith("No lot on offer has heat above 60\u202f000 SHU: ")
+    _, kilograms, value = numbers(found.cures[1])
+    # What is said would do, and a good deal less would not.
+    for factor, enough in [(1.0, True), (0.9, False)]:
+        bought = lot("C", factor * value, kg=kilograms)
+        asked = problem([*lots, bought], heat(62_000.0, 70_000.0), batch_kg=1_000.0, rules=Rules())
+        assert feasible(asked, whole=True) is enough
+
+
+def test_too_large_a_batch_is_told_what_stock_allows(lot, heat):
+    found = refusal([lot("A", 45_000.0, kg=640.0)], heat(), batch_kg=1_000.0)
+
+    assert found.conflict == ("the kilograms in stock", "a batch of 1\u202f000 kg")
+    assert found.cures == ("A batch of 640 kg would do.", "400 kg of a lot on target would do.")
+
+
+def test_odds_that_cannot_be_had_are_told_which_can(lot, heat):
+    lots = [lot("A", 44_000.0, u=0.06), lot("B", 46_000.0, u=0.06)]
+    window = heat(43_000.0, 47_000.0, odds=0.95)
+
+    found = refusal(lots, window, batch_kg=100.0)
+
+    assert found.conflict == ("odds of at least 95.0 % that heat lies inside its limits",)
+    possible = numbers(found.cures[0])[0] / 100.0
+    assert recipe(lots, replace(window, odds=possible), batch_kg=100.0).odds >= possible - 1e-9
+    assert 0.6 < possible < 0.95
+
+
+@pytest.mark.parametrize(
+    ("change", "rules", "words", "cure"),
+    [
+        ({"expires_in_days": 90.0}, Rules(shelf_life_days=120.0), "shelf life", "of 90 days"),
+        ({"result_days": 90.0}, Rules(most_result_age_days=60.0), "results", "up to 90 days old"),
+        (
+            {},
+            Rules(shares=[ShareLimit(of="each lot", most=0.25)]),
+            "each lot at most 25 %",
+            "Each lot at most 50 %",
+        ),
+        (
+            {},
+            Rules(shares=[ShareLimit(of="supplier", name="Alder", most=0.5)]),
+            "supplier Alder at most 50 %",
+            "Supplier Alder at most 100 %",
+        ),
+        ({"kg": 300.0, "bag_kg": 30.0}, Rules(), "whole bags", "Weighing out a part of a bag"),
+    ],
+)
+def test_a_rule_that_is_in_the_way_is_named_with_what_would_do(
+    lot, heat, change, rules, words, cure
+):
+    lots = [lot("A", 44_000.0, **change), lot("B", 46_000.0, **change)]
+
+    found = refusal(lots, heat(), batch_kg=100.0, rules=rules)
+
+    assert any(words in each for each in found.conflict)
+    assert any(cure in each for each in found.cures)
+
+
+@pytest.mark.parametrize(
+    ("value", "up", "told"),
+    [
+        (84_321.0, True, 84_400.0),
+        (84_321.0, False, 84_300.0),
+        (0.01239, True, 0.0124),
+        (5.0, True, 5.0),
+        (0.0, True, 0.0),
+    ],
+)
+def test_a_figure_is_rounded_to_the_side_that_stays_true(value, up, told):
+    assert rounded(value, up=up) == pytest.approx(told, rel=1e-12)
