@@ -2,15 +2,16 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 import pandas as pd
 
 from spc.intake.catalogue import Catalogue
-from spc.intake.distinct import coded, constant, glued
+from spc.intake.distinct import coded, constant, glued, of_each
 from spc.intake.holds import Holds
 from spc.intake.numbers import moments, numbers
-from spc.intake.profile import Headers, SourceProfile
+from spc.intake.profile import FileForm, Headers, SourceProfile
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,16 +48,22 @@ def text(cells: pd.DataFrame, columns: Mapping[str, Headers], meaning: str) -> p
 
 def number(texts: pd.Series, column: str, profile: SourceProfile, holds: Holds) -> pd.Series:
     """Plain numbers of one column; a cell that is none holds its row."""
-    found = numbers(texts, profile.form)
+    found = of_each(texts, partial(_plain_numbers, form=profile.form))
     words = column.replace("_", " ")
     holds.add(
-        found.unreadable | found.ambiguous | (found.mark != "") | found.below_limit,
+        found["wrong"],
         "unreadable-number",
         about=texts,
         reason=lambda text: f"{words} {text!r} is not a plain number.",
         remedy="Correct the cell and receive the file again.",
     )
-    return found.value
+    return found["value"]
+
+
+def _plain_numbers(texts: pd.Series, form: FileForm) -> pd.DataFrame:
+    found = numbers(texts, form)
+    wrong = found.unreadable | found.ambiguous | (found.mark != "") | found.below_limit
+    return pd.DataFrame({"value": found.value, "wrong": wrong})
 
 
 def moment(

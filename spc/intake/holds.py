@@ -2,19 +2,18 @@
 
 import json
 from collections.abc import Callable
-from functools import cache
+from functools import cache, partial
 from typing import Final
 
 import numpy as np
 import pandas as pd
 
+from spc.intake.distinct import coded_columns, glued, reworded
+
 COLUMNS: Final = ("code", "reason", "remedy")
 
 # A text, or how to word one from what stands in a row.
 Words = str | Callable[..., str]
-
-# Rows whose cells are objects of their own at one time; a whole file would fill the memory.
-_AT_ONCE: Final = 10_000
 
 
 class Holds:
@@ -71,18 +70,19 @@ def _worded(words: Words, cases: pd.DataFrame) -> str | list[str]:
     return [once(*case) for case in zip(*columns, strict=True)]
 
 
-def originals(cells: pd.DataFrame, rows: pd.Index) -> list[str]:
+def originals(cells: pd.DataFrame, rows: pd.Index) -> pd.Series:
     """Rows as they came, in the file's order: JSON of header to text, without empty surplus."""
-    mine = cells[np.isin(cells.index, rows)]
-    return [
-        json.dumps(
-            {
-                str(name).strip("\0"): text
-                for name, text in row.items()
-                if text or not str(name).startswith("\0")
-            },
-            ensure_ascii=False,
-        )
-        for first in range(0, len(mine), _AT_ONCE)
-        for row in mine.iloc[first : first + _AT_ONCE].to_dict("records")
-    ]
+    mine = cells.iloc[np.flatnonzero(np.isin(cells.index, rows))]
+    texts = coded_columns(mine, mine.columns)
+    pieces = [reworded(texts[name], partial(_member, str(name))) for name in texts]
+    # What is before the first member is one sign too many, whichever member is the first.
+    members = glued(pieces, by="").str.slice(2)
+    return glued(["{", members, "}"], by="")
+
+
+def _member(name: str, texts: pd.Series) -> pd.Series:
+    """A header with each of its texts, as a member of a JSON object that follows another."""
+    key = json.dumps(name.strip("\0"), ensure_ascii=False)
+    said = texts.map(lambda text: f", {key}: {json.dumps(text, ensure_ascii=False)}")
+    # The reader marks what is none of the file's own columns.
+    return said.where(texts != "", "") if name.startswith("\0") else said

@@ -19,8 +19,14 @@ def identities(results: pd.DataFrame) -> pd.Series:
     results
         Columns of these names, and `measured_at` in UTC.
     """
-    named = [reworded(results[name], _unbarred) for name in _NAMING]
+    named = [_named(reworded(results[name], _unbarred)) for name in _NAMING]
     return glued([*named, _stamped(results["measured_at"])], by="|")
+
+
+def _named(texts: pd.Series) -> pd.Series | str:
+    """One text for all rows where they have but one, as of a method: it is glued much faster."""
+    alone = isinstance(texts.dtype, pd.CategoricalDtype) and len(texts.cat.categories) == 1
+    return str(texts.cat.categories[0]) if alone else texts
 
 
 def _unbarred(texts: pd.Series) -> pd.Series:

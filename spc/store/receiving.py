@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import Final
 
 import pandas as pd
+import pyarrow as pa
 
 from spc.errors import IntakeError, InvalidInput, UnreadableFile
 from spc.intake import SourceProfile, read
@@ -218,6 +219,9 @@ def _receive_entries(
 
 def _receive_rows(cursor: Cursor, incoming: Incoming, profile: str | None) -> Receipt:
     receipt, version = _take_in(cursor, incoming, profile)
+    # What the rows of a long file have left free goes back to the system: the engine, whose memory
+    # is its own, needs as much again to keep the file and to seal what it brought.
+    pa.default_memory_pool().release_unused()
     receipts.insert(cursor, receipt, content=incoming.content, version=version)
     _record_receipt(cursor, receipt)
     return receipt
@@ -307,5 +311,5 @@ def original_row(cursor: Cursor, receipt: str, source_row: int) -> dict[str, str
     _, content, profile, version = receipts.content(cursor, receipt)
     source = profiles.version(cursor, profile, version)
     cells = read(content, source.form).cells
-    told: dict[str, str] = json.loads(originals(cells, pd.Index([source_row]))[0])
+    told: dict[str, str] = json.loads(originals(cells, pd.Index([source_row])).iloc[0])
     return told

@@ -7,6 +7,7 @@ import pytest
 
 from spc.errors import UnknownLayout
 from spc.intake import Known, catalogue, interpret, measures, profile, read, recognise
+from spc.intake.interpret import RESULT_FACTS
 
 SENSOR = "L-1,1,1,2026-03-04 10:00:00,0.1,10,1,{reading},{unit}"
 
@@ -372,6 +373,52 @@ def test_a_sign_in_a_cell_does_not_make_two_samples_one(said):
     )
 
     assert batch.results["identity"].nunique() == 2
+
+
+def test_a_row_says_the_same_by_itself_and_among_many(said):
+    """Of many rows each distinct text is worked on once; of one row every text is its own."""
+    rows = [
+        *(sensor(reading) for reading in ("5", "<LOQ", "41.2", "n.d.", "-1", ">35", "0.2")),
+        *(sensor(unit=unit) for unit in ("umol/L", "mg/kg", "furlong", "")),
+        sensor().replace("L-1", "L-2"),
+        sensor().replace("L-1", "L-9"),
+        sensor().replace(",0.1,", ",,"),
+        sensor().replace("2026-03-04", "2026-02-30"),
+    ]
+
+    many = said("sensor", *rows * 4)
+
+    number = np.arange(2, 2 + 4 * len(rows))
+    for which, row in enumerate(rows):
+        alone, mine = said("sensor", row), number[which :: len(rows)]
+        held = many.held[many.held.index.isin(mine)]
+        results = many.results[many.results.index.isin(mine)]
+        assert held["reason"].tolist() == alone.held["reason"].tolist() * 4
+        assert held["remedy"].tolist() == alone.held["remedy"].tolist() * 4
+        assert len(results) == 4 * len(alone.results)
+        for fact in RESULT_FACTS if len(results) else ():
+            assert results[fact].tolist() == alone.results[fact].tolist() * 4, fact
+
+
+def test_a_zero_is_told_of_what_is_zero_only(sources, known, small_sources, source_file):
+    text = small_sources["catalogue.toml"].replace("quantification_limit = 0.5\n", "")
+    unlimited = Known(catalogue=catalogue.parse(text), lots=["L-1"], now=known.now)
+    content = source_file("laboratory", "L-1,2026-03-04,1000,500,0,absent")
+
+    batch = interpret(read(content, sources["laboratory"].form), sources["laboratory"], unlimited)
+
+    assert batch.held["reason"].tolist() == [
+        "The row says that aflatoxin B1 is zero, which no method can find."
+    ]
+
+
+def test_the_cells_of_a_file_that_is_at_fault_throughout_are_all_kept(said):
+    batch = said("sensor", *[sensor(unit="ppm of heat")] * 15_000)
+
+    assert len(batch.held) == 15_000
+    assert batch.held["reason"].unique().tolist() == ["Unit 'ppm of heat' of heat is not known."]
+    assert batch.held.index.tolist() == list(range(2, 15_002))
+    assert batch.held["original"].str.contains('"Unit": "ppm of heat"').all()
 
 
 @pytest.mark.parametrize("source", ["sensor", "register", "moisture", "laboratory", "decisions"])

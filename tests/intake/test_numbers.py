@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from spc.intake.distinct import coded
 from spc.intake.numbers import moments, numbers
 from spc.intake.profile import FileForm
 
@@ -157,3 +158,40 @@ def test_a_workbook_s_text_with_a_zone_among_plain_ones_does_not_spoil_them():
     found = moments(texts("2026-03-02T10:00:00+02:00", "2026-03-02 10:00:00", "2026-03-02"), form)
 
     assert found.isna().tolist() == [True, False, False]
+
+
+@settings(max_examples=100, deadline=None)
+@given(
+    st.lists(
+        st.from_regex(r"-?[0-9]{1,18}(?:\.[0-9]{1,18})?(?:e-?[0-9])?", fullmatch=True),
+        min_size=1,
+        max_size=8,
+    ),
+    st.sampled_from([1, 3]),
+)
+def test_a_number_is_rounded_as_correctly_in_a_long_column_as_by_itself(cells, times):
+    found = numbers(coded(texts(*cells * times)), POINT)
+
+    read = found.value[~found.unreadable].tolist()
+    usable = [float(cell) for cell in cells * times]
+    assert read == [x for x in usable if x == 0.0 or 1e-15 <= abs(x) <= 1e15]
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(
+        st.one_of(
+            st.datetimes().map(lambda moment: moment.strftime("%Y-%m-%d %H:%M:%S")),
+            st.from_regex(r"20[0-9]{2}-[01][0-9]-[0-3][0-9] [0-2][0-9]:[0-6]0:59", fullmatch=True),
+            st.sampled_from(["2024-02-29 00:00:00", "2023-02-29 00:00:00", "2026-3-4 5:6:7", "-"]),
+        ),
+        max_size=6,
+    )
+)
+def test_a_moment_is_read_in_a_long_column_as_the_calendar_reads_it(cells):
+    found = moments(texts(*cells), POINT)
+
+    assert (
+        found.tolist()
+        == pd.to_datetime(texts(*cells), format="%Y-%m-%d %H:%M:%S", errors="coerce").tolist()
+    )
