@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 import demo_data
-from dashboard.command import Exit
+from dashboard.terminal import Exit
 from spc.store import Store
 
 DEMO = Path(demo_data.__file__).parent

@@ -10,7 +10,8 @@ from typer.testing import CliRunner
 
 import dashboard
 from dashboard import session
-from dashboard.command import Exit, app
+from dashboard.command import app
+from dashboard.terminal import Exit
 
 SCREEN = str(Path(dashboard.__file__).parent / "app.py")
 BUTTONS = [
