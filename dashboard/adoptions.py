@@ -8,7 +8,6 @@ from typing import Any, Final
 
 import tomli_w
 
-from spc.acceptance import Method
 from spc.compare.corrections import Correction
 from spc.compare.method_figures import MethodFigures
 from spc.intake.corrections import AdoptedCorrection
@@ -33,19 +32,6 @@ NOTHING: Final = Correction(
 _REASON: Final = "# Reason: "
 
 
-def as_method(stated: MeasuringMethod) -> Method:
-    """A method of the catalogue as lots are judged with it."""
-    return Method(
-        method=stated.method,
-        standing=stated.standing,
-        screening=stated.screening,
-        relative=stated.uncertainty_kind == "relative",
-        standard_uncertainty=stated.standard_uncertainty,
-        repeatability=stated.repeatability,
-        bias=stated.bias,
-    )
-
-
 def mine(
     every: Iterable[AdoptedCorrection], *, method: str, characteristic: str
 ) -> list[AdoptedCorrection]:
@@ -65,7 +51,7 @@ def newest(every: Iterable[AdoptedCorrection], *, today: date) -> list[AdoptedCo
 
 def is_nothing(one: AdoptedCorrection) -> bool:
     """Whether a version takes an earlier one back."""
-    return one.correction == NOTHING
+    return all(getattr(one, name) == figure for name, figure in asdict(NOTHING).items())
 
 
 def drafted(  # noqa: PLR0913 - a correction has these parts

@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 import streamlit as st
 
-from dashboard import adoptions, choosing
+from dashboard import choosing
 from dashboard.measuring import adopting, known, listing, pictures
 from dashboard.tables import methods as tabled
 from dashboard.wording import methods as worded
@@ -101,9 +101,7 @@ def ratio_of_errors(
     """Variance of this method's error over the other's, at the middle of the lots."""
     scale: Scale = "log" if shares else "linear"
     sizes = [
-        adoptions.as_method(one).on_scale(
-            one.repeatability, scale=scale, at=float(pairs[column].median())
-        )
+        one.as_method().on_scale(one.repeatability, scale=scale, at=float(pairs[column].median()))
         for one, column in ((reference, "x"), (stated, "y"))
     ]
     return error_ratio(
@@ -141,7 +139,7 @@ def _advice(
     unit = str(pairs["unit"].iloc[0])
     try:
         draft = correction(found, reference_uncertainty=shared(pairs, found, reference))
-        st.markdown(worded.warrant(warrant(draft, adoptions.as_method(stated)), unit=unit))
+        st.markdown(worded.warrant(warrant(draft, stated.as_method()), unit=unit))
     except InvalidInput as problem:
         st.markdown(f"No correction follows: {problem.what} {problem.remedy}")
         return None
@@ -151,7 +149,7 @@ def _advice(
 def shared(pairs: pd.DataFrame, found: MethodComparison, reference: MeasuringMethod) -> float:
     """Standard uncertainty that all values of the other method share: a share, or in unit."""
     in_unit = found.kind == "differences" and found.scale == "linear"
-    return adoptions.as_method(reference).on_scale(
+    return reference.as_method().on_scale(
         reference.standard_uncertainty,
         scale="linear" if in_unit else "log",
         at=float(pairs["x"].median()),

@@ -94,7 +94,7 @@ def _spread(
     """Spreads found in routine; planning values where routine cannot tell them apart."""
     _, log = known.scale_of(stated)
     between = _between_laboratories(stated, log=log)
-    own = adoptions.as_method(stated).on_scale(
+    own = stated.as_method().on_scale(
         stated.standard_uncertainty, scale="log" if log else "linear", at=level
     )
     rest = adoptions.without(own, between)
@@ -104,7 +104,7 @@ def _spread(
         )
     except LotHeatError:
         cvs = {one.material: one.within_lot_cv for one in store.catalogue().materials}
-        test = adoptions.as_method(stated).on_scale(
+        test = stated.as_method().on_scale(
             stated.repeatability, scale="log" if log else "linear", at=level
         )
         planned = (cvs[material] or 0.0) * (1.0 if log else level)

@@ -35,7 +35,7 @@ def _show(store: Store, found: Components, stated: MeasuringMethod, material: st
     unit, log = known.scale_of(stated)
     readings = known.readings(stated)
     level = float(readings.loc[readings["material"] == material, "value"].median())
-    stated_sd = adoptions.as_method(stated).on_scale(
+    stated_sd = stated.as_method().on_scale(
         stated.repeatability, scale="log" if log else "linear", at=level
     )
     said = worded.spread(found, of=f"of {material}", log=log, unit=unit)

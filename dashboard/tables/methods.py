@@ -220,7 +220,7 @@ def corrections_table(every: Sequence[AdoptedCorrection], *, unit: str) -> pd.Da
                 "factor": f"{one.slope:.4f}",
                 f"added ({unit})": written(one.offset),
                 "its standard uncertainty": percent(
-                    one.correction.uncertainty_at(_middle(one)) / _middle(one)
+                    one.uncertainty_at(_middle(one)) / _middle(one)
                 ),
                 "range": _range(one, unit),
                 "lots": one.lots,

@@ -200,13 +200,11 @@ def corrected(readings: Readings) -> Readings:
     ----------
     JCGM 100:2008, 3.2.3: a result is corrected for every known systematic effect.
     """
-    bias = readings.method.bias
-    if bias == 0.0:
+    method = readings.method
+    if method.bias == 0.0:
         return readings
-    low, high = readings.low, readings.high
-    if readings.method.relative:
-        return replace(readings, low=low / (1.0 + bias), high=high / (1.0 + bias))
-    return replace(readings, low=np.where(low > 0.0, low - bias, low), high=high - bias)
+    low = np.where(readings.low > 0.0, method.unbiased(readings.low), readings.low)
+    return replace(readings, low=low, high=method.unbiased(readings.high))
 
 
 def _check(readings: Readings) -> None:

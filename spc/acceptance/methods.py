@@ -2,10 +2,14 @@
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
 
 from spc.acceptance.specification import Scale
 
+Values = TypeVar("Values", float, NDArray[np.float64])
 Standing = Literal["reference", "routine", "declared"]
 
 
@@ -42,6 +46,15 @@ class Method:
     repeatability: float
     bias: float = 0.0
     correction: str = ""
+
+    def unbiased(self, value: Values) -> Values:
+        """Values in unit without the known bias.
+
+        References
+        ----------
+        JCGM 100:2008, 3.2.3: a result is corrected for every known systematic effect.
+        """
+        return value / (1.0 + self.bias) if self.relative else value - self.bias
 
     def on_scale(self, figure: float, *, scale: Scale, at: float) -> float:
         """One of the method's figures on the scale a line is judged on.

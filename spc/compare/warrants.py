@@ -14,7 +14,7 @@ from spc.errors import InvalidInput
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class MethodFigures:
+class CorrectedFigures:
     """The two figures of `acceptance.Method` that a correction changes.
 
     Attributes
@@ -58,7 +58,7 @@ class Warrant:
 
 def as_method_figures(
     correction: Correction, method: Method, *, at: float | None = None
-) -> MethodFigures:
+) -> CorrectedFigures:
     """Bias and standard uncertainty of a method under a correction.
 
     Parameters
@@ -73,7 +73,7 @@ def as_method_figures(
 
     Returns
     -------
-    MethodFigures
+    CorrectedFigures
         To be set on the method: `acceptance.lot_mean` then divides by one plus the bias, or
         takes the bias off, and joins the uncertainty.
 
@@ -94,7 +94,7 @@ def as_method_figures(
         at = _anywhere(correction, method)
     corrected = correction.apply(at, 0.0)
     if not method.relative:
-        return MethodFigures(
+        return CorrectedFigures(
             bias=at - corrected.value,
             standard_uncertainty=math.hypot(method.standard_uncertainty, corrected.uncertainty),
         )
@@ -104,7 +104,7 @@ def as_method_figures(
             "State the method's figures in unit.",
         )
     own = corrected.uncertainty / corrected.value
-    return MethodFigures(
+    return CorrectedFigures(
         bias=at / corrected.value - 1.0,
         standard_uncertainty=math.hypot(method.standard_uncertainty, own),
     )

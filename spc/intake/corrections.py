@@ -3,29 +3,14 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from typing import Final
 
-from spc.compare.corrections import Correction, CorrectionKind
+from spc.compare.corrections import Correction
 from spc.intake.methods import MeasuringMethod
 from spc.intake.requirements import bad
 
-FIGURES: Final = (
-    "kind",
-    "offset",
-    "slope",
-    "offset_variance",
-    "slope_variance",
-    "covariance",
-    "degrees_of_freedom",
-    "residual_sd",
-    "lowest",
-    "highest",
-    "lots",
-)
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class AdoptedCorrection:
+class AdoptedCorrection(Correction):
     """One version of a correction, in force for the lots received from a day on.
 
     Stored readings stay as they were measured: a lot mean is corrected when it is judged.
@@ -38,8 +23,6 @@ class AdoptedCorrection:
         Counts from 1 for each method, characteristic, material and supplier.
     against
         The method it was found against.
-    kind and the figures after it
-        As in `spc.compare.corrections.Correction`.
     """
 
     method: str
@@ -51,22 +34,6 @@ class AdoptedCorrection:
     against: str
     approved_by: str
     reason: str
-    kind: CorrectionKind
-    offset: float
-    slope: float
-    offset_variance: float
-    slope_variance: float
-    covariance: float
-    degrees_of_freedom: int
-    residual_sd: float
-    lowest: float
-    highest: float
-    lots: int
-
-    @property
-    def correction(self) -> Correction:
-        """The figures, ready to be applied."""
-        return Correction(**{name: getattr(self, name) for name in FIGURES})
 
     @property
     def name(self) -> str:

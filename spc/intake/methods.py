@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from spc.acceptance import Method
 from spc.intake.requirements import bad
 
 
@@ -25,6 +26,18 @@ class MeasuringMethod:
     dilution_lowest: float | None = None
     dilution_highest: float | None = None
     factors: Mapping[str, float] = field(default_factory=dict)
+
+    def as_method(self) -> Method:
+        """What a lot is judged with."""
+        return Method(
+            method=self.method,
+            standing=self.standing,
+            screening=self.screening,
+            relative=self.uncertainty_kind == "relative",
+            standard_uncertainty=self.standard_uncertainty,
+            repeatability=self.repeatability,
+            bias=self.bias,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,7 +1,6 @@
 """What is known of each lot that a recipe can use: lot means as the lot's own verdict has them."""
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
 from typing import Any, Final
 
 import numpy as np
@@ -10,10 +9,8 @@ import pandas as pd
 from spc.acceptance import Line, LotMean, Readings, Specification
 from spc.acceptance.lot_evidence import LotEvidence
 from spc.errors import UnknownName
-from spc.intake import Catalogue
-from spc.store import catalogue, gathering, judgement, lots, results, surveys
-from spc.store.connection import Cursor
-from spc.store.lots import Lot
+from spc.store import judgement
+from spc.store.gathering import Gathered
 
 COLUMNS: Final = (
     "lot",
@@ -33,70 +30,29 @@ COLUMNS: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Gathered:
-    """Several lots with all that was measured of them, read in one pass."""
-
-    known: Catalogue
-    deliveries: Mapping[str, Lot]
-    evidence: Mapping[str, LotEvidence]
-
-    def specification(self, lot: str) -> Specification | None:
-        """What a lot is judged by; None if its material has no specification."""
-        try:
-            return judgement.specification_of(self.known, self.deliveries[lot])
-        except UnknownName:
-            return None
-
-    def line(self, lot: str, characteristic: str) -> Line:
-        """The line that limits a characteristic of a lot, or one that limits nothing.
-
-        Of several lines on one characteristic a safety line, else the first.
-        """
-        asked = self.specification(lot)
-        lines = [] if asked is None else [*asked.lines]
-        mine = [line for line in lines if line.characteristic == characteristic]
-        if mine:
-            return max(mine, key=lambda line: line.safety)
-        [described] = (
-            one for one in self.known.characteristics if one.characteristic == characteristic
-        )
-        return Line(characteristic=characteristic, unit=described.unit, scale=described.scale)
+def specification_of(gathered: Gathered, lot: str) -> Specification | None:
+    """What a lot is judged by; None if its material has no specification."""
+    try:
+        return judgement.specification_of(gathered.known, gathered.deliveries[lot])
+    except UnknownName:
+        return None
 
 
-def gather(cursor: Cursor, names: Collection[str]) -> Gathered:
-    """Everything measured of some lots, with what is known around it.
+def line_of(gathered: Gathered, lot: str, characteristic: str) -> Line:
+    """The line that limits a characteristic of a lot, or one that limits nothing.
 
-    Raises
-    ------
-    UnknownName
-        If one of them is not in the store.
+    Of several lines on one characteristic a safety line, else the first.
     """
-    known = catalogue.load(cursor)
-    wanted = sorted(set(names))
-    deliveries = lots.several(cursor, wanted) if wanted else {}
-    if not deliveries:
-        return Gathered(known=known, deliveries={}, evidence={})
-    # The parts that a verdict is made of, so that a recipe can rest on no other numbers.
-    frame = results.current(cursor, wanted[0] if len(wanted) == 1 else "")
-    readings = gathering.readings_of(
-        frame[frame["lot"].isin(wanted)], gathering.methods(cursor), judgement.today_of(known)
+    asked = specification_of(gathered, lot)
+    mine = [
+        line for line in (asked.lines if asked else ()) if line.characteristic == characteristic
+    ]
+    if mine:
+        return max(mine, key=lambda line: line.safety)
+    [described] = (
+        one for one in gathered.known.characteristics if one.characteristic == characteristic
     )
-    materials = {one.material for one in deliveries.values()}
-    survey = surveys.survey(cursor, material=materials.pop() if len(materials) == 1 else "")
-    histories = gathering.histories_of(survey, wanted)
-    cvs = {one.material: one.within_lot_cv for one in known.materials}
-    evidence = {
-        lot: LotEvidence(
-            results=gathering.corrected(readings.get(lot, []), known.corrections, delivery)[0],
-            history=histories[lot],
-            planning_cv=cvs[delivery.material],
-            waiting_days=None,
-            retests={},
-        )
-        for lot, delivery in deliveries.items()
-    }
-    return Gathered(known=known, deliveries=deliveries, evidence=evidence)
+    return Line(characteristic=characteristic, unit=described.unit, scale=described.scale)
 
 
 def assays(gathered: Gathered, wanted: Sequence[str]) -> pd.DataFrame:
@@ -141,7 +97,7 @@ def _of_lot(gathered: Gathered, lot: str) -> Iterable[dict[str, Any]]:
     for described in gathered.known.characteristics:
         if described.kind == "absence" or not evidence.own(described.characteristic):
             continue
-        line = gathered.line(lot, described.characteristic)
+        line = line_of(gathered, lot, described.characteristic)
         found = None if line.safety or line.requirement == "absent" else assay(evidence, line)
         if found is not None:
             yield _row(lot, line, *found)

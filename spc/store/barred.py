@@ -6,11 +6,11 @@ from datetime import date
 from typing import Final
 
 from spc.acceptance.judging import judge
-from spc.store import assays, judgement, parentage
-from spc.store.assays import Gathered
+from spc.store import assays, gathering, parentage
 from spc.store.bags import DUST, Holding
 from spc.store.connection import Cursor, records
 from spc.store.dispositions import LIMITED, RELEASING
+from spc.store.gathering import Gathered
 
 DECIDED: Final = """
     select lot, decision, scope, expires_on
@@ -80,10 +80,10 @@ def ruled(cursor: Cursor, wanted: Sequence[str]) -> Ruled:
     lot went into, because mixing does not make it compliant.
     """
     parents = {lot: old for lot, old in parentage.ancestors(cursor).items() if lot in set(wanted)}
-    gathered = assays.gather(
+    gathered = gathering.gather(
         cursor, {*wanted, *(old for every in parents.values() for old in every)}
     )
-    decisions, today = decided(cursor), judgement.today_of(gathered.known)
+    decisions, today = decided(cursor), gathered.today
     reasons = {
         lot: (
             *unsafe(gathered, lot),
@@ -106,7 +106,7 @@ def used_up(holding: Holding) -> Iterable[str]:
 
 def unsafe(gathered: Gathered, lot: str) -> Iterable[str]:
     """What the safety lines of a lot say against it."""
-    asked = gathered.specification(lot)
+    asked = assays.specification_of(gathered, lot)
     if asked is None:
         yield "its material has no specification, so no safety line was looked at"
         return

@@ -14,7 +14,7 @@ from spc.store import (
     catalogue,
     drafts,
     fitness,
-    judgement,
+    gathering,
     ledger,
     stock_moves,
 )
@@ -141,7 +141,7 @@ def issue(cursor: Cursor, blend: str, signed: Signed) -> str:
             where=place(planned),
             remedy="Add it to the catalogue, with the country you blend in.",
         )
-    year = str(judgement.today_of(known).year)
+    year = str(gathering.today_of(known).year)
     row = cursor.execute(SHEETS, {"year": year}).fetchone()
     sheet = f"{year}-{1 + (row[0] if row else 0):04}"
     reserved = [

@@ -118,7 +118,7 @@ def load(cursor: Cursor) -> Catalogue:
                 "select characteristic, unit, scale, kind from characteristic"
             ).fetchall()
         ),
-        methods=tuple(_method(row) for row in records(cursor, NEWEST_METHODS)),
+        methods=tuple(method_of(row) for row in records(cursor, NEWEST_METHODS)),
         controls=tuple(Control(**row) for row in records(cursor, CONTROLS)),
         corrections=corrections.every(cursor),
         specifications=_specifications(cursor, materials),
@@ -264,7 +264,8 @@ def _material(row: dict[str, Any]) -> Material:
     )
 
 
-def _method(row: dict[str, Any]) -> MeasuringMethod:
+def method_of(row: dict[str, Any]) -> MeasuringMethod:
+    """A method from its row."""
     facts = {name: row[name] for name in _METHOD_FACTS}
     return MeasuringMethod(
         method=row["method"],

@@ -1,6 +1,7 @@
 """What of one characteristic of a material can be compared: own results, certificates, prices."""
 
 import re
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -8,11 +9,14 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from spc.acceptance import Method
 from spc.charts.lots import EXACT, Scale
 from spc.errors import UnknownName
 from spc.intake.corrections import in_force
-from spc.store import corrections, lots, surveys
+from spc.store import corrections, gathering, lots, surveys
 from spc.store.connection import Cursor
+
+Floats = NDArray[np.float64]
 
 _PLAIN: Final = re.compile(r"[0-9]+(?:\.[0-9]+)?")
 
@@ -31,27 +35,14 @@ PRINTED: Final = """
     group by all
 """
 
-# The bias that a method was known to have when a lot was measured; of several readings, the first.
-BIASES: Final = """
-    select
-        lot,
-        arg_min(bias, result)                           as bias,
-        arg_min(uncertainty_kind, result) = 'relative'  as relative
+# The newest description of the method that any reading of a lot was made by.
+VERSIONS: Final = """
+    select lot, max(method_version) as version
     from current_result
-    join method using (method, characteristic)
     where characteristic = $characteristic
       and method         = $method
       and basis          = $basis
-      and method.version = method_version
     group by lot
-"""
-
-METHODS: Final = """
-    select method, standing, uncertainty_kind, standard_uncertainty, repeatability
-    from method
-    where characteristic = $characteristic
-    qualify row_number() over (partition by method order by version desc) = 1
-    order by method
 """
 
 
@@ -98,9 +89,10 @@ def comparable(cursor: Cursor, material: str, characteristic: str) -> Comparable
     """
     points = surveys.survey(cursor, material=material).points
     mine = points[points["characteristic"] == characteristic]
-    described = cursor.execute(METHODS, {"characteristic": characteristic}).df()
-    described = described.set_index("method")
-    own = mine[~mine["method"].isin(described.index[described["standing"] == "declared"])]
+    described = gathering.methods(cursor)
+    newest = {method: one for (method, of, _), one in described.items() if of == characteristic}
+    declared = {method: one for method, one in newest.items() if one.standing == "declared"}
+    own = mine[~mine["method"].isin(declared)]
     if own.empty:
         known = sorted(set(points["characteristic"]))
         raise UnknownName("comparable characteristic", characteristic, known=known)
@@ -110,7 +102,8 @@ def comparable(cursor: Cursor, material: str, characteristic: str) -> Comparable
     exact = chosen[(chosen["censored"] == EXACT).to_numpy()]
     head = chosen.iloc[0]
     scale: Scale = "log" if head["scale"] == "log" else "linear"
-    of_lots = _of_lots(cursor, exact, described.T[method], scale)
+    value = _corrected(cursor, exact, described)
+    of_lots = _of_lots(cursor, exact.assign(value=value), newest[method], scale)
     printed = cursor.execute(PRINTED, {"characteristic": characteristic}).df()
     return Comparable(
         material=material,
@@ -120,17 +113,17 @@ def comparable(cursor: Cursor, material: str, characteristic: str) -> Comparable
         unit=str(head["unit"]),
         scale=scale,
         lots=of_lots,
-        declared=_declared(mine[mine["basis"] == basis], of_lots, described, printed),
+        declared=_declared(mine[mine["basis"] == basis], of_lots, declared, printed),
         left_out=len(chosen) - len(exact),
     )
 
 
-def _of_lots(cursor: Cursor, exact: pd.DataFrame, method: pd.Series, scale: Scale) -> pd.DataFrame:
+def _of_lots(cursor: Cursor, exact: pd.DataFrame, method: Method, scale: Scale) -> pd.DataFrame:
     columns = ["lot", "supplier", "received_at", "crop_year", "value", "spread", "samples"]
-    frame = exact[[*columns, "readings"]].assign(value=_corrected(cursor, exact))
+    frame = exact[[*columns, "readings"]].copy()
     within = _within(exact, method, scale)
     frame["sampling"] = within / np.sqrt(frame["samples"].to_numpy(dtype=np.float64))
-    own = _on_scale(method, frame["value"].to_numpy(), scale)
+    own = _figure(method, method.standard_uncertainty, scale, frame["value"])
     frame["uncertainty"] = np.hypot(frame["sampling"], own)
     facts = ["lot", "price_per_kg", "currency", "packages", "package_kg", "decision"]
     bought = lots.every(cursor)[facts]
@@ -138,67 +131,51 @@ def _of_lots(cursor: Cursor, exact: pd.DataFrame, method: pd.Series, scale: Scal
     return joined.sort_values(["received_at", "lot"], kind="stable", ignore_index=True)
 
 
-def _corrected(cursor: Cursor, exact: pd.DataFrame) -> NDArray[np.float64]:
+def _corrected(cursor: Cursor, exact: pd.DataFrame, described: gathering.Methods) -> Floats:
     """Values without the known bias of their method, as each lot's dossier has them.
 
     A correction that a lot falls under takes the place of the bias that the method states.
     """
-    measured = exact["value"].to_numpy(dtype=np.float64)
-    value = _unbiased(cursor, exact, measured)
-    adopted = corrections.every(cursor)
-    if not adopted:
+    value = exact["value"].to_numpy(dtype=np.float64, copy=True)
+    if exact.empty:
         return value
+    by = exact.iloc[0][["characteristic", "method", "basis"]].to_dict()
+    versions = dict(cursor.execute(VERSIONS, by).fetchall())
+    adopted = corrections.every(cursor)
+    key = by["method"], by["characteristic"]
     for place, row in enumerate(exact.to_dict("records")):
         mine = in_force(
             adopted,
             material=row["material"],
             supplier=row["supplier"],
             day=row["received_at"].date(),
-        ).get((row["method"], row["characteristic"]))
-        if mine is not None and mine.lowest <= measured[place] <= mine.highest:
-            value[place] = mine.correction.apply(float(measured[place]), 0.0).value
+        ).get(key)
+        if mine is not None and mine.lowest <= value[place] <= mine.highest:
+            value[place] = mine.apply(float(value[place]), 0.0).value
+        else:
+            value[place] = described[*key, versions[row["lot"]]].unbiased(value[place])
     return value
 
 
-def _unbiased(
-    cursor: Cursor, exact: pd.DataFrame, measured: NDArray[np.float64]
-) -> NDArray[np.float64]:
-    if exact.empty:
-        return measured
-    by = exact.iloc[0][["characteristic", "method", "basis"]].to_dict()
-    known = cursor.execute(BIASES, by).df().set_index("lot").loc[exact["lot"]]
-    bias = known["bias"].to_numpy(dtype=np.float64)
-    return np.where(known["relative"].to_numpy(), measured / (1.0 + bias), measured - bias)
-
-
-def _within(exact: pd.DataFrame, method: pd.Series, scale: Scale) -> NDArray[np.float64]:
+def _within(exact: pd.DataFrame, method: Method, scale: Scale) -> Floats:
     """Spread between samples of one lot, of the supplier's lots; at least the repeatability."""
-    least = _on_scale(method, exact["value"].to_numpy(), scale, figure="repeatability")
+    least = _figure(method, method.repeatability, scale, exact["value"])
     known = exact["within"].to_numpy(dtype=np.float64)
     return np.where(np.isfinite(known), np.maximum(known, least), least)
 
 
-def _on_scale(
-    method: pd.Series,
-    value: NDArray[np.float64],
-    scale: Scale,
-    *,
-    figure: str = "standard_uncertainty",
-) -> NDArray[np.float64]:
+def _figure(method: Method, figure: float, scale: Scale, value: Iterable[float]) -> Floats:
     """A figure of a method at each value: a share on log scale, else in unit."""
-    size, relative = float(method[figure]), method["uncertainty_kind"] == "relative"
-    if scale == "log":
-        return np.full(value.shape, size) if relative else size / np.abs(value)
-    return size * np.abs(value) if relative else np.full(value.shape, size)
+    return np.array([method.on_scale(figure, scale=scale, at=one) for one in value])
 
 
 def _declared(
-    mine: pd.DataFrame, of_lots: pd.DataFrame, described: pd.DataFrame, printed: pd.DataFrame
+    mine: pd.DataFrame,
+    of_lots: pd.DataFrame,
+    declared: Mapping[str, Method],
+    printed: pd.DataFrame,
 ) -> pd.DataFrame:
-    said = mine[
-        mine["method"].isin(described.index[described["standing"] == "declared"])
-        & (mine["censored"] == EXACT)
-    ]
+    said = mine[mine["method"].isin(declared) & (mine["censored"] == EXACT)]
     said = said[["lot", "method", "basis", "scale"]].merge(
         printed, on=["lot", "method", "basis"], how="inner"
     )
@@ -214,7 +191,9 @@ def _declared(
     )
     both = own.merge(said, on="lot", how="inner", validate="one_to_one")
     doubt = [
-        _on_scale(described.loc[name], np.array([value]), "log" if log else "linear")[0]
+        declared[name].on_scale(
+            declared[name].standard_uncertainty, scale="log" if log else "linear", at=value
+        )
         for name, value, log in zip(
             both["method"], both["declared"], both["scale"] == "log", strict=True
         )

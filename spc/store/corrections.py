@@ -78,7 +78,7 @@ def made(
 
 
 def _corrected(method: Method, one: AdoptedCorrection, at: float) -> Method:
-    figures = as_method_figures(one.correction, method, at=at)
+    figures = as_method_figures(one, method, at=at)
     return replace(
         method,
         bias=figures.bias,

@@ -6,11 +6,11 @@ from typing import Any, Final, TypeAlias
 
 from spc.digits import written
 from spc.store import assays, barred, stock_moves
-from spc.store.assays import Gathered
 from spc.store.bags import DUST, kilograms
 from spc.store.blend_records import Blend
 from spc.store.connection import Cursor
 from spc.store.drafts import Draft
+from spc.store.gathering import Gathered
 
 # By lot and characteristic.
 Evidence: TypeAlias = Mapping[str, Mapping[str, Mapping[str, Any]]]

@@ -1,7 +1,8 @@
 """What was measured of lots, by which methods, and what is known around it."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final, TypeAlias
 
@@ -10,45 +11,135 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from spc.acceptance import Flag, History, Method, Readings, Within
+from spc.acceptance.lot_evidence import LotEvidence
 from spc.charts import RULES
+from spc.intake import Catalogue
 from spc.intake.corrections import AdoptedCorrection, in_force
-from spc.store import corrections
-from spc.store.connection import Cursor, records
-from spc.store.lots import Lot
+from spc.store import catalogue, corrections, lots, results, surveys
+from spc.store.connection import Cursor, now, records
+from spc.store.lots import WAITING, Lot
 from spc.store.surveys import Survey
 
-METHODS: Final = "select * from method"
+METHODS: Final = "select * from method order by method, characteristic, version"
 
 # Characteristic and method.
 Measured: TypeAlias = tuple[str, str]
+# By name, characteristic and version.
+Methods: TypeAlias = Mapping[tuple[str, str, int], Method]
 
 
-def corrected(
-    readings: Sequence[Readings], adopted: Sequence[AdoptedCorrection], delivery: Lot
-) -> tuple[list[Readings], list[Flag]]:
-    """Readings with the corrections their lot falls under, and flags where one was not made."""
-    mine = in_force(
-        adopted,
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Gathered:
+    """Several lots with all that was measured of them, read in one pass.
+
+    Attributes
+    ----------
+    known
+        The catalogue.
+    today
+        The day it is.
+    deliveries, evidence
+        By lot.
+    uncorrected
+        By lot: flags where a correction it falls under was not made.
+    """
+
+    known: Catalogue
+    today: date
+    deliveries: Mapping[str, Lot]
+    evidence: Mapping[str, LotEvidence]
+    uncorrected: Mapping[str, Sequence[Flag]]
+
+
+def gather(
+    cursor: Cursor, names: Collection[str], *, adopting: Sequence[AdoptedCorrection] = ()
+) -> Gathered:
+    """Everything measured of some lots, with what is known around it.
+
+    Verdicts, recipes and predictions all rest on this, so that none can rest on other numbers.
+
+    Parameters
+    ----------
+    adopting
+        Corrections to see the effect of: as if each had come into force on the day that a lot
+        was received.
+
+    Raises
+    ------
+    UnknownName
+        If a lot is not in the store.
+    """
+    known = catalogue.load(cursor)
+    today = today_of(known)
+    deliveries = lots.several(cursor, sorted(set(names))) if names else {}
+    if not deliveries:
+        return Gathered(known=known, today=today, deliveries={}, evidence={}, uncorrected={})
+    alone = _only(set(deliveries))
+    frame = results.current(cursor, alone)
+    readings = readings_of(frame[frame["lot"].isin(deliveries)], methods(cursor), today)
+    # Lots of one material, or of one supplier, need no other's streams.
+    survey = surveys.survey(
+        cursor,
+        material=_only({one.material for one in deliveries.values()}),
+        supplier=_only({one.supplier for one in deliveries.values()}),
+    )
+    histories = histories_of(survey, list(deliveries))
+    retests = results.retests(cursor, alone)
+    cvs = {one.material: one.within_lot_cv for one in known.materials}
+    evidence, uncorrected = {}, {}
+    for lot, delivery in deliveries.items():
+        adopted = _adopted(known.corrections, adopting, delivery)
+        pairs = [corrections.made(one, adopted) for one in readings.get(lot, [])]
+        evidence[lot] = LotEvidence(
+            results=[one for one, _ in pairs],
+            history=histories[lot],
+            planning_cv=cvs[delivery.material],
+            waiting_days=_waiting_days(delivery, today),
+            retests=retests.get(lot, {}),
+        )
+        uncorrected[lot] = [flag for _, flag in pairs if flag is not None]
+    return Gathered(
+        known=known,
+        today=today,
+        deliveries=deliveries,
+        evidence=evidence,
+        uncorrected=uncorrected,
+    )
+
+
+def today_of(known: Catalogue) -> date:
+    """The day it is; the demo stands still at its own."""
+    return date.fromisoformat(known.today) if known.today else now().date()
+
+
+def _only(names: set[str]) -> str:
+    """The one name there is; empty, which means all, if there are several."""
+    return next(iter(names)) if len(names) == 1 else ""
+
+
+def _waiting_days(delivery: Lot, today: date) -> int | None:
+    """Days since receipt of a lot that waits for a decision; None for one that does not."""
+    if delivery.decision not in WAITING:
+        return None
+    return (today - delivery.received_at.date()).days
+
+
+def _adopted(
+    known: Sequence[AdoptedCorrection], adopting: Sequence[AdoptedCorrection], delivery: Lot
+) -> dict[Measured, AdoptedCorrection]:
+    day = delivery.received_at.date()
+    return in_force(
+        [*known, *(replace(one, effective_from=day) for one in adopting)],
         material=delivery.material,
         supplier=delivery.supplier,
-        day=delivery.received_at.date(),
+        day=day,
     )
-    pairs = [corrections.made(one, mine) for one in readings]
-    return [one for one, _ in pairs], [flag for _, flag in pairs if flag is not None]
 
 
-def methods(cursor: Cursor) -> dict[tuple[str, str, int], Method]:
-    """Every version of every method, by name, characteristic and version."""
+def methods(cursor: Cursor) -> Methods:
+    """Every version of every method, the newest of each last."""
     return {
-        (row["method"], row["characteristic"], row["version"]): Method(
-            method=row["method"],
-            standing=row["standing"],
-            screening=row["screening"],
-            relative=row["uncertainty_kind"] == "relative",
-            standard_uncertainty=row["standard_uncertainty"],
-            repeatability=row["repeatability"],
-            bias=row["bias"],
-        )
+        (row["method"], row["characteristic"], row["version"]): catalogue.method_of(row).as_method()
         for row in records(cursor, METHODS)
     }
 
@@ -56,9 +147,7 @@ def methods(cursor: Cursor) -> dict[tuple[str, str, int], Method]:
 _GROUP: Final = ["lot", "characteristic", "method", "basis"]
 
 
-def readings_of(
-    frame: pd.DataFrame, methods: dict[tuple[str, str, int], Method], today: date
-) -> dict[str, list[Readings]]:
+def readings_of(frame: pd.DataFrame, methods: Methods, today: date) -> dict[str, list[Readings]]:
     """Every lot's results, one entry a characteristic, method and basis."""
     found: dict[str, list[Readings]] = {}
     if frame.empty:

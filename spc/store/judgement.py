@@ -3,24 +3,19 @@
 import hashlib
 import json
 from collections.abc import Sequence
-from dataclasses import asdict, replace
-from datetime import date
+from dataclasses import asdict
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
-from spc.acceptance import (
-    LotVerdict,
-    Specification,
-    verdict,
-)
+from spc.acceptance import LotVerdict, Specification, verdict
 from spc.errors import UnknownName
 from spc.intake import Catalogue
 from spc.intake.corrections import AdoptedCorrection
-from spc.store import catalogue, controls, gathering, lots, receipts, results, surveys
-from spc.store.connection import Cursor, now
-from spc.store.lots import WAITING, Lot
+from spc.store import controls, gathering, receipts
+from spc.store.connection import Cursor
+from spc.store.lots import Lot
 
 
 def verdicts(
@@ -45,57 +40,22 @@ def verdicts(
     UnknownName
         If a lot is not in the store, or its material has no specification yet.
     """
-    known = catalogue.load(cursor)
-    deliveries = lots.several(cursor, names)
-    # Lots of one material, or of one supplier, need no other's streams.
-    survey = surveys.survey(
-        cursor,
-        material=_only({one.material for one in deliveries.values()}),
-        supplier=_only({one.supplier for one in deliveries.values()}),
-    )
-    alone, today = _only(set(deliveries)), today_of(known)
-    every = results.current(cursor, alone)
-    readings = gathering.readings_of(
-        every[every["lot"].isin(list(names))], gathering.methods(cursor), today
-    )
-    histories = gathering.histories_of(survey, names)
+    gathered = gathering.gather(cursor, names, adopting=adopting)
     held = receipts.held(cursor)
     noted = controls.notes(cursor, names)
-    retests = results.retests(cursor, alone)
-    cvs = {one.material: one.within_lot_cv for one in known.materials}
     found = {}
-    for name, delivery in deliveries.items():
-        day = delivery.received_at.date()
-        adopted = (*known.corrections, *(replace(one, effective_from=day) for one in adopting))
-        measured, uncorrected = gathering.corrected(readings.get(name, []), adopted, delivery)
+    for name, evidence in gathered.evidence.items():
         found[name] = verdict(
-            measured,
-            proposed or specification_of(known, delivery),
-            history=histories[name],
-            planning_cv=cvs[delivery.material],
+            evidence.results,
+            proposed or specification_of(gathered.known, gathered.deliveries[name]),
+            history=evidence.history,
+            planning_cv=evidence.planning_cv,
             untaken=_untaken(held[held["lot"] == name]),
-            noted=[*noted.get(name, ()), *uncorrected],
-            waiting_days=_waiting_days(delivery, today),
-            retests=retests.get(name),
+            noted=[*noted.get(name, ()), *gathered.uncorrected[name]],
+            waiting_days=evidence.waiting_days,
+            retests=evidence.retests,
         )
     return found
-
-
-def _only(names: set[str]) -> str:
-    """The one name there is; empty, which means all, if there are several."""
-    return next(iter(names)) if len(names) == 1 else ""
-
-
-def today_of(known: Catalogue) -> date:
-    """The day it is; the demo stands still at its own."""
-    return date.fromisoformat(known.today) if known.today else now().date()
-
-
-def _waiting_days(delivery: Lot, today: date) -> int | None:
-    """Days since receipt of a lot that waits for a decision; None for one that does not."""
-    if delivery.decision not in WAITING:
-        return None
-    return (today - delivery.received_at.date()).days
 
 
 def specification_of(known: Catalogue, delivery: Lot) -> Specification:

@@ -7,7 +7,7 @@ from datetime import date, datetime, time
 from typing import Final
 
 from spc.errors import InvalidInput
-from spc.store import blends, catalogue, drafts, judgement, lots, made_lot, stock_moves
+from spc.store import blends, catalogue, drafts, gathering, lots, made_lot, stock_moves
 from spc.store.bags import Move, kilograms
 from spc.store.blend_records import Blend
 from spc.store.blends import Signed
@@ -83,7 +83,7 @@ def make(cursor: Cursor, blend: str, made: Made, signed: Signed) -> Receipt:
     drafts.check_predicted(made.predicted, known, where=where)
     _refuse_weighing(made, planned)
     _refuse_taken(cursor, made.lot.strip(), {one.control for one in known.controls}, where=where)
-    today = judgement.today_of(known)
+    today = gathering.today_of(known)
     output = Output(
         lot=made.lot.strip(),
         weighed={lot: float(kg) for lot, kg in made.weighed.items() if kg > 0.0},

@@ -10,10 +10,10 @@ import pandas as pd
 from spc.acceptance import Line
 from spc.blend.learning import with_deviations
 from spc.digits import written
-from spc.store import assays, drafts
-from spc.store.assays import Gathered
+from spc.store import assays, drafts, gathering
 from spc.store.connection import Cursor, records
 from spc.store.drafts import Predicted
+from spc.store.gathering import Gathered
 
 MADE: Final = """
     select blend_status.*, lot.received_at as day
@@ -62,7 +62,7 @@ def against_measured(cursor: Cursor, *, characteristic: str = "") -> pd.DataFram
         `with_deviations` deviation, deviation_u and zeta.
     """
     made = records(cursor, MADE)
-    gathered = assays.gather(cursor, [row["lot"] for row in made])
+    gathered = gathering.gather(cursor, [row["lot"] for row in made])
     rows = [
         _line(row, one, gathered)
         for row in made
@@ -78,7 +78,7 @@ def _predicted(row: dict[str, Any]) -> Iterable[Predicted]:
 
 
 def _line(row: dict[str, Any], one: Predicted, gathered: Gathered) -> dict[str, Any]:
-    line = replace(gathered.line(row["lot"], one.characteristic), basis=one.basis)
+    line = replace(assays.line_of(gathered, row["lot"], one.characteristic), basis=one.basis)
     return {
         **{name: row[name] for name in ("blend", "name", "sheet", "lot")},
         "made_at": row["day"],

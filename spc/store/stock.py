@@ -7,7 +7,7 @@ from typing import Any, Final
 import pandas as pd
 
 from spc.errors import UnknownName
-from spc.store import assays, barred, judgement, lots, stock_moves
+from spc.store import assays, barred, lots, stock_moves
 from spc.store.bags import Holding
 from spc.store.barred import Decided, Ruled
 from spc.store.connection import Cursor, records
@@ -115,7 +115,7 @@ def stock(cursor: Cursor, *, material: str = "", wanted: Sequence[str] = ()) -> 
 def _line(row: dict[str, Any], holding: Holding, ruled: Ruled) -> dict[str, Any]:
     lot, free = row["lot"], holding.free()
     latest = ruled.decisions.get(lot, Decided(lot=lot))
-    today = judgement.today_of(ruled.gathered.known)
+    today = ruled.gathered.today
     return row | {
         "available_kg": holding.available_kg,
         "reserved_kg": holding.reserved_kg,
