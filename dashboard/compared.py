@@ -15,6 +15,7 @@ from spc.acceptance import Line
 from spc.capability import Interval
 from spc.charts.lots import Scale
 from spc.compare.certificate_comparison import CertificateComparison, certificates
+from spc.compare.consistency import share_of_mean
 from spc.compare.crop_drift import CropDrift, crop_drift
 from spc.compare.supplier_comparison import suppliers
 from spc.compare.supplier_results import SupplierComparison
@@ -79,7 +80,7 @@ class Compared:
         spread = np.column_stack(
             (told.estimates.shrunken_standard_deviation, told.intervals.shrunken_standard_deviation)
         )
-        return self._relative(spread)
+        return share_of_mean(spread, mean=told.estimates.mean, scale=self.found.scale)
 
     @property
     def within_a_lot(self) -> Floats:
@@ -87,9 +88,8 @@ class Compared:
 
         Shape (suppliers, 3).
         """
-        return self._relative(
-            np.column_stack((self.within.standard_deviation, self.within.interval))
-        )
+        spread = np.column_stack((self.within.standard_deviation, self.within.interval))
+        return share_of_mean(spread, mean=self.suppliers.estimates.mean, scale=self.found.scale)
 
     @property
     def drifting(self) -> tuple[str, ...]:
@@ -114,14 +114,6 @@ class Compared:
         """Suppliers whose lots differ within themselves more than those of the others."""
         names = np.array(self.within.supplier)[self.within.uneven]
         return tuple(str(name) for name in names)
-
-    def _relative(self, spread: Floats) -> Floats:
-        """A standard deviation on the scale as a share of the mean."""
-        if self.found.scale == "log":
-            return np.asarray(np.sqrt(np.expm1(spread**2)), dtype=np.float64)
-        mean = self.suppliers.estimates.mean[:, None]
-        share: Floats = np.divide(spread, mean, where=mean > 0.0, out=np.full(spread.shape, np.nan))
-        return share
 
 
 def apart(interval: Interval) -> bool:

@@ -117,6 +117,34 @@ def _less_measurement(sigma: Floats, measurement: Floats) -> Floats:
     return np.asarray(np.sqrt(square), dtype=np.float64)
 
 
+def share_of_mean(sigma: Floats, *, mean: Floats, scale: Scale) -> Floats:
+    """Coefficient of variation of standard deviations on a scale.
+
+    Parameters
+    ----------
+    sigma : shape (suppliers, n)
+        In unit on linear scale, of the logarithm on log scale.
+    mean : shape (suppliers,)
+        In unit; not looked at on log scale.
+    scale
+        Of `sigma`.
+
+    Returns
+    -------
+    array of shape (suppliers, n)
+        NaN where the mean is not above zero, infinite where it is beyond the largest number.
+
+    References
+    ----------
+    Limpert, E., Stahel, W. A. & Abbt, M. (2001), BioScience 51(5), 341-352: log-normal spread.
+    """
+    if scale == "log":
+        return _lognormal(sigma)
+    above = mean[:, None] > 0.0
+    share: Floats = np.divide(sigma, mean[:, None], where=above, out=np.full(sigma.shape, np.nan))
+    return share
+
+
 def _lognormal(sigma: Floats) -> Floats:
     """Coefficient of variation by the standard deviation of the logarithm; infinite if beyond."""
     with np.errstate(over="ignore"):

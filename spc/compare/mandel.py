@@ -28,11 +28,8 @@ def mandel_h(means: ArrayLike) -> Floats:
     ISO 5725-2:1994, 7.3.1.
     """
     given = np.asarray(means, dtype=np.float64)
-    measured = ~np.isnan(given)
-    count = measured.sum(axis=-1, keepdims=True)
-    off = given - np.where(measured, given, 0.0).sum(axis=-1, keepdims=True) / np.maximum(count, 1)
-    squares = np.where(measured, off**2, 0.0).sum(axis=-1, keepdims=True)
-    spread = np.sqrt(squares / np.maximum(count - 1, 1))
+    off = given - _average(given)
+    spread = np.sqrt(_average(off**2, less=1))
     h = np.divide(off, spread, out=np.full(given.shape, np.nan), where=spread > 0.0)
     return np.asarray(h, dtype=np.float64)
 
@@ -55,11 +52,16 @@ def mandel_k(variances: ArrayLike) -> Floats:
     ISO 5725-2:1994, 7.3.1.
     """
     given = np.asarray(variances, dtype=np.float64)
-    measured = ~np.isnan(given)
-    count = measured.sum(axis=-1, keepdims=True)
-    pooled = np.where(measured, given, 0.0).sum(axis=-1, keepdims=True) / np.maximum(count, 1)
+    pooled = _average(given)
     squared = np.divide(given, pooled, out=np.full(given.shape, np.nan), where=pooled > 0.0)
     return np.asarray(np.sqrt(squared), dtype=np.float64)
+
+
+def _average(given: Floats, *, less: int = 0) -> Floats:
+    """Mean over the laboratories that measured, by their number less so many; zero of none."""
+    measured = ~np.isnan(given)
+    total = np.where(measured, given, 0.0).sum(axis=-1, keepdims=True)
+    return np.asarray(total / np.maximum(measured.sum(axis=-1, keepdims=True) - less, 1))
 
 
 def critical_h(laboratories: int, risk: float) -> float:
