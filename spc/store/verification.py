@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from spc.derivation import derive
+from spc.derivation import INPUTS, derive
 from spc.errors import LotHeatError
 from spc.store import (
     attachments,
@@ -27,6 +27,13 @@ from spc.store.digests import digests, entries_digest
 # Two derivations of one reading may differ in the last bits when the library under them changes.
 _ROUNDING: Final = 1e-12
 _MOST_NAMED: Final = 20
+_AT_ONCE: Final = 100_000
+
+VALUES: Final = f"""
+    select result, lot, value_low, value_high, {", ".join(f'"{name}"' for name in INPUTS)}
+    from result
+    order by result
+"""  # noqa: S608
 
 LATEST_SEALS: Final = """
     select subject, detail
@@ -105,24 +112,32 @@ def verify(cursor: Cursor, progress: Callable[[str], None] = lambda _step: None)
 
 
 def _values(cursor: Cursor) -> tuple[int, list[str]]:
-    stored = cursor.execute("select * from result order by result").df()
-    if stored.empty:
-        return 0, []
+    """A share of the results at a time, because a million of them would fill the memory."""
+    count, faults = 0, list[str]()
+    for batch in cursor.execute(VALUES).to_arrow_reader(_AT_ONCE):
+        stored = batch.to_pandas()
+        count += len(stored)
+        faults += _underivable(stored)
+    return count, faults[:_MOST_NAMED]
+
+
+def _underivable(stored: pd.DataFrame) -> list[str]:
+    """Results whose value does not come from their reading."""
     try:
         derived = derive(stored)
     except (LotHeatError, ValueError, KeyError) as problem:
-        return len(stored), [f"a stored reading can no longer be derived: {problem}"]
+        return [f"a stored reading can no longer be derived: {problem}"]
     wrong = np.zeros(len(stored), dtype=bool)
     for end in ("value_low", "value_high"):
         wrong |= ~_equal(stored[end], derived[end])
-    return len(stored), [
+    return [
         f"result {row.result} of lot {row.lot}: stored {row.value_low:g} to {row.value_high:g}"
         f" {row.unit}, derived {low:g} to {high:g}."
         for row, low, high in zip(
-            stored[wrong].head(_MOST_NAMED).itertuples(),
+            stored[wrong].itertuples(),
             derived.loc[wrong, "value_low"],
             derived.loc[wrong, "value_high"],
-            strict=False,
+            strict=True,
         )
     ]
 
