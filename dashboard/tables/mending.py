@@ -30,7 +30,7 @@ def changed_table(told: Consequences) -> pd.DataFrame:
 
 
 def blends_table(told: Consequences) -> pd.DataFrame:
-    """Blends that hold or plan some of a lot that would be judged otherwise."""
+    """Blends that hold or plan some of a lot that would be known otherwise."""
     return pd.DataFrame(
         {
             "blend": told.blends["blend"],

@@ -93,8 +93,9 @@ class Consequences:
     changed
         Those of them whose recommendation, a line's outcome or a flag would be another.
     blends
-        One line a blend that holds or plans some of a changed lot: lot, blend (name of the lot
-        made, or of the recipe), status, share.
+        One line a blend that holds or plans some of a lot that is changed or loses a result, so
+        that the blend would be predicted otherwise: lot, blend (name of the lot made, or of the
+        recipe), status, share.
     """
 
     results: int
@@ -126,6 +127,7 @@ def suppose(cursor: Cursor, kind: Kind, name: str) -> Consequences:
     """
     standing = _standing(cursor, kind, name)
     results = standing["result"].tolist()
+    own = standing.loc[~standing["is_control"], "lot"]
     concerned = [lot for (lot,) in cursor.execute(CONCERNED, {"results": results}).fetchall()]
     before = judgement.verdicts(cursor, concerned)
     invalidations.make_void(cursor, results, cause="supposed", by="-", second_person="-")
@@ -141,7 +143,7 @@ def suppose(cursor: Cursor, kind: Kind, name: str) -> Consequences:
         lots=standing["lot"].nunique(),
         judged=len(concerned),
         changed=changed,
-        blends=_blends(cursor, [one.lot for one in changed]),
+        blends=_blends(cursor, sorted({one.lot for one in changed}.union(own))),
     )
 
 

@@ -114,19 +114,21 @@ def test_a_file_cannot_be_withdrawn_twice(two_files):
         two_files.intake.withdraw("file", two_files.files[1], **said)
 
 
+MIXTURE = Draft(
+    name="mild mixture",
+    material="cayenne powder",
+    batch_kg=500.0,
+    portions=(Portion(lot="MILD", kg=400.0), Portion(lot="HOT", kg=100.0)),
+    predicted=(),
+    target={"heat": {"lower": 30_000, "upper": 48_000}},
+    odds=0.9,
+    cost=1_800.0,
+    currency="EUR",
+)
+
+
 def test_a_blend_planned_with_a_lot_is_named(stocked):
-    draft = Draft(
-        name="mild mixture",
-        material="cayenne powder",
-        batch_kg=500.0,
-        portions=(Portion(lot="MILD", kg=400.0), Portion(lot="HOT", kg=100.0)),
-        predicted=(),
-        target={"heat": {"lower": 30_000, "upper": 48_000}},
-        odds=0.9,
-        cost=1_800.0,
-        currency="EUR",
-    )
-    stocked.blends.save(draft, by="Mara Quill")
+    stocked.blends.save(MIXTURE, by="Mara Quill")
     receipt = stocked.results("MILD").query("method == 'rapid sensor'")["receipt"].iloc[0]
 
     supposed = stocked.intake.would_change("file", receipt)
@@ -135,6 +137,18 @@ def test_a_blend_planned_with_a_lot_is_named(stocked):
     assert mine["status"].tolist() == ["draft"]
     assert mine["blend"].tolist() == ["mild mixture"]
     assert mine["share"].tolist() == [0.8]
+
+
+def test_a_blend_is_named_too_if_its_lot_would_only_be_known_less_well(stocked):
+    """Nothing limits colour, so that no verdict hangs on it; a recipe may."""
+    stocked.blends.save(MIXTURE, by="Mara Quill")
+    receipt = stocked.results("MILD").query("characteristic == 'colour'")["receipt"].iloc[0]
+
+    supposed = stocked.intake.would_change("file", receipt)
+
+    assert "MILD" not in {one.lot for one in supposed.changed}
+    named = sorted(supposed.blends[["lot", "blend"]].to_numpy().tolist())
+    assert named == [["HOT", "mild mixture"], ["MILD", "mild mixture"]]
 
 
 def test_a_withdrawn_sensor_batch_leaves_what_was_read_of_control_samples(writable_demo):
