@@ -15,6 +15,7 @@ from spc.errors import UnknownName
 from spc.intake.corrections import in_force
 from spc.store import corrections, gathering, lots, surveys
 from spc.store.connection import Cursor
+from spc.store.made_lot import OWN
 
 Floats = NDArray[np.float64]
 
@@ -88,6 +89,8 @@ def comparable(cursor: Cursor, material: str, characteristic: str) -> Comparable
         If no own result of the characteristic is known for the material.
     """
     points = surveys.survey(cursor, material=material).points
+    # Nobody buys from the house itself.
+    points = points[points["supplier"] != OWN]
     mine = points[points["characteristic"] == characteristic]
     described = gathering.methods(cursor)
     newest = {method: one for (method, of, _), one in described.items() if of == characteristic}

@@ -529,6 +529,16 @@ def test_a_made_blend_is_a_lot_like_any_other(at):
     )
 
 
+def test_a_made_blend_is_not_compared_with_what_suppliers_deliver(house, source_file):
+    introduced(house.blends, "")
+    bought = house.compare.comparable("cayenne powder", "heat").lots
+    made(house, DRAFT, lot="BLEND-1")
+    measure(house, source_file, {"BLEND-1": 25.0})
+
+    assert "own blend" in {key.supplier for key in house.stream_keys()}
+    assert house.compare.comparable("cayenne powder", "heat").lots.equals(bought)
+
+
 def test_the_record_of_making_is_kept_as_a_receipt_of_the_new_lot(kept):
     house, blend = kept("made")
 
