@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from dashboard import receiving, saving, session, tables, withdrawing, wording
+from dashboard import entering, receiving, saving, session, tables, withdrawing, wording
 
 store = session.store()
 held = store.held()
@@ -13,6 +13,7 @@ st.markdown(wording.intake(receipts, held))
 session.told()
 
 receiving.files(store)
+entering.form(store)
 
 st.subheader("Held rows")
 if held.empty:

@@ -1,12 +1,14 @@
 """The door to files once they are in: mending, and withdrawing: `Store.intake`."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 import pandas as pd
 
 from spc.errors import UnknownName
 from spc.intake import SourceProfile
-from spc.store import mending, profiles, receipts, receiving, withdrawals
+from spc.intake.by_hand import Sheet
+from spc.store import mending, profiles, receipts, receiving, typed_sheets, withdrawals
+from spc.store.connection import now
 from spc.store.desk import Desk
 from spc.store.mending import Mend
 from spc.store.receipts import Receipt
@@ -75,6 +77,28 @@ class IntakeDesk(Desk):
         with self._suppose() as cursor:
             receiving.receive(cursor, source, profile=None)
             return receiving.preview(cursor, incoming, profile=profile)
+
+    def type_in(self, sheet: Sheet, rows: Iterable[Mapping[str, str]], *, by: str) -> Receipt:
+        """Take in what a person typed into a sheet, with the checks that every file meets.
+
+        Parameters
+        ----------
+        rows
+            Header of the sheet to what was typed.
+        by
+            Who typed it.
+        """
+        typed = list(rows)
+        return self._write(
+            lambda cursor: typed_sheets.receive(cursor, sheet, typed, by=by, at=now())
+        )
+
+    def preview_typed(
+        self, sheet: Sheet, rows: Iterable[Mapping[str, str]]
+    ) -> tuple[Receipt, Sorted]:
+        """What `type_in` would make of the rows, without doing it."""
+        with self._suppose() as cursor:
+            return typed_sheets.preview(cursor, sheet, rows, at=now())
 
     def files(self) -> pd.DataFrame:
         """Files with results that stand, the last received first: receipt, name, results."""
