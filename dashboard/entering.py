@@ -54,17 +54,13 @@ def _sheet(store: Store) -> Sheet | None:
 
 
 def _typed(sheet: Sheet) -> list[dict[str, str]]:
-    """The rows as they stand on the screen."""
+    """The rows as they were last handed over for a check."""
     blank = pd.DataFrame("", index=range(_BLANK_ROWS), columns=list(sheet.headers), dtype="str")
-    edited = st.data_editor(
-        blank,
-        num_rows="dynamic",
-        hide_index=True,
-        column_config={
-            header: st.column_config.TextColumn(width="small") for header in sheet.headers
-        },
-        key=f"{sheet.name}-{session.turn()}",
-    )
+    key = f"{sheet.name}-{session.turn()}"
+    # In a form no key stroke is lost while what was typed before it is being checked.
+    with st.form(f"form of {key}", border=False):
+        edited = st.data_editor(blank, num_rows="dynamic", hide_index=True, key=key)
+        st.form_submit_button("Check what is typed")
     return [
         {str(header): text for header, text in row.items()}
         for row in edited.fillna("").to_dict("records")

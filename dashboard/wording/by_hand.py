@@ -8,4 +8,4 @@ HOW: Final = (
     " is typed is never changed, only superseded."
 )
 OPEN: Final = "Choose what was measured, and on which basis, to get the sheet."
-EMPTY: Final = "Fill in a row, and it is shown as it would be taken in."
+EMPTY: Final = "Fill in a row and have it checked; it is shown as it would be taken in."
