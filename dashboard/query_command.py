@@ -21,7 +21,9 @@ from dashboard.terminal import (
 
 
 def query(
-    address: Annotated[str, typer.Argument(help="The database, as SQLAlchemy writes it.")],
+    address: Annotated[
+        str, typer.Argument(help="The database, as SQLAlchemy writes it, or a DuckDB file.")
+    ],
     question: Annotated[str, typer.Argument(help="One select; its columns are the header.")],
     *,
     profile: ProfileOption = None,

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from pathlib import Path
 from typing import Any, Final
 
 import sqlalchemy
@@ -13,10 +14,12 @@ from sqlalchemy.exc import NoSuchModuleError, SQLAlchemyError
 
 from spc.errors import IntakeError
 from spc.intake.readers.limits import LARGEST_MB
+from spc.store import foreign
 
 # Read only: a word in front of anything else could change the other database.
 _READS: Final = re.compile(r"\s*(select|with)\b", re.IGNORECASE)
 _AT_ONCE: Final = 10_000
+_DUCKDB: Final = "duckdb:///"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,12 +44,14 @@ def snapshot(address: str, query: str, *, asked_at: datetime) -> Snapshot:
 
     The bytes are received like any file, so that a number keeps its way back even when the other
     database forgets.  Nothing in the other database is changed: only queries that begin with
-    ``select`` or ``with`` are asked, and what they did is rolled back.
+    ``select`` or ``with`` are asked, and what they did is rolled back; a DuckDB file is opened for
+    reading only.
 
     Parameters
     ----------
     address
-        As SQLAlchemy writes it, such as ``sqlite:///laboratory.db``.
+        As SQLAlchemy writes it, such as ``sqlite:///laboratory.db``; of a DuckDB file
+        ``duckdb:///laboratory.duckdb``, or its path alone.
     query
         One statement.
     asked_at
@@ -59,6 +64,26 @@ def snapshot(address: str, query: str, *, asked_at: datetime) -> Snapshot:
     """
     if not _READS.match(query):
         raise _refused("the query does not begin with select or with.", "Ask for rows only.")
+    file = _duckdb_file(address)
+    if file is not None:
+        with foreign.asked(file, query) as answer:
+            content, rows = _written(answer.headers, answer.parts)
+        where = file.name
+    else:
+        where, content, rows = _by_engine(address, query)
+    name = f"query of {where} {asked_at:%Y-%m-%d %H%M%S}.csv"
+    return Snapshot(name=name, content=content, rows=rows)
+
+
+def _duckdb_file(address: str) -> Path | None:
+    """The DuckDB file that an address names; None if it names another kind of database."""
+    if address.startswith(_DUCKDB):
+        return Path(address.removeprefix(_DUCKDB)).expanduser()
+    return Path(address) if foreign.is_database(Path(address)) else None
+
+
+def _by_engine(address: str, query: str) -> tuple[str, bytes, int]:
+    """The database's name, and what it answered, by the driver that its address names."""
     try:
         engine = sqlalchemy.create_engine(address)
     except (SQLAlchemyError, NoSuchModuleError, ModuleNotFoundError) as problem:
@@ -79,8 +104,7 @@ def snapshot(address: str, query: str, *, asked_at: datetime) -> Snapshot:
     finally:
         engine.dispose()
     where = engine.url.database or engine.url.host or engine.url.get_backend_name()
-    name = f"query of {str(where).rsplit('/', 1)[-1]} {asked_at:%Y-%m-%d %H%M%S}.csv"
-    return Snapshot(name=name, content=content, rows=rows)
+    return str(where).rsplit("/", 1)[-1], content, rows
 
 
 def _written(headers: Sequence[str], parts: Iterable[Sequence[Sequence[Any]]]) -> tuple[bytes, int]:

@@ -11,10 +11,12 @@ from dashboard.wording import proposing_sources as worded
 from dashboard.wording.sources import MEANINGS
 from spc import units
 from spc.errors import LotHeatError
-from spc.intake import MeasuringMethod, Table, read
+from spc.intake import Catalogue, MeasuringMethod, Table, read
+from spc.intake.candidates import Reading
+from spc.intake.long_tables import LongColumns, named_readings
 from spc.intake.profile import LOT_MEANINGS, FileForm, Headers, Measure
 from spc.intake.profile import MEANINGS as READ
-from spc.intake.proposal import Proposal, Reading, profile_text, propose, settled, styles
+from spc.intake.proposal import Proposal, profile_text, propose, settled, styles
 from spc.intake.readers.dialect import Dialect, dialect
 from spc.store import Store
 
@@ -65,7 +67,7 @@ def _columns_and_name(
 ) -> None:
     catalogue = store.catalogue()
     told = propose(table, catalogue)
-    options = [worded.NOT_READ, worded.READING]
+    options = [worded.NOT_READ, worded.READING, worded.UNIT, worded.NAMING, worded.BY_METHOD]
     options += [MEANINGS[one] for one in (*READ, *LOT_MEANINGS) if one in MEANINGS]
     chosen = st.data_editor(
         tabled.columns_table(table, told),
@@ -79,7 +81,10 @@ def _columns_and_name(
     )
     columns = tabled.meanings(chosen)
     style = _date_style(table, columns, key=name)
-    readings = _wanted(told, tabled.measured(chosen), catalogue.methods)
+    if tabled.is_long(chosen):
+        readings = _words(tabled.long_columns(chosen), table, catalogue, key=name)
+    else:
+        readings = _wanted(told, tabled.measured(chosen), catalogue.methods)
     measures = [_measure(one, table, key=name) for one in readings]
     profile = st.text_input("Name of this source", key=f"{name}-profile").strip()
     zone = st.text_input("Time zone of its times", value="UTC", key=f"{name}-zone").strip()
@@ -126,7 +131,8 @@ def _wanted(
     told: Proposal, headers: Sequence[str], methods: Sequence[MeasuringMethod]
 ) -> list[Reading]:
     """The proposed readings that a person left, and those that a person added."""
-    kept = [one for one in told.readings if {one.reading, *one.parts.values()} - {""} <= {*headers}]
+    wide = [one for one in told.readings if not one.where]
+    kept = [one for one in wide if {one.reading, *one.parts.values()} - {""} <= {*headers}]
     known = {header for one in kept for header in (one.reading, *one.parts.values())}
     added = [
         Reading(reading=header, parts={}, candidates=tuple(methods))
@@ -136,9 +142,31 @@ def _wanted(
     return [*kept, *added]
 
 
+def _words(
+    long: LongColumns | None, table: Table, catalogue: Catalogue, *, key: str
+) -> list[Reading]:
+    """The words of a long table that a person has read; those the catalogue knows to begin with."""
+    if long is None:
+        st.warning(worded.ONE_EACH)
+        return []
+    named = named_readings(table, long, catalogue)
+    wanted = st.multiselect(
+        worded.words_question(long.naming),
+        range(len(named)),
+        default=[place for place, one in enumerate(named) if one.candidates],
+        format_func=[worded.title(one) for one in named].__getitem__,
+        key=f"{key}-words-{'-'.join(filter(None, (long.naming, long.method)))}",
+    )
+    st.caption(worded.left_out([one for place, one in enumerate(named) if place not in wanted]))
+    return [
+        replace(one, candidates=one.candidates or catalogue.methods)
+        for one in (named[place] for place in wanted)
+    ]
+
+
 def _measure(one: Reading, table: Table, *, key: str) -> Measure | None:
     """What a column measures, in which unit and on which basis; None while that is open."""
-    title = one.reading or " + ".join(one.parts.values())
+    title = worded.title(one)
     left, middle, right = st.columns(3)
     method = left.selectbox(
         f"{title} is",
@@ -150,15 +178,16 @@ def _measure(one: Reading, table: Table, *, key: str) -> Measure | None:
     known = list(units.KNOWN)
     headers = list(table.headers) if one.unit_column or not one.unit else []
     unit = middle.selectbox(
-        f"Unit of {title}: one, or the column that says it",
+        f"Unit of {title}",
         [*known, *headers],
         index=_place([*known, *headers], one.unit or one.unit_column),
+        format_func=worded.unit,
         key=f"{key}-{title}-unit",
     )
     basis = right.selectbox(
         f"Basis of {title}",
         list(worded.BASES),
-        index=None,
+        index=_place(list(worded.BASES), _plain_basis(one)),
         format_func=worded.BASES.__getitem__,
         key=f"{key}-{title}-basis",
     )
@@ -169,13 +198,20 @@ def _measure(one: Reading, table: Table, *, key: str) -> Measure | None:
         method=method.method,
         reading=one.reading,
         parts=one.parts,
+        where=one.where,
         unit=unit if unit in known else "",
         unit_column="" if unit in known else unit,
         basis=basis,
     )
 
 
-def _place(options: Sequence[str], wanted: str) -> int | None:
+def _plain_basis(one: Reading) -> str | None:
+    """Whether something is present does not depend on the water in it; all else is asked."""
+    absence = one.unit in units.KNOWN and units.measures(one.unit).startswith("presence")
+    return "" if absence else None
+
+
+def _place(options: Sequence[str], wanted: str | None) -> int | None:
     return options.index(wanted) if wanted in options else None
 
 

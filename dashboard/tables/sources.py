@@ -4,25 +4,30 @@ from collections.abc import Mapping, Sequence
 
 import pandas as pd
 
-from dashboard.wording.proposing_sources import NOT_READ, READING
+from dashboard.wording.proposing_sources import BY_METHOD, NAMING, NOT_READ, READING, UNIT
 from dashboard.wording.sources import MEANINGS
 from spc.intake import Table
+from spc.intake.long_tables import LongColumns
 from spc.intake.profile import Headers
 from spc.intake.proposal import Proposal
 
-COLUMN, SHOWN, MEANT = "column", "in the file", "what it is"
+COLUMN, MEANT, SHOWN = "column", "what it is", "in the file"
 
 
 def columns_table(table: Table, told: Proposal) -> pd.DataFrame:
-    """One line a column: its header, its first texts, and what it seems to be."""
+    """One line a column: its header, what it seems to be, and its first texts."""
     meant = {header: MEANINGS[one] for one, headers in told.columns.items() for header in headers}
     for reading in told.readings:
         meant |= dict.fromkeys((reading.reading, *reading.parts.values()), READING)
+    if told.unit_column:
+        meant[told.unit_column] = UNIT
+    if told.long:
+        meant |= {told.long.naming: NAMING, told.long.method: BY_METHOD}
     return pd.DataFrame(
         {
             COLUMN: table.headers,
-            SHOWN: [", ".join(first_texts(table, (header,))) for header in table.headers],
             MEANT: [meant.get(header, NOT_READ) for header in table.headers],
+            SHOWN: [", ".join(first_texts(table, (header,))) for header in table.headers],
         }
     )
 
@@ -45,4 +50,24 @@ def meanings(chosen: pd.DataFrame) -> Mapping[str, Headers]:
 
 def measured(chosen: pd.DataFrame) -> list[str]:
     """Headers of the columns that hold what was measured."""
-    return chosen.loc[chosen[MEANT] == READING, COLUMN].tolist()
+    return _said(chosen, READING)
+
+
+def is_long(chosen: pd.DataFrame) -> bool:
+    """Whether a person says that a column names what was measured."""
+    return bool(_said(chosen, NAMING))
+
+
+def long_columns(chosen: pd.DataFrame) -> LongColumns | None:
+    """The columns of a long table, as a person left them; None unless there is one of each."""
+    naming, reading = _said(chosen, NAMING), _said(chosen, READING)
+    method, unit = _said(chosen, BY_METHOD), _said(chosen, UNIT)
+    if (len(naming), len(reading)) != (1, 1) or len(method) > 1 or len(unit) > 1:
+        return None
+    return LongColumns(
+        naming=naming[0], reading=reading[0], method="".join(method), unit="".join(unit)
+    )
+
+
+def _said(chosen: pd.DataFrame, meaning: str) -> list[str]:
+    return chosen.loc[chosen[MEANT] == meaning, COLUMN].tolist()

@@ -5,6 +5,9 @@ from types import MappingProxyType
 from typing import Final
 
 from spc.intake import SourceProfile
+from spc.intake.profile import Measure
+
+_NAMED: Final = 2
 
 # By the names that a source profile uses.
 MEANINGS: Final[Mapping[str, str]] = MappingProxyType(
@@ -45,17 +48,30 @@ def columns(profile: SourceProfile) -> dict[str, str]:
         for meaning, headers in group.items()
         for header in headers
     }
+    said: dict[str, list[str]] = {}
     for measure in profile.measures:
-        what = measure.characteristic
-        named = {
-            measure.reading: f"{what} by {measure.method}",
-            measure.unit_column: f"unit of {what}",
-            measure.printed: f"{what} as printed",
-            measure.printed_total: f"sum for {what} as printed",
-            **{header: f"{part}, for {what}" for part, header in measure.parts.items()},
-        }
-        told |= {header: words for header, words in named.items() if header}
-    return told
+        for header, words in _of_measure(measure).items():
+            said.setdefault(header, []).append(words)
+    return told | {header: _together(words) for header, words in said.items() if header}
+
+
+def _of_measure(measure: Measure) -> dict[str, str]:
+    what = measure.characteristic
+    return {
+        **dict.fromkeys(measure.where, "names what was measured, or how"),
+        measure.reading: f"{what} by {measure.method}",
+        measure.unit_column: f"unit of {what}",
+        measure.printed: f"{what} as printed",
+        measure.printed_total: f"sum for {what} as printed",
+        **{header: f"{part}, for {what}" for part, header in measure.parts.items()},
+    }
+
+
+def _together(words: list[str]) -> str:
+    """What one column is for several measures: of a long table it is many things."""
+    different = list(dict.fromkeys(words))
+    more = len(different) - _NAMED
+    return ", ".join(different[:_NAMED]) + (f" and {more} more" if more > 0 else "")
 
 
 def column(header: str, meanings: Mapping[str, str]) -> str:

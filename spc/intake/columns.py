@@ -10,7 +10,8 @@ import pandas as pd
 from spc.intake.catalogue import Catalogue
 from spc.intake.distinct import coded, constant, glued, of_each
 from spc.intake.holds import Holds
-from spc.intake.numbers import moments, numbers
+from spc.intake.moments import moments
+from spc.intake.numbers import numbers
 from spc.intake.profile import FileForm, Headers, SourceProfile
 
 
@@ -55,7 +56,7 @@ def number(texts: pd.Series, column: str, profile: SourceProfile, holds: Holds) 
         "unreadable-number",
         about=texts,
         reason=lambda text: f"{words} {text!r} is not a plain number.",
-        remedy="Correct the cell and receive the file again.",
+        remedy="Correct the cell on Intake once its source has said what is meant.",
     )
     return found["value"]
 
@@ -77,7 +78,7 @@ def moment(
         "unreadable-date",
         about=texts,
         reason=lambda text: f"{text!r} is not {what} in the form {profile.form.date_format}.",
-        remedy="Correct the date; it is never guessed.",
+        remedy="Correct the date on Intake; it is never guessed.",
     )
     holds.add(
         moment > known.now + np.timedelta64(1, "D"),

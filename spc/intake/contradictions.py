@@ -11,6 +11,7 @@ from spc.digits import written
 from spc.intake.holds import Holds
 from spc.intake.numbers import numbers
 from spc.intake.profile import Measure, SourceProfile
+from spc.intake.selection import selected
 
 # Rounding of printed figures explains no more.
 TOLERANCE = 0.02
@@ -31,6 +32,7 @@ def hold_contradictions(
         mine = results[
             (results["characteristic"] == measure.characteristic)
             & (results["method"] == measure.method)
+            & np.isin(results.index, cells.index[selected(cells, measure.where)])
         ]
         if mine.empty:
             continue
@@ -59,7 +61,7 @@ def _compare(
         "unreadable-number",
         about=texts,
         reason=lambda text: f"{header} {text!r} is not a plain number.",
-        remedy="Correct the cell and receive the file again.",
+        remedy="Correct the cell on Intake once its source has said what is meant.",
     )
     comparable = (found.value > 0.0) & (computed > 0.0) & np.isfinite(computed)
     apart = (computed / found.value - 1.0).abs() > TOLERANCE

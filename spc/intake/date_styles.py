@@ -6,7 +6,7 @@ from typing import Final
 
 import pandas as pd
 
-from spc.intake.numbers import moments
+from spc.intake.moments import moments
 from spc.intake.profile import FileForm
 
 # With dots the day comes first wherever dots are used; a slash or a stroke leaves it open.

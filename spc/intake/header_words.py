@@ -83,9 +83,48 @@ CHARACTERISTICS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
     }
 )  # fmt: skip
 
+# Names of columns of readings, of what a row reports, and of how it was measured.
+READINGS: Final = (
+    "reading", "result", "value", "messwert", "ergebnis", "wert", "lecture", "resultat", "valeur",
+    "lectura", "resultado", "valor",
+)  # fmt: skip
+NAMING_COLUMNS: Final = (
+    "parameter", "test", "test name", "analysis", "analyte", "characteristic", "determination",
+    "property", "measurand", "pruefmerkmal", "merkmal", "analyse", "analyt", "messgroesse",
+    "pruefung", "kenngroesse", "parametre", "essai", "caracteristique", "determinante",
+    "parametro", "ensayo", "analisis", "analito", "caracteristica", "determinacion",
+)  # fmt: skip
+METHOD_COLUMNS: Final = (
+    "method", "test method", "procedure", "technique", "methode", "verfahren", "pruefverfahren",
+    "pruefmethode", "methode d essai", "metodo", "metodo de ensayo", "tecnica", "procedimiento",
+)  # fmt: skip
+
+# Further names of methods, by the catalogue's word for them.
+METHODS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
+    {
+        "liquid chromatography": (
+            "hplc", "uhplc", "lc", "lc ms", "lc ms ms", "chromatography",
+            "fluessigchromatographie", "chromatographie", "chromatographie liquide",
+            "cromatografia", "cromatografia liquida",
+        ),
+        "rapid sensor": ("sensor", "strip", "rapid", "schnelltest", "capteur", "tira"),
+        "moisture balance": (
+            "balance", "moisture analyser", "moisture analyzer", "feuchtewaage",
+            "feuchtebestimmer", "dessiccateur", "balanza", "termobalanza",
+        ),
+        "colorimetry": (
+            "colorimetry", "spectrophotometry", "photometry", "photometrie", "colorimetrie",
+            "spectrophotometrie", "colorimetria", "espectrofotometria",
+        ),
+        "culture": ("culture", "enrichment", "kultur", "anreicherung", "cultivo", "plate"),
+        "supplier certificate": ("certificate", "zertifikat", "certificat", "certificado"),
+    }
+)  # fmt: skip
+
 # Likeness below which a name is taken for another word.
 _ALIKE: Final = 0.86
 _BRACKETED: Final = re.compile(r"[\[(]([^\])]*)[\])]")
+_NUMBER: Final = re.compile("[a-z]?[0-9]+")
 _UMLAUTS: Final = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss"})
 # Units of what is weighed and poured: they say what a column is, and no result has them.
 _MORE_UNITS: Final = frozenset(("g", "ml", "mg", "kg", "l", "utc"))
@@ -125,5 +164,12 @@ def _alike(header: str, name: str) -> float:
         return 1.0
     if f" {name} " in f" {header} ":
         return 0.9 + 0.09 * len(name) / len(header)
+    if _numbered(header) != _numbered(name):
+        return 0.0
     ratio = difflib.SequenceMatcher(a=header, b=name).ratio()
     return 0.9 * ratio if ratio >= _ALIKE else 0.0
+
+
+def _numbered(text: str) -> tuple[list[str], str]:
+    """What tells names apart that are else alike, such as aflatoxins B1 and G1, toxins A and B."""
+    return _NUMBER.findall(text.replace(" ", "")), text[-1] if text[-2:-1] == " " else ""

@@ -14,12 +14,14 @@ from spc.intake.columns import Known, joined, moment, number, text
 from spc.intake.contradictions import hold_contradictions
 from spc.intake.decisions import decisions
 from spc.intake.distinct import coded_columns, constant, stacked
+from spc.intake.furniture import hold_furniture
 from spc.intake.holds import Holds
 from spc.intake.identity import identities
 from spc.intake.lots import lots
 from spc.intake.measures import Asked, missing_dilution, readings
 from spc.intake.profile import SourceProfile
 from spc.intake.readers import SURPLUS, Table
+from spc.intake.selection import hold_unclaimed, selected
 from spc.intake.spelling import did_you_mean
 
 _TEXTS: Final = ("sample", "replicate", "operator", "instrument", "sensor_batch")
@@ -103,6 +105,7 @@ def interpret(table: Table, profile: SourceProfile, known: Known) -> Batch:
     cells = coded_columns(table.cells, profile.headers)
     lot = joined(cells, profile.columns["lot"])
     _hold_without_lot(lot, holds)
+    hold_furniture(cells, lot, profile, known, holds)
     announced = lots(cells, lot, profile, known, holds)
     _hold_unknown_lots(lot, announced, known, holds)
     results = _results(cells, lot, profile, known, holds)
@@ -169,7 +172,7 @@ def _hold_silent(cells: pd.DataFrame, said: Sequence[pd.DataFrame], holds: Holds
         silent,
         "nothing-measured",
         reason="The row reports nothing that the profile maps.",
-        remedy="Dismiss it if nothing was measured; otherwise correct the file.",
+        remedy="Dismiss it if nothing was measured; otherwise correct the cells on Intake.",
     )
 
 
@@ -194,10 +197,22 @@ def _results(
     """Every reading of every row, one line a reading."""
     if not profile.measures:
         return pd.DataFrame(columns=list(RESULT_FACTS), index=cells.index[:0])
+    _hold_unclaimed(cells, profile, holds)
     around = _around(cells, lot, profile, known, holds)
     asked = asked_of(profile, known.catalogue)
     frames = [_measured(cells, around, one, holds) for one in asked]
     return stacked(frames).sort_index(kind="stable")
+
+
+def _hold_unclaimed(cells: pd.DataFrame, profile: SourceProfile, holds: Holds) -> None:
+    """Hold the rows of a long table that report what the profile does not map."""
+    selecting = [one for one in profile.measures if one.where]
+    if not selecting:
+        return
+    reported = pd.Series(False, index=cells.index)  # noqa: FBT003
+    for header in dict.fromkeys(header for one in selecting for header in one.read_at):
+        reported |= ~cells[header].isin(list(profile.form.missing))
+    hold_unclaimed(cells, [one.where for one in selecting], reported, holds)
 
 
 def _around(
@@ -241,6 +256,8 @@ def asked_of(profile: SourceProfile, catalogue: Catalogue) -> list[Asked]:
 def _measured(
     cells: pd.DataFrame, around: pd.DataFrame, asked: Asked, holds: Holds
 ) -> pd.DataFrame:
+    if asked.measure.where:
+        cells = cells.loc[selected(cells, asked.measure.where), sorted(asked.measure.headers)]
     read = readings(cells, asked, holds)
     measured = np.isin(around.index, read.index)
     frame = pd.concat([around if measured.all() else around[measured], read], axis="columns")

@@ -64,7 +64,7 @@ def _hold_impossible(given: pd.Series, column: str, holds: Holds) -> None:
         "negative-number",
         about=given,
         reason=lambda value: f"{words} {value:g} is negative.",
-        remedy="Correct the cell and receive the file again.",
+        remedy="Correct the cell on Intake once its source has said what is meant.",
     )
     if column in _WHOLE:
         holds.add(
@@ -72,7 +72,7 @@ def _hold_impossible(given: pd.Series, column: str, holds: Holds) -> None:
             "unreadable-number",
             about=given,
             reason=lambda value: f"{words} {value:.15g} is not a number that can be counted.",
-            remedy="Correct the cell and receive the file again.",
+            remedy="Correct the cell on Intake once its source has said what is meant.",
         )
 
 

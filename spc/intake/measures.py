@@ -83,7 +83,7 @@ def missing_dilution(frame: pd.DataFrame, asked: Asked, holds: Holds) -> None:
             "implausible-dilution",
             about=frame[column],
             reason=partial(_impossible, words),
-            remedy="Correct it in the source and receive the file again.",
+            remedy="Correct it on Intake once the laboratory's notes say what it was.",
         )
     _implausible(frame, from_cell, asked.method, holds)
 
@@ -107,8 +107,7 @@ def _implausible(
             f" {lowest:g} to {highest:g} mL/g, and 0.1 g in 10 mL is 100. Applied as it stands it"
             " would make the heat wrong by that ratio."
         ),
-        remedy="Look up portion and buffer in the laboratory's notes, correct the file and"
-        " receive it again.",
+        remedy="Look up portion and buffer in the laboratory's notes, and correct them on Intake.",
     )
 
 
@@ -220,21 +219,22 @@ def _hold_unreadable(texts: pd.Series, found: Numbers, asked: Asked, holds: Hold
         "ambiguous-number",
         about=texts,
         reason=lambda text: f"{name} {text!r} can be read in two ways that differ a thousand-fold.",
-        remedy="Ask the source which is meant, and correct the file.",
+        remedy="Ask the source which is meant, and correct the cell on Intake.",
     )
     holds.add(
         found.unreadable,
         "unreadable-number",
         about=texts,
         reason=lambda text: f"{name} {text!r} is not a number that can be used.",
-        remedy="Correct the cell; below the quantification limit is written '<' and the limit.",
+        remedy="Correct the cell on Intake; below the quantification limit is written '<' and the"
+        " limit, above the range '>' and its upper end.",
     )
     holds.add(
         found.value < 0.0,
         "negative-number",
         about=texts,
         reason=lambda text: f"{name} {text!r} is negative.",
-        remedy="Correct the cell, or have the measurement repeated.",
+        remedy="Correct the cell on Intake, or have the measurement repeated.",
     )
 
 

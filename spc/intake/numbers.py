@@ -1,9 +1,8 @@
-"""Texts of a file to numbers and times: by the profile's rules, never by guessing."""
+"""Texts of a file to numbers: by the profile's rules, never by guessing."""
 
 import re
 from dataclasses import dataclass
 from functools import partial
-from types import MappingProxyType
 from typing import Final
 
 import numpy as np
@@ -19,26 +18,19 @@ _MARKS: Final = {"≤": "<", "≥": ">"}
 MARKS: Final = pd.CategoricalDtype(pd.Index(["", "<", ">"], dtype="str"))
 # Texts that stand for "below what the method can quantify", whatever that limit is.
 _BELOW_LIMIT: Final = r"<\s*(?:LOQ|LOD|QL)"
-# A time of day with its distance from UTC.
-_OFFSET: Final = r":[0-9.]+\s*(?:Z|[+-][0-9:]+)$"
+# Blanks that part thousands.
+BLANKS: Final = (
+    " ",
+    "\N{NO-BREAK SPACE}",
+    "\N{FIGURE SPACE}",
+    "\N{THIN SPACE}",
+    "\N{NARROW NO-BREAK SPACE}",
+)
 # Nothing that is weighed, counted or measured lies outside; what does would overflow further on.
 _SMALLEST: Final = 1e-15
 _LARGEST: Final = 1e15
 # How nearly every number is written; the columnar library rounds these correctly, as Python does.
 _PLAIN: Final = r"-?[0-9]{1,15}(?:\.[0-9]{1,15})?"
-# How nearly every moment is written, on a day that its month always has.
-_DAY: Final = (
-    r"[12][0-9]{3}-"
-    r"(?:(?:0[13-9]|1[0-2])-(?:0[1-9]|[12][0-9]|30)|02-(?:0[1-9]|1[0-9]|2[0-8]))"
-)
-_TIME: Final = r"(?:[01][0-9]|2[0-3]):[0-5][0-9]:[0-5][0-9]"
-_PLAIN_MOMENTS: Final = MappingProxyType(
-    {
-        "%Y-%m-%d": _DAY,
-        "%Y-%m-%d %H:%M:%S": f"{_DAY} {_TIME}",
-        "%Y-%m-%dT%H:%M:%S": f"{_DAY}T{_TIME}",
-    }
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -75,17 +67,11 @@ def numbers(texts: pd.Series, form: FileForm) -> Numbers:
     return Numbers(**{str(name): found[name] for name in found})
 
 
-def moments(texts: pd.Series, form: FileForm) -> pd.Series:
-    """Read texts as moments in UTC without zone; NaT where a text is not one.
-
-    A workbook's dates arrive already typed and are written in ISO form by the reader.
-    """
-    return of_each(texts, partial(_moments, form=form))
-
-
 def _numbers(texts: pd.Series, form: FileForm) -> pd.DataFrame:
     """The columns of `Numbers`."""
     empty = texts.isin(list(form.missing))
+    if form.thousands in BLANKS:
+        texts = _one_blank(texts, form.thousands)
     mark, body = _split(texts, form)
     below_limit = (mark == "<") & ~empty
     below_limit &= texts.where(below_limit, "").str.fullmatch(_BELOW_LIMIT, case=False)
@@ -110,6 +96,11 @@ def _numbers(texts: pd.Series, form: FileForm) -> pd.DataFrame:
     )
 
 
+def _one_blank(texts: pd.Series, blank: str) -> pd.Series:
+    """Between digits one blank looks like another, and any of them is typed for the one meant."""
+    return texts.str.replace(rf"(?<=[0-9])[{''.join(BLANKS)}](?=[0-9])", blank, regex=True)
+
+
 def _split(texts: pd.Series, form: FileForm) -> tuple[pd.Series, pd.Series]:
     """The mark before a number, and the number; the few texts that may have one are looked at."""
     mark, body = pd.Series("", index=texts.index, dtype="str"), texts.copy()
@@ -129,36 +120,6 @@ def _floats(texts: pd.Series) -> NDArray[np.float64]:
     return values
 
 
-def _moments(texts: pd.Series, form: FileForm) -> pd.Series:
-    style = "ISO8601" if form.kind == "workbook" else form.date_format
-    local = pd.Series(_local(texts, style), index=texts.index)
-    if "%z" in style or form.time_zone == "UTC":
-        return local
-    # An hour that the clocks skip or repeat is not guessed.
-    zoned = local.dt.tz_localize(form.time_zone, ambiguous="NaT", nonexistent="NaT")
-    shifted: pd.Series = zoned.dt.tz_convert("UTC").dt.tz_localize(None)
-    return shifted
-
-
-def _local(texts: pd.Series, style: str) -> NDArray[np.datetime64]:
-    moments = np.empty(len(texts), dtype="datetime64[us]")
-    plain = np.zeros(len(texts), dtype=bool)
-    if style in _PLAIN_MOMENTS:
-        plain = texts.str.fullmatch(_PLAIN_MOMENTS[style]).to_numpy(dtype=bool)
-    moments[plain] = pc.cast(pa.array(texts[plain]), pa.timestamp("us"))
-    moments[~plain] = _other_moments(texts[~plain], style)
-    return moments
-
-
-def _other_moments(texts: pd.Series, style: str) -> pd.Series:
-    # Words such as "now" would be read as the moment of reading; a text with an offset among
-    # others without would be refused as a whole.
-    offset = "%z" in style
-    usable = texts.str.contains("[0-9]") & (texts.str.contains(_OFFSET) == offset)
-    local = pd.to_datetime(texts.where(usable), format=style, errors="coerce", utc=offset)
-    return local.dt.tz_localize(None) if offset else local
-
-
 def _pattern(form: FileForm) -> str:
     point = re.escape(form.decimal)
     whole = r"[0-9]+"
@@ -168,7 +129,7 @@ def _pattern(form: FileForm) -> str:
 
 
 def _ambiguous(body: pd.Series, form: FileForm) -> pd.Series:
-    """In a file with thousands signs, 40.000 may be forty or forty thousand."""
-    if not form.thousands:
+    """In a file with thousands commas, 40.000 may be forty or forty thousand; 0.125 may not."""
+    if form.thousands not in (".", ","):
         return pd.Series(data=False, index=body.index)
-    return body.str.fullmatch(rf"[+-]?[0-9]{{1,3}}{re.escape(form.decimal)}[0-9]{{3}}")
+    return body.str.fullmatch(rf"[+-]?[1-9][0-9]{{0,2}}{re.escape(form.decimal)}[0-9]{{3}}")

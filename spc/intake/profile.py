@@ -1,20 +1,19 @@
 """Source profiles: how one laboratory's or instrument's file maps to results."""
 
 import io
+import itertools
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
 from typing import Any, Final, Literal
 from zoneinfo import ZoneInfo
 
 from spc.errors import BadProfile
+from spc.intake.date_forms import misform
 from spc.intake.entries import misfit
+from spc.intake.selection import Where, common
 
 Headers = tuple[str, ...]
-
-# Only to try a form of date out.
-_SOME_DAY: Final = datetime(2026, 1, 2, 3, 4, 5, tzinfo=UTC)
 
 # What a column can mean; everything else in a file is kept with its bytes only.
 MEANINGS: Final = (
@@ -59,6 +58,9 @@ class FileForm:
         Keys that lead to the list of rows in a JSON file; none if the file is that list.
     comment
         A line that starts with it is not a row.
+    date_format
+        As `strptime` has it, or ``"ISO8601"``; what a workbook or a Parquet file holds as a moment,
+        and not as text, is read whatever this says.
     missing
         Cell texts that mean "not measured".
     """
@@ -92,10 +94,14 @@ class Measure:
         whose parts give another is held.
     printed_total
         Header of the sum of the parts as the source prints it, in `unit`.
+    where
+        Header to the words that a row must have there to be read; every row is, if there is none.
+        So a long table is read, in which a column says what was measured.
     """
 
     characteristic: str
     method: str
+    where: Where = field(default_factory=dict)
     reading: str = ""
     parts: Mapping[str, str] = field(default_factory=dict)
     unit: str = ""
@@ -103,6 +109,17 @@ class Measure:
     basis: str = ""
     printed: str = ""
     printed_total: str = ""
+
+    @property
+    def read_at(self) -> Headers:
+        """Headers of what was measured: of one reading, or of each part."""
+        return (self.reading,) if self.reading else tuple(self.parts.values())
+
+    @property
+    def headers(self) -> frozenset[str]:
+        """Every header that it needs."""
+        more = (self.unit_column, self.printed, self.printed_total)
+        return frozenset(name for name in (*self.read_at, *self.where, *more) if name)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,11 +154,8 @@ class SourceProfile:
     def headers(self) -> frozenset[str]:
         """Every header the profile needs; a file that has them all is one of its source's."""
         groups = (self.columns, self.lots, self.decisions)
-        named = [name for group in groups for names in group.values() for name in names]
-        for measure in self.measures:
-            named += [measure.reading, measure.unit_column, *measure.parts.values()]
-            named += [measure.printed, measure.printed_total]
-        return frozenset(name for name in named if name)
+        named = frozenset(name for group in groups for names in group.values() for name in names)
+        return named.union(*(measure.headers for measure in self.measures))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -208,7 +222,20 @@ def _profile(table: Mapping[str, Any]) -> SourceProfile:
         raise _bad("[columns] names no column for the lot.", where)
     if not (profile.measures or profile.lots or profile.decisions):
         raise _bad("it maps neither measures, lots nor decisions.", where)
+    _check_selections(profile.measures, where)
     return profile
+
+
+def _check_selections(measures: Sequence[Measure], where: str) -> None:
+    """Refuse two measures that would read one cell of a row as two things."""
+    for one, other in itertools.combinations(measures, 2):
+        shared = sorted(set(one.read_at) & set(other.read_at))
+        if (one.where or other.where) and shared and common(one.where, other.where):
+            raise _bad(
+                f"{one.characteristic} by {one.method} and {other.characteristic} by"
+                f" {other.method} would both read {shared[0]!r} of the same row.",
+                f"{where}, [[measure]]",
+            )
 
 
 def _form(entry: dict[str, Any], where: str) -> FileForm:
@@ -237,18 +264,16 @@ def _check_layout(form: FileForm, where: str) -> None:
         raise _bad("the delimiter must be one sign, and not a quote.", where)
     if form.skip_rows < 0 or form.header_rows not in (1, 2):
         raise _bad("skip_rows must be zero or more, and header_rows 1 or 2.", where)
-    try:
-        # Only whether it can be read at all; what is read is thrown away.
-        datetime.strptime(_SOME_DAY.strftime(form.date_format), form.date_format)  # noqa: DTZ007
-    except ValueError as problem:
-        raise _bad(f"{form.date_format!r} is no form of a date.", where) from problem
-    if not form.date_format:
-        raise _bad("date_format is empty, and dates are never guessed.", where)
+    if wrong := misform(form.date_format):
+        raise _bad(wrong, where)
 
 
 def _measure(entry: dict[str, Any], where: str) -> Measure:
     _fits(Measure, entry, f"{where}, [[measure]]")
+    entry["where"] = {header: tuple(words) for header, words in entry.get("where", {}).items()}
     measure = Measure(**entry)
+    if not all(header and words for header, words in measure.where.items()):
+        raise _bad(f"where names no column or no word for {measure.characteristic}.", where)
     if bool(measure.reading) == bool(measure.parts):
         raise _bad("a measure names either one reading or its parts.", where)
     if not (measure.unit or measure.unit_column):

@@ -4,50 +4,24 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
-import pandas as pd
 import tomli_w
 
-from spc import units
-from spc.errors import UnknownUnit
+from spc.intake.candidates import Reading, first_unit, of_column, own_unit
 from spc.intake.catalogue import Catalogue
+from spc.intake.columns import joined
 from spc.intake.date_styles import date_styles
-from spc.intake.header_words import CHARACTERISTICS, MEANINGS, likeness, plain, unit_in
+from spc.intake.header_words import MEANINGS, likeness, plain, unit_in
+from spc.intake.long_tables import LongColumns, long_columns, named_readings, naming_column
 from spc.intake.methods import MeasuringMethod
 from spc.intake.profile import LOT_MEANINGS, FileForm, Headers, Measure
 from spc.intake.profile import MEANINGS as READ
 from spc.intake.readers import Table
 from spc.intake.readers.findings import Ambiguity
-from spc.intake.readers.signs import is_number
 
 TIME_OF_DAY: Final = "time of day"
 _UNIT: Final = "unit"
 # A file that announces lots has at least these of them.
 _ANNOUNCING: Final = {"material", "supplier", "received_at"}
-_CHEMICAL: Final = ("molarity", "mass concentration", "mass fraction", "pungency")
-# Share of numbers from which a column is one of readings; the others may say "n.d." or nothing.
-_NUMERIC: Final = 0.5
-_LOOKED_AT: Final = 1000
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reading:
-    """A column, or several of compounds, that seems to hold what was measured.
-
-    Attributes
-    ----------
-    reading, parts
-        Header, or compound to header.
-    candidates
-        Methods of the catalogue that could have measured it; one if it is plain.
-    unit, unit_column
-        Empty where neither the header nor another column says it.
-    """
-
-    reading: str = ""
-    parts: Mapping[str, str]
-    candidates: tuple[MeasuringMethod, ...]
-    unit: str = ""
-    unit_column: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,7 +33,11 @@ class Proposal:
     columns
         Meaning to header, or to the headers of a day and its time; what is not read is left out.
     readings
-        One of each column of readings.
+        One of each column of readings, or of each word of a long table.
+    long
+        Which columns say what, if a column names what was measured.
+    unit_column
+        The column that says the unit; empty if there is none.
     date_styles
         Every style in which its dates can be read; to be asked if there is not exactly one.
     """
@@ -67,6 +45,8 @@ class Proposal:
     columns: Mapping[str, Headers]
     readings: tuple[Reading, ...]
     date_styles: tuple[str, ...]
+    long: LongColumns | None = None
+    unit_column: str = ""
 
 
 def settled(form: FileForm, asked: Ambiguity, answer: str) -> FileForm:
@@ -93,7 +73,8 @@ def propose(table: Table, catalogue: Catalogue) -> Proposal:
     catalogue
         The characteristics, and the methods that measure them.
     """
-    named = _by_name(table.headers)
+    naming = naming_column(table, catalogue)
+    named = _by_name([header for header in table.headers if header != naming])
     if _ANNOUNCING - named.keys():
         named = {meaning: one for meaning, one in named.items() if meaning not in LOT_MEANINGS}
     unit_column = named.pop(_UNIT, "")
@@ -103,20 +84,22 @@ def propose(table: Table, catalogue: Catalogue) -> Proposal:
         columns["measured_at"] = (*columns.get("measured_at", ()), clock)
     taken = {header for headers in columns.values() for header in headers} | {unit_column}
     rest = [header for header in table.headers if header not in taken]
+    long = long_columns(table, naming, unit_column, taken=taken) if naming else None
     return Proposal(
         columns=columns,
-        readings=tuple(_readings(table, rest, unit_column, catalogue)),
+        readings=named_readings(table, long, catalogue)
+        if long
+        else tuple(_readings(table, rest, unit_column, catalogue)),
         date_styles=styles(table, columns),
+        long=long,
+        unit_column=unit_column,
     )
 
 
 def styles(table: Table, columns: Mapping[str, Headers]) -> tuple[str, ...]:
     """Every style in which the dates of all columns of dates can be read."""
     dated = [columns[meaning] for meaning in ("measured_at", "received_at") if meaning in columns]
-    found = [
-        date_styles(table.cells[list(headers)].agg(" ".join, axis=1).str.strip())
-        for headers in dated
-    ]
+    found = [date_styles(joined(table.cells, headers).astype("str")) for headers in dated]
     return tuple(
         style for style in (found[0] if found else ()) if all(style in one for one in found)
     )
@@ -182,14 +165,17 @@ def _readings(
     ]
     for header in alone:
         unit = unit_in(header)
-        read_in = unit or (_first_unit(table.cells[unit_column]) if unit_column else "")
-        candidates = _candidates(header, table.cells[header], read_in, catalogue)
+        read_in = unit or (first_unit(table.cells[unit_column]) if unit_column else "")
+        candidates = of_column(header, table.cells[header], read_in, catalogue)
         if candidates:
-            column = "" if unit or _is_absence(candidates, catalogue) else unit_column
-            own = _unit_of(candidates, catalogue) if _is_absence(candidates, catalogue) else unit
+            stated = own_unit(candidates, catalogue) or unit
             found.append(
                 Reading(
-                    reading=header, parts={}, candidates=candidates, unit=own, unit_column=column
+                    reading=header,
+                    parts={},
+                    candidates=candidates,
+                    unit=stated,
+                    unit_column="" if stated else unit_column,
                 )
             )
     return found
@@ -210,69 +196,6 @@ def _compounds(
         if len(parts) > 1 and parts.keys() == method.factors.keys():
             found.append((parts, method))
     return found
-
-
-def _candidates(
-    header: str, texts: pd.Series, unit: str, catalogue: Catalogue
-) -> tuple[MeasuringMethod, ...]:
-    """Methods that could have measured a column: by its name, or else by its numbers' unit."""
-    names = {
-        one.characteristic: likeness(
-            header, (plain(one.characteristic), *CHARACTERISTICS.get(one.characteristic, ()))
-        )
-        for one in catalogue.characteristics
-    }
-    best = max(names.values(), default=0.0)
-    if best:
-        meant = {name for name, score in names.items() if score == best}
-        named = [one for one in catalogue.methods if one.characteristic in meant]
-        return tuple(one for one in named if _fits(unit, one, catalogue)) or tuple(named)
-    said = texts[texts != ""].iloc[:_LOOKED_AT]
-    numeric = len(said) and sum(map(is_number, said)) / len(said) >= _NUMERIC
-    if not numeric or not (unit or _is_general(header)):
-        return ()
-    return tuple(one for one in catalogue.methods if _fits(unit, one, catalogue))
-
-
-def _first_unit(texts: pd.Series) -> str:
-    """The first known unit of a column of units."""
-    return next((unit for text in texts.unique() if (unit := unit_in(text))), "")
-
-
-def _fits(unit: str, method: MeasuringMethod, catalogue: Catalogue) -> bool:
-    return not unit or _leads_to(unit, _characteristic_unit(method, catalogue))
-
-
-_GENERAL: Final = (
-    "reading", "result", "value", "messwert", "ergebnis", "wert", "lecture", "resultat", "valeur",
-    "lectura", "resultado", "valor",
-)  # fmt: skip
-
-
-def _is_general(header: str) -> bool:
-    return likeness(header, _GENERAL) > 0.0
-
-
-def _characteristic_unit(method: MeasuringMethod, catalogue: Catalogue) -> str:
-    found = catalogue.characteristic(method.characteristic)
-    return found.unit if found else ""
-
-
-def _leads_to(unit: str, target: str) -> bool:
-    try:
-        kind, wanted = units.measures(unit), units.measures(target)
-    except UnknownUnit:
-        return False
-    return kind == wanted or (wanted == "heat" and kind in _CHEMICAL)
-
-
-def _is_absence(candidates: Sequence[MeasuringMethod], catalogue: Catalogue) -> bool:
-    found = catalogue.characteristic(candidates[0].characteristic)
-    return found is not None and found.kind == "absence"
-
-
-def _unit_of(candidates: Sequence[MeasuringMethod], catalogue: Catalogue) -> str:
-    return _characteristic_unit(candidates[0], catalogue)
 
 
 def _stated(part: FileForm | Measure) -> dict[str, Any]:

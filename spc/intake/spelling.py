@@ -2,8 +2,12 @@
 
 import difflib
 import itertools
+import re
+import unicodedata
 from collections import Counter
 from collections.abc import Callable, Collection
+from decimal import Decimal
+from functools import cache
 from typing import Final
 
 import numpy as np
@@ -16,6 +20,9 @@ _CUTOFFS: Final = (0.88, 0.82, _CUTOFF)
 _NAMED: Final = 3
 # A file with more unknown names than this has no slips of the pen but lacks what announces them.
 _MOST_ASKED: Final = 50
+
+# A number as spreadsheets write one, 100000 as 1E+05 too.
+_NUMBER: Final = re.compile(r"[0-9]{1,12}(?:\.[0-9]{1,12})?(?:e[+-]?[0-9]{1,2})?")
 
 
 def did_you_mean(known: Collection[str], *, otherwise: str) -> Callable[[str], str]:
@@ -30,11 +37,30 @@ def did_you_mean(known: Collection[str], *, otherwise: str) -> Callable[[str], s
     """
     asked = itertools.count(1)
 
+    @cache
+    def by_bare() -> dict[str, list[str]]:
+        found: dict[str, list[str]] = {}
+        for one in known:
+            found.setdefault(_bare(one), []).append(one)
+        return found
+
     def advice(name: str) -> str:
-        near = nearest(name, known) if next(asked) <= _MOST_ASKED else []
-        return f"Did you mean {' or '.join(near)}? {otherwise}" if near else otherwise
+        if next(asked) > _MOST_ASKED:
+            return otherwise
+        # A name that only a spreadsheet or a keyboard made unlike comes first.
+        near = list(dict.fromkeys([*by_bare().get(_bare(name), []), *nearest(name, known)]))
+        return f"Did you mean {' or '.join(near[:_NAMED])}? {otherwise}" if near else otherwise
 
     return advice
+
+
+def _bare(name: str) -> str:
+    """A name without what a spreadsheet or a keyboard changes: wide signs, zeros, exponents."""
+    wide = unicodedata.normalize("NFKC", name).casefold()
+    plain = "".join(sign for sign in wide if sign.isalnum() or sign in "+-.")
+    if _NUMBER.fullmatch(plain):
+        return f"{Decimal(plain):f}".lstrip("0").partition(".")[0] or "0"
+    return plain or name
 
 
 def nearest(name: str, known: Collection[str]) -> list[str]:

@@ -12,6 +12,7 @@ from dashboard.tables import sources as sources_tabled
 from dashboard.wording import mending as worded
 from dashboard.wording import proposing_sources, sources
 from spc.intake import read
+from spc.intake.long_tables import LongColumns
 from spc.intake.profile import FileForm
 from spc.intake.proposal import propose
 
@@ -117,6 +118,58 @@ def test_an_unknown_file_is_asked_about_and_then_taken_in(slipped):
     # The next file of this kind is known by its header.
     receipt, _ = slipped.preview("next.csv", UNKNOWN.replace(b"-04;4", b"-05;4"), by="preview")
     assert receipt.profile == "spanish mill"
+
+
+def test_a_long_table_is_asked_about_word_by_word_and_then_taken_in(slipped):
+    def part():
+        # The function is run as a script of its own.
+        from dashboard import session, sourcing  # noqa: PLC0415
+        from spc.errors import UnknownLayout  # noqa: PLC0415
+
+        content = (
+            "Lot,Parameter,Result,Unit\nL-1,Heat,41200,SHU\nL-1,Moisture,9.7,%\nL-1,Lead,1,mg/kg\n"
+        )
+        unknown = UnknownLayout("no source profile fits its columns.", remedy="Write one.")
+        sourcing.form(session.store(), "long.csv", content.encode(), unknown)
+
+    app = AppTest.from_function(part, default_timeout=60).run()
+    asked = field(app, "multiselect", "What of Parameter is to be read?")
+    assert (asked.value, asked.options) == ([0, 1], ["Heat", "Moisture", "Lead"])
+    assert "Not read: Lead. Such rows will wait" in words(app)
+    field(app, "text_input", "Name of this source").set_value("long lab").run()
+    field(app, "selectbox", "Heat is").select("heat by liquid chromatography").run()
+    assert field(app, "selectbox", "Moisture is").value.method == "moisture balance"
+    assert field(app, "selectbox", "Unit of Moisture").value == "Unit"
+    field(app, "selectbox", "Basis of Heat").select("as it is").run()
+    field(app, "selectbox", "Basis of Moisture").select("it makes no difference").run()
+    assert "3 rows = 2 stored + 1 held" in words(app)
+
+    field(app, "text_input", "Who checked it").set_value("Mara Quill").run()
+    field(app, "button", "Save the profile and take in the file").click().run()
+
+    assert not app.exception
+    receipt = slipped.intake.files()["receipt"].iloc[0]
+    told = sources.columns(slipped.intake.profile_of(receipt))
+    assert told["Parameter"] == "names what was measured, or how"
+    assert told["Result"] == "heat by liquid chromatography, moisture by moisture balance"
+
+
+def test_a_long_table_needs_exactly_one_column_of_each_kind(small_store):
+    table = read(b"Lot,Parameter,Result,Unit\nL-1,Heat,41200,SHU\n", FileForm())
+    told = sources_tabled.columns_table(table, propose(table, small_store.catalogue()))
+    twice = told.assign(**{sources_tabled.MEANT: proposing_sources.NAMING})
+
+    assert told[sources_tabled.MEANT].tolist() == [
+        "our lot number",
+        proposing_sources.NAMING,
+        proposing_sources.READING,
+        proposing_sources.UNIT,
+    ]
+    assert sources_tabled.long_columns(told) == LongColumns(
+        naming="Parameter", reading="Result", unit="Unit"
+    )
+    assert sources_tabled.is_long(twice)
+    assert sources_tabled.long_columns(twice) is None
 
 
 def test_the_columns_of_an_unknown_file_are_told_in_words(small_store):

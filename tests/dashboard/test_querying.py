@@ -7,6 +7,7 @@ import subprocess
 import sys
 from datetime import datetime
 
+import duckdb
 import pytest
 
 from dashboard.querying import snapshot
@@ -20,15 +21,34 @@ def laboratory(tmp_path):
     """A database of another program, with what the small store's sensor profile asks for."""
     path = tmp_path / "laboratory.db"
     with sqlite3.connect(path) as database:
-        database.execute("create table r (lot, bag, no, at, portion, buffer, cell, reading, unit)")
+        database.execute(
+            "create table r (lot, bag, no, moment, portion, buffer, cell, reading, unit)"
+        )
         row = ("L-1", 1, 1, "2026-03-04 08:10:00", 0.1, 10, 10, "8.2", "µmol/L")
         database.executemany("insert into r values (?,?,?,?,?,?,?,?,?)", [row])
     database.close()
     return f"sqlite:///{path}"
 
 
+@pytest.fixture
+def duckdb_file(tmp_path):
+    """The same in a DuckDB file, with what other databases do not have."""
+    path = tmp_path / "laboratory.duckdb"
+    with duckdb.connect(path) as database:
+        database.execute(
+            "create table r (lot text, bag int, no int, moment timestamp, portion double)"
+        )
+        database.execute("alter table r add column buffer int; alter table r add column cell int")
+        database.execute(
+            "alter table r add column reading text; alter table r add column unit text"
+        )
+        row = ["L-1", 1, 1, "2026-03-04 08:10:00.125", 0.1, 10, 10, "8.2", "µmol/L"]
+        database.execute("insert into r values (?, ?, ?, ?, ?, ?, ?, ?, ?)", row)
+    return path
+
+
 QUERY = (
-    'select lot as "Lot", bag as "Bag", no as "No", at as "Measured", portion as "Portion g",'
+    'select lot as "Lot", bag as "Bag", no as "No", moment as "Measured", portion as "Portion g",'
     ' buffer as "Buffer mL", cell as "Cell", reading as "Reading", unit as "Unit" from r'
 )
 
@@ -84,8 +104,106 @@ def test_what_cannot_be_asked_is_refused_with_what_to_do(laboratory, address, qu
         snapshot(address or laboratory, query, asked_at=NOW)
 
 
-def test_an_answer_beyond_the_largest_file_is_refused(laboratory, monkeypatch):
+@pytest.mark.parametrize("kind", ["laboratory", "duckdb_file"])
+def test_an_answer_beyond_the_largest_file_is_refused(kind, request, monkeypatch):
     monkeypatch.setattr("dashboard.querying.LARGEST_MB", 0.00001)
 
     with pytest.raises(IntakeError, match="larger than"):
-        snapshot(laboratory, QUERY, asked_at=NOW)
+        snapshot(str(request.getfixturevalue(kind)), QUERY, asked_at=NOW)
+
+
+@pytest.mark.parametrize("form", ["duckdb:///{}", "{}"])
+def test_a_duckdb_file_is_asked_as_any_database_and_left_as_it_was(duckdb_file, small_store, form):
+    before = duckdb_file.read_bytes(), set(duckdb_file.parent.glob("laboratory*"))
+
+    answer = snapshot(form.format(duckdb_file), QUERY, asked_at=NOW)
+
+    receipt = small_store.receive_bytes(answer.name, answer.content, by="Ines Valbo")
+    assert answer.name == "query of laboratory.duckdb 2026-11-20 073000.csv"
+    assert (answer.rows, receipt.stored, receipt.held) == (1, 1, 0)
+    assert (duckdb_file.read_bytes(), set(duckdb_file.parent.glob("laboratory*"))) == before
+
+
+def test_values_of_a_duckdb_file_are_written_as_its_engine_writes_them(duckdb_file):
+    query = (
+        "with q as (select null n, 0.1::float f, 1.50::decimal(5,2) d, true b, moment a, moment a,"
+        " timestamptz '2026-03-04 10:00:00+01' z, 'x,y' t from r) select * from q; -- ends"
+    )
+
+    answer = snapshot(str(duckdb_file), query, asked_at=NOW)
+
+    assert answer.content.decode().splitlines()[1] == (
+        ',0.1,1.50,true,2026-03-04 08:10:00,2026-03-04 08:10:00,2026-03-04 09:00:00,"x,y"'
+    )
+
+
+def test_a_long_answer_of_a_duckdb_file_comes_whole(duckdb_file):
+    answer = snapshot(
+        str(duckdb_file), "select range from range(25001) order by 1 desc", asked_at=NOW
+    )
+
+    lines = answer.content.decode().splitlines()
+    assert (answer.rows, lines[1], lines[-1]) == (25_001, "25000", "0")
+
+
+@pytest.mark.parametrize(
+    ("query", "said"),
+    [
+        ("select missing from r", "query failed: Binder Error"),
+        ("select cast(lot as int) from r", "query failed: Conversion Error"),
+        ("with q as (select * from r) insert into r select * from q", "not one statement"),
+        ("select 1; drop table r", "not one statement"),
+        ("select 1; select 2", "not one statement"),
+        ("select * from read_text('{elsewhere}')", "query failed: Permission Error"),
+        ("select * from '{elsewhere}'", "query failed"),
+        ("select * from QUERY", "query failed: Catalog Error"),
+    ],
+)
+def test_a_duckdb_file_is_asked_for_its_own_rows_only(duckdb_file, tmp_path, query, said):
+    elsewhere = tmp_path / "elsewhere.csv"
+    elsewhere.write_text("a\n1\n")
+    before = duckdb_file.read_bytes()
+
+    with pytest.raises(IntakeError, match=said):
+        snapshot(str(duckdb_file), query.format(elsewhere=elsewhere), asked_at=NOW)
+
+    assert duckdb_file.read_bytes() == before
+
+
+def test_a_duckdb_file_that_cannot_be_opened_is_refused_with_what_to_do(tmp_path):
+    other = tmp_path / "notes.duckdb"
+    other.write_text("no database")
+
+    with pytest.raises(IntakeError, match=r"there is no file .*Check the path after duckdb:///"):
+        snapshot("duckdb:///nowhere/at/all.duckdb", "select 1", asked_at=NOW)
+    with pytest.raises(IntakeError, match=r"not a DuckDB file.*sqlite:///FILE"):
+        snapshot(f"duckdb:///{other}", "select 1", asked_at=NOW)
+    with pytest.raises(IntakeError, match="cannot be reached"):
+        snapshot(str(other), "select 1", asked_at=NOW)
+    with pytest.raises(IntakeError, match="cannot be reached"):
+        snapshot("x" * 5000, "select 1", asked_at=NOW)
+    assert not (tmp_path / "nowhere").exists()
+
+
+def test_a_duckdb_file_that_is_being_written_is_refused_with_what_to_do(duckdb_file):
+    held = "import duckdb, sys; c = duckdb.connect(sys.argv[1]); print(1, flush=True); input()"
+    with subprocess.Popen(
+        [sys.executable, "-c", held, str(duckdb_file)],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+    ) as other:
+        assert other.stdin
+        assert other.stdout
+        other.stdout.readline()
+        try:
+            with pytest.raises(IntakeError, match=r"open for writing.*ask a copy of the file"):
+                snapshot(str(duckdb_file), "select 1", asked_at=NOW)
+        finally:
+            other.stdin.close()
+
+
+def test_the_open_store_of_this_program_is_not_asked(small_store):
+    path = small_store._connection.path
+
+    with pytest.raises(IntakeError, match="open in this program already"):
+        snapshot(f"duckdb:///{path}", "select 1", asked_at=NOW)

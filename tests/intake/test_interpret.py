@@ -9,12 +9,48 @@ from spc.errors import UnknownLayout
 from spc.intake import Known, catalogue, interpret, measures, profile, read, recognise
 from spc.intake.interpret import RESULT_FACTS
 
+# One row a determination: columns say what was measured, and how.
+LONG_HEADER = b"Lot,Parameter,Method,Result,Unit\n"
+LONG = """
+profile = "long"
+[file]
+missing = ["", "-"]
+[columns]
+lot = "Lot"
+[[measure]]
+characteristic = "heat"
+method = "liquid chromatography"
+where = { Parameter = ["Heat (SHU)", "Pungency"], Method = ["HPLC"] }
+reading = "Result"
+unit_column = "Unit"
+basis = "as-is"
+[[measure]]
+characteristic = "heat"
+method = "supplier certificate"
+where = { Parameter = ["Heat (SHU)"], Method = ["by taste", ""] }
+reading = "Result"
+unit_column = "Unit"
+basis = "as-is"
+[[measure]]
+characteristic = "moisture"
+method = "moisture balance"
+where = { Parameter = ["Moisture"] }
+reading = "Result"
+unit_column = "Unit"
+[[measure]]
+characteristic = "Salmonella"
+method = "culture"
+where = { Parameter = ["Salmonella"] }
+reading = "Result"
+unit = "in 25 g"
+"""
+
 SENSOR = "L-1,1,1,2026-03-04 10:00:00,0.1,10,1,{reading},{unit}"
 
 
 @pytest.fixture(scope="module")
 def sources(small_sources):
-    return {
+    return {"long": profile.parse(LONG)} | {
         name.removesuffix(".toml"): profile.parse(text)
         for name, text in small_sources.items()
         if name != "catalogue.toml"
@@ -36,7 +72,9 @@ def said(sources, known, source_file):
 
     def interpreted(source, *rows):
         form = sources[source].form
-        return interpret(read(source_file(source, *rows), form), sources[source], known)
+        long = LONG_HEADER + "\n".join(rows).encode()
+        content = long if source == "long" else source_file(source, *rows)
+        return interpret(read(content, form), sources[source], known)
 
     return interpreted
 
@@ -54,6 +92,9 @@ def held(said):
         return batch.held.iloc[0]
 
     return only
+
+
+HEADER = "Lot,Bag,No,Measured,Portion g,Buffer mL,Cell,Reading,Unit"
 
 
 def sensor(reading="5", unit="µmol/L"):
@@ -75,6 +116,9 @@ HELD = [
         "names no lot",
         "whose it is",
     ),
+    ("repeated-header", "sensor", HEADER, "repeats the header", "Dismiss"),
+    ("line-of-report", "sensor", "Total:,,,,,,,17,", "'Total:' is a line of the report", "Dismiss"),
+    ("line-of-report", "sensor", "*** End of report ***,,,,,,,,", "and no lot", "Dismiss"),
     (
         "unknown-lot",
         "sensor",
@@ -239,6 +283,44 @@ HELD = [
         "needs the",
         "Add",
     ),
+    (
+        "unknown-characteristic",
+        "long",
+        "L-1,Moistur,balance,9.7,%",
+        "Parameter says 'Moistur', which",
+        "Did you mean Moisture",
+    ),
+    (
+        "unknown-characteristic",
+        "long",
+        "L-1,Lead,ICP,0.2,mg/kg",
+        "maps to nothing",
+        "Add the word to the source profile",
+    ),
+    (
+        "unknown-characteristic",
+        "long",
+        "L-1,,HPLC,41000,SHU",
+        "Parameter is empty, so that nothing says",
+        "Add",
+    ),
+    (
+        "unknown-characteristic",
+        "long",
+        "L-1,Heat (SHU),NIR,41000,SHU",
+        "Method says 'NIR'",
+        "Add the word",
+    ),
+    (
+        "unknown-characteristic",
+        "long",
+        "L-1,Pungency,by taste,41000,SHU",
+        "maps Parameter 'Pungency' and Method 'by taste' together to nothing",
+        "Add",
+    ),
+    ("nothing-measured", "long", "L-1,Lead,ICP,-,mg/kg", "reports nothing", "Dismiss"),
+    ("unreadable-number", "long", "L-1,Moisture,,dry,%", "moisture 'dry' is not", "Correct"),
+    ("unknown-unit", "long", "L-1,Moisture,,9.7,furlong", "'furlong' of moisture", "spelling"),
 ]
 
 
@@ -340,6 +422,72 @@ def test_a_row_may_bring_several_results(said):
     assert batch.results.index.tolist() == [2, 2, 2]
     assert batch.results["characteristic"].tolist() == ["heat", "aflatoxin B1", "Salmonella"]
     assert batch.results["value_low"].tolist()[1:] == [0.7, 0.0]
+
+
+def test_each_row_of_a_long_table_is_the_characteristic_that_it_names(said):
+    batch = said(
+        "long",
+        "L-1,Heat (SHU),HPLC,41000,SHU",
+        "L-1,heat  (shu),by taste,38000,SHU",
+        "L-1,PUNGENCY,hplc,41200,SHU",
+        "L-1,moisture,oven,9.7,%",
+        "L-1,Salmonella,plate,absent,-",
+    )
+
+    assert batch.held.empty
+    assert batch.results.index.tolist() == [2, 3, 4, 5, 6]
+    assert batch.results["characteristic"].tolist() == ["heat"] * 3 + ["moisture", "Salmonella"]
+    assert batch.results["method"].tolist() == [
+        "liquid chromatography",
+        "supplier certificate",
+        "liquid chromatography",
+        "moisture balance",
+        "culture",
+    ]
+    assert batch.results["value_low"].tolist() == [41000, 38000, 41200, 9.7, 0]
+
+
+def test_one_sample_may_stand_in_many_rows_of_a_long_table(said):
+    batch = said("long", "L-1,Heat (SHU),HPLC,41000,SHU", "L-1,Moisture,oven,9.7,%")
+
+    assert batch.results["identity"].nunique() == 2
+
+
+def test_a_long_table_reads_each_row_as_if_it_stood_alone(said):
+    rows = (
+        "L-1,Heat (SHU),HPLC,41000,SHU",
+        "L-1,Heat (SHU),NIR,41000,SHU",
+        "L-2,Moisture,oven,<LOQ,%",
+        "L-2,Lead,ICP,0.2,mg/kg",
+        "L-1,Salmonella,plate,maybe,-",
+        "L-2,Moisture,oven,9.7,%",
+    )
+
+    many = said("long", *rows * 5)
+
+    for which, row in enumerate(rows):
+        alone, mine = said("long", row), range(2 + which, 2 + 5 * len(rows), len(rows))
+        assert many.held["reason"].reindex(mine).dropna().tolist() == (
+            alone.held["reason"].tolist() * 5
+        )
+        results = many.results[many.results.index.isin(mine)]
+        for fact in ("lot", "characteristic", "method", "reading_text", "value_low", "identity"):
+            assert results[fact].tolist() == alone.results[fact].tolist() * 5, fact
+
+
+def test_a_printed_heat_is_compared_with_the_rows_of_its_own_word_only(known):
+    text = LONG.replace(
+        'where = { Parameter = ["Heat (SHU)"], Method = ["by taste", ""] }',
+        'where = { Parameter = ["Heat as told"] }\nprinted = "Printed"',
+    ).replace("supplier certificate", "liquid chromatography")
+    content = LONG_HEADER.replace(b"Unit", b"Unit,Printed")
+    content += b"L-1,Pungency,HPLC,41000,SHU,1\nL-1,Heat as told,,41000,SHU,1\n"
+
+    source = profile.parse(text)
+    batch = interpret(read(content, source.form), source, known)
+
+    assert batch.held["code"].to_dict() == {3: "contradiction"}
+    assert batch.results.index.tolist() == [2]
 
 
 def test_a_detection_is_one(said):

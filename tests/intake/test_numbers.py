@@ -6,14 +6,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from spc.intake.distinct import coded
-from spc.intake.numbers import moments, numbers
+from spc.intake.numbers import numbers
 from spc.intake.profile import FileForm
 
 POINT = FileForm()
 COMMA = FileForm(decimal=",")
+FRENCH = FileForm(decimal=",", thousands="\N{NARROW NO-BREAK SPACE}")
 GERMAN = FileForm(decimal=",", thousands=".")
 ENGLISH = FileForm(thousands=",", missing=("", "-", "n.t."))
-BERLIN = FileForm(date_format="%d.%m.%Y %H:%M", time_zone="Europe/Berlin")
 
 
 def texts(*cells: str) -> pd.Series:
@@ -73,6 +73,29 @@ def test_three_decimals_are_ambiguous_where_thousands_are_parted(text):
 
 
 @pytest.mark.parametrize(
+    ("text", "form", "value"),
+    [
+        ("0.125", ENGLISH, 0.125),
+        ("0,500", GERMAN, 0.5),
+        ("1,125", FRENCH, 1.125),
+        ("40,000", FRENCH, 40.0),
+    ],
+)
+def test_three_decimals_that_no_thousands_sign_explains_are_read(text, form, value):
+    assert read(text, form) == (value, "")
+
+
+@pytest.mark.parametrize(
+    "blank", [" ", "\N{NO-BREAK SPACE}", "\N{THIN SPACE}", "\N{NARROW NO-BREAK SPACE}"]
+)
+def test_blanks_that_part_thousands_need_not_be_the_very_blank_of_the_profile(blank):
+    assert read(f"1{blank}234{blank}567,5", FRENCH) == (1_234_567.5, "")
+    assert read(f"< 41{blank}500", FRENCH) == (41_500.0, "<")
+    assert numbers(texts(f"12{blank}34", f"1{blank}{blank}234"), FRENCH).unreadable.all()
+    assert numbers(texts(f"41{blank}500"), COMMA).unreadable.all()
+
+
+@pytest.mark.parametrize(
     "text",
     [
         *("n.d.", "NaN", "nan", "inf", "-inf", "Infinity", "five", "<", "<n.d.", "5 mg", "--5"),
@@ -118,48 +141,6 @@ def test_every_text_is_either_a_number_or_told_apart(cells, form):
     assert (told == found.value.isna()).all()
 
 
-def test_local_time_is_kept_in_utc():
-    found = moments(texts("15.01.2026 10:30", "15.07.2026 10:30"), BERLIN)
-
-    assert found.tolist() == [pd.Timestamp("2026-01-15 09:30"), pd.Timestamp("2026-07-15 08:30")]
-
-
-@pytest.mark.parametrize(
-    "text",
-    [
-        pytest.param("29.03.2026 02:30", id="skipped in spring"),
-        pytest.param("26.10.2025 02:30", id="comes twice in autumn"),
-        pytest.param("30.02.2026 10:00", id="no such day"),
-        pytest.param("2026-02-03 10:00", id="another form"),
-    ],
-)
-def test_an_hour_that_cannot_be_told_is_not_guessed(text):
-    assert moments(texts(text), BERLIN).isna().all()
-
-
-@pytest.mark.parametrize("word", ["now", "today", "", "-"])
-def test_a_word_is_no_moment(word):
-    assert moments(texts(word, "2026-03-02 10:00:00"), POINT).isna().tolist() == [True, False]
-
-
-def test_a_zone_in_the_text_is_heeded_where_the_profile_expects_it():
-    form = FileForm(date_format="%Y-%m-%dT%H:%M:%S%z", time_zone="Europe/Berlin")
-
-    found = moments(texts("2026-03-02T10:00:00+0200", "2026-03-02T10:00:00-05:00", "x 1"), form)
-
-    assert found[0] == pd.Timestamp("2026-03-02 08:00")
-    assert found[1] == pd.Timestamp("2026-03-02 15:00")
-    assert pd.isna(found[2])
-
-
-def test_a_workbook_s_text_with_a_zone_among_plain_ones_does_not_spoil_them():
-    form = FileForm(kind="workbook")
-
-    found = moments(texts("2026-03-02T10:00:00+02:00", "2026-03-02 10:00:00", "2026-03-02"), form)
-
-    assert found.isna().tolist() == [True, False, False]
-
-
 @settings(max_examples=100, deadline=None)
 @given(
     st.lists(
@@ -175,23 +156,3 @@ def test_a_number_is_rounded_as_correctly_in_a_long_column_as_by_itself(cells, t
     read = found.value[~found.unreadable].tolist()
     usable = [float(cell) for cell in cells * times]
     assert read == [x for x in usable if x == 0.0 or 1e-15 <= abs(x) <= 1e15]
-
-
-@settings(max_examples=60, deadline=None)
-@given(
-    st.lists(
-        st.one_of(
-            st.datetimes().map(lambda moment: moment.strftime("%Y-%m-%d %H:%M:%S")),
-            st.from_regex(r"20[0-9]{2}-[01][0-9]-[0-3][0-9] [0-2][0-9]:[0-6]0:59", fullmatch=True),
-            st.sampled_from(["2024-02-29 00:00:00", "2023-02-29 00:00:00", "2026-3-4 5:6:7", "-"]),
-        ),
-        max_size=6,
-    )
-)
-def test_a_moment_is_read_in_a_long_column_as_the_calendar_reads_it(cells):
-    found = moments(texts(*cells), POINT)
-
-    assert (
-        found.tolist()
-        == pd.to_datetime(texts(*cells), format="%Y-%m-%d %H:%M:%S", errors="coerce").tolist()
-    )

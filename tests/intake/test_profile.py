@@ -108,6 +108,14 @@ def test_a_text_that_is_no_toml_is_refused_with_its_line():
             "measure",
         ),
         ('unit = "SHU"', "", "the measure of heat has no unit", "profile sensor"),
+        (
+            'unit = "SHU"',
+            'unit = "SHU"\nwhere = {Test = "x"}',
+            "in which each is a list",
+            "measure",
+        ),
+        ('unit = "SHU"', 'unit = "SHU"\nwhere = {Test = []}', "no word for heat", "sensor"),
+        ('unit = "SHU"', 'unit = "SHU"\nwhere = {"" = ["x"]}', "names no column", "sensor"),
     ],
 )
 def test_a_profile_with_a_fault_is_refused_with_what_and_where(before, after, what, where):
@@ -138,6 +146,39 @@ def test_the_headers_a_profile_needs_are_those_it_names():
     )
 
     assert parsed.headers == {"Year", "Lot", "Bag", "Cap"}
+
+
+SELECTING = """
+[[measure]]
+characteristic = "moisture"
+method = "moisture balance"
+reading = "Reading"
+unit = "%"
+"""
+
+
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [
+        ("", 'where = {Test = ["water"]}'),
+        ('where = {Test = ["heat"]}', ""),
+        ('where = {Test = ["heat", "Water "]}', 'where = {Test = ["water"]}'),
+        ('where = {Test = ["heat"]}', 'where = {Method = ["oven"]}'),
+    ],
+)
+def test_two_measures_that_would_read_one_cell_of_a_row_are_refused(first, second):
+    problem = refused(f"{WHOLE}{first}\n{SELECTING}{second}\n")
+
+    assert problem.what == (
+        "heat by rapid sensor and moisture by moisture balance would both read 'Reading' of the"
+        " same row."
+    )
+
+
+def test_a_column_that_selects_rows_is_one_that_the_profile_needs():
+    text = f'{WHOLE}where = {{Test = ["heat"]}}\n{SELECTING}where = {{Test = ["water"]}}\n'
+
+    assert profile.parse(text).headers == {"Lot", "Reading", "Test"}
 
 
 def test_words_are_compared_without_regard_to_case():

@@ -10,6 +10,7 @@ from spc.intake import profile as profile_file
 from spc.intake import read
 from spc.intake.date_styles import date_styles
 from spc.intake.header_words import likeness, unit_in
+from spc.intake.long_tables import LongColumns
 from spc.intake.profile import FileForm, Measure
 from spc.intake.proposal import profile_text, propose, settled
 from spc.intake.readers.dialect import dialect
@@ -21,6 +22,15 @@ GERMAN = (
     "R-1;2;1;13.11.2026;10:16;KB;0,1001;10,0;1;7,74;µmol/L",
 )
 FRENCH = ("Numéro de lot;Date de mesure;Humidité (%)", "R-1;03/11/2026;9,7", "R-2;14/11/2026;9,9")
+LONG = (
+    "Your lot,Analysed,Parameter,Method,Result,Unit,LOQ",
+    "R-1,2026-11-03,Heat,HPLC,41200,SHU,500",
+    "R-1,2026-11-03,Moisture,Oven,9.7,%,0.1",
+    "R-1,2026-11-03,Aflatoxin B1,LC-MS/MS,<0.5,µg/kg,0.5",
+    "R-1,2026-11-03,Aflatoxin G1,LC-MS/MS,<0.5,µg/kg,0.5",
+    "R-1,2026-11-03,Salmonella,Culture,absent,-,",
+    "R-2,2026-11-13,heat ,hplc,39200,SHU,500",
+)
 SPANISH = ("Lote;Muestra;Fecha;Picor (SHU)", "R-1;1;2026-11-03;41200", "R-2;1;2026-11-04;38100")
 ENGLISH = ("Lot,Bag,Date,Heat (SHU)", 'R-1,1,03/04/25,"41,234"', 'R-2,1,04/05/25,"38,100"')
 
@@ -140,6 +150,111 @@ def test_a_wide_file_of_compounds_and_contaminants_becomes_several_measures(prop
     assert by_characteristic["Salmonella"].unit == "in 25 g"
 
 
+def test_a_long_table_becomes_one_reading_of_each_word_and_method(proposed):
+    _, told = proposed(LONG)
+
+    assert told.long == LongColumns(
+        naming="Parameter", method="Method", reading="Result", unit="Unit"
+    )
+    assert [one.where["Parameter"] for one in told.readings] == [
+        ("Heat",),
+        ("Moisture",),
+        ("Aflatoxin B1",),
+        ("Aflatoxin G1",),
+        ("Salmonella",),
+    ]
+    assert told.readings[0].where["Method"] == ("HPLC",)
+    assert [[one.method for one in reading.candidates] for reading in told.readings] == [
+        ["liquid chromatography"],
+        ["moisture balance"],
+        ["liquid chromatography"],
+        # A toxin that the catalogue has not is none that it has.
+        [],
+        ["culture"],
+    ]
+    assert [one.unit_column for one in told.readings] == ["Unit"] * 4 + [""]
+    assert told.readings[4].unit == "in 25 g"
+
+
+@pytest.mark.parametrize(
+    ("header", "rows", "units"),
+    [
+        (
+            "Charge;Messdatum;Prüfmerkmal;Ergebnis;Einheit",
+            ("R-1;03.11.2026;Schärfe;41200,5;SHU", "R-1;13.11.2026;Wassergehalt;9,7;%"),
+            ["Einheit", "Einheit"],
+        ),
+        (
+            "Numéro de lot;Date de mesure;Paramètre;Résultat",
+            ("R-1;2026-11-03;Piquant (SHU);41000", "R-1;2026-11-03;Humidité (%);9.7"),
+            ["SHU", "%"],
+        ),
+        (
+            "Lote;Fecha;Ensayo;Valor;Unidad",
+            ("R-1;2026-11-03;Picor;41000;SHU", "R-1;2026-11-03;Humedad;9.7;%"),
+            ["Unidad", "Unidad"],
+        ),
+        (
+            "Lot;Date;What;Value;Unit",
+            ("R-1;2026-11-03;Heat;41000;SHU", "R-1;2026-11-03;Moisture;9.7;%"),
+            ["Unit", "Unit"],
+        ),
+    ],
+)
+def test_long_tables_are_known_in_other_languages_and_by_their_words(proposed, header, rows, units):
+    _, told = proposed((header, *rows))
+
+    names = [{method.characteristic for method in one.candidates} for one in told.readings]
+    assert names == [{"heat"}, {"moisture"}]
+    assert [one.unit or one.unit_column for one in told.readings] == units
+
+
+def test_the_heat_of_a_long_table_without_methods_is_asked_about(proposed):
+    _, told = proposed(("Lot,Analysis,Result (SHU)", "R-1,Pungency,41000", "R-2,Pungency,9000"))
+
+    (reading,) = told.readings
+    assert (reading.where, reading.unit) == ({"Analysis": ("Pungency",)}, "SHU")
+    assert len(reading.candidates) > 1
+
+
+@pytest.mark.parametrize(
+    "rows",
+    [
+        ("Sample,Test,Laboratory,Heat SHU", "A,1,Lab 1,41000", "A,2,Lab 1,42000"),
+        ("Lot,Material,Moisture %", "R-1,heat treated flakes,9", "R-2,heat treated powder,8"),
+        ("Lot,Remark,Heat SHU", "R-1,moisture high,41000", "R-2,late,40000", "R-3,wet,38000"),
+        ("Lot,Parameter,Remark", "R-1,Heat,strong", "R-2,Moisture,wet"),
+    ],
+)
+def test_a_column_that_only_mentions_a_characteristic_names_none(proposed, rows):
+    _, told = proposed(rows)
+
+    assert told.long is None
+    assert all(not one.where for one in told.readings)
+
+
+def test_a_long_table_is_read_by_the_profile_that_is_written_of_it(proposed):
+    found, told = proposed(LONG)
+    measures = [
+        Measure(
+            characteristic=one.candidates[0].characteristic,
+            method=one.candidates[0].method,
+            reading=one.reading,
+            where=one.where,
+            unit=one.unit,
+            unit_column=one.unit_column,
+        )
+        for one in told.readings
+        if one.candidates
+    ]
+
+    text = profile_text(
+        "long", version=1, source="test", form=found.form, columns=told.columns, measures=measures
+    )
+
+    assert profile_file.parse(text).measures == tuple(measures)
+
+
 def test_columns_of_a_lot_are_read_only_if_the_file_announces_lots(proposed):
     _, results = proposed(("Lot,Supplier,Heat SHU", "R-1,North Mill,41000"))
     _, register = proposed(
@@ -202,6 +317,16 @@ def test_a_unit_is_found_in_a_header(header, unit):
 def test_a_misspelt_name_is_like_the_word_and_another_word_is_not():
     assert likeness("Suppller", ("supplier",)) > 0.0
     assert likeness("Shelf", ("supplier", "lot")) == 0.0
+    assert likeness("Ocratoxin A", ("ochratoxin a",)) > 0.0
+
+
+@pytest.mark.parametrize(
+    ("header", "name"),
+    [("Aflatoxin B2", "aflatoxin b1"), ("AflatoxinG1", "aflatoxin b1"),
+     ("Ochratoxin B", "ochratoxin a")],
+)  # fmt: skip
+def test_toxins_of_one_family_are_told_apart(header, name):
+    assert likeness(header, (name,)) == 0.0
 
 
 def test_no_style_fits_what_is_no_date():

@@ -59,7 +59,7 @@ def test_a_moment_with_a_zone_is_told_in_the_time_of_the_source():
 
     cells = read(content, FileForm(kind="parquet", time_zone="Europe/Berlin")).cells
 
-    assert cells["t"].tolist() == ["2026-07-02 12:30:00", ""]
+    assert cells["t"].tolist() == ["2026-07-02T12:30:00+02:00", ""]
 
 
 def test_numbers_are_written_with_the_sign_of_the_profile_and_texts_left_alone():
@@ -190,3 +190,15 @@ def test_every_row_of_the_file_is_a_row_of_the_table(rows, rows_a_group):
     assert cells["count"].tolist() == ["" if n is None else str(n) for n in count]
     # The text of a number is another number's only if it was rounded.
     assert [float(text) if text else None for text in cells["heat"]] == heat
+
+
+@pytest.mark.parametrize("dictionary", [True, False])
+def test_a_text_whose_bytes_are_damaged_is_refused_and_not_met_later(dictionary):
+    out = io.BytesIO()
+    table = pa.table({"Lot": ["Gerät", "L-1"]})
+    pq.write_table(
+        table, out, compression="none", use_dictionary=dictionary, write_statistics=False
+    )
+    damaged = out.getvalue().replace("ä".encode(), b"\xff\xa4")
+
+    assert "damaged one" in refused(damaged).what

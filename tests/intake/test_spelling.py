@@ -42,3 +42,35 @@ def test_a_file_of_unknown_names_is_not_searched_for_slips_without_end(monkeypat
 
     assert told == {"Announce it."}
     assert len(searched) == 50
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
+        *(
+            "42",
+            "42.0",
+            "00042",
+            "4.2E+01",
+            "\N{FULLWIDTH DIGIT ZERO}042",
+            "0042\N{ZERO WIDTH SPACE}",
+        ),
+        *("\N{FULLWIDTH DIGIT FOUR}\N{FULLWIDTH DIGIT TWO}", "#42", "0042 "),
+    ],
+)
+def test_a_lot_number_that_a_spreadsheet_changed_is_recognised_but_not_changed_back(changed):
+    advice = did_you_mean(["100000", "0042", "K-7"], otherwise="Announce it.")
+
+    assert advice(changed).startswith("Did you mean 0042")
+
+
+def test_a_lot_number_in_scientific_notation_is_recognised():
+    advice = did_you_mean(["100000", "100001"], otherwise="Announce it.")
+
+    assert advice("1E+05").startswith("Did you mean 100000?")
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.text(max_size=12), st.lists(st.text(max_size=12), max_size=5))
+def test_advice_can_be_given_about_any_name(name, known):
+    assert did_you_mean(known, otherwise="Announce it.")(name).endswith("Announce it.")

@@ -42,10 +42,7 @@ def kind_of(name: str, content: bytes) -> Kind:
     UnreadableFile
         If the bytes are of a kind that holds no table, with what to ask for instead.
     """
-    start = content[:64].removeprefix(b"\xef\xbb\xbf").lstrip().lower()
-    for magic, what, remedy in _NO_TABLES:
-        if start.startswith(magic):
-            raise limits.unreadable(f"it is {what}.", remedy)
+    refuse_no_table(content)
     if content.startswith(parquet.MAGIC):
         return "parquet"
     if content.startswith(compound.MAGIC):
@@ -55,6 +52,20 @@ def kind_of(name: str, content: bytes) -> Kind:
             raise limits.unreadable("it is an archive, but no workbook.", _UNPACK)
         return "workbook"
     return _kind_of_text(name, content[:_SAMPLE])
+
+
+def refuse_no_table(content: bytes) -> None:
+    """Refuse what laboratories send besides tables, whatever its name says.
+
+    Raises
+    ------
+    UnreadableFile
+        With what it is, and what to ask for instead.
+    """
+    start = content[:64].removeprefix(b"\xef\xbb\xbf").lstrip().lower()
+    for magic, what, remedy in _NO_TABLES:
+        if start.startswith(magic):
+            raise limits.unreadable(f"it is {what}.", remedy)
 
 
 def _kind_of_text(name: str, sample: bytes) -> Kind:

@@ -98,6 +98,8 @@ def _blocks(file: pq.ParquetFile, form: FileForm) -> Iterator[Block]:
             for name, column in zip(group.column_names, group.columns, strict=True)
         ]
         for column in columns:
+            # A damaged text would only be found when somebody looks at it.
+            column.validate(full=True)
             refuse_cells(column, numbers)
         yield block(numbers, columns)
 
@@ -130,8 +132,7 @@ def _text(column: pa.ChunkedArray, name: str, form: FileForm) -> pa.ChunkedArray
     if pa.types.is_dictionary(kind):
         return _text(column.cast(kind.value_type), name, form)
     if pa.types.is_timestamp(kind) and kind.tz:
-        local = column.to_pandas().dt.tz_convert(form.time_zone).dt.tz_localize(None)
-        column = pa.chunked_array([pa.array(local, pa.timestamp(kind.unit))])
+        return _zoned(column, form.time_zone)
     if pa.types.is_duration(kind):
         raise _no_text(name, kind)
     try:
@@ -141,6 +142,24 @@ def _text(column: pa.ChunkedArray, name: str, form: FileForm) -> pa.ChunkedArray
     if pa.types.is_floating(kind) or pa.types.is_decimal(kind):
         text = pc.replace_substring(text, ".", form.decimal)
     return text
+
+
+def _zoned(column: pa.ChunkedArray, zone: str) -> pa.ChunkedArray:
+    """Moments in the time of the source, with its distance from UTC: none comes twice in autumn."""
+    utc = column.cast(pa.timestamp(column.type.unit, "UTC"))
+    local = pc.local_timestamp(utc.cast(pa.timestamp(column.type.unit, zone)))
+    distance = pc.subtract(local, pc.local_timestamp(utc)).cast(pa.duration("s"))
+    offsets = distance.cast(pa.int64()).dictionary_encode().combine_chunks()
+    written = pa.array([_offset(seconds) for seconds in offsets.dictionary.to_pylist()], TEXT)
+    texts = _without_idle_fractions(local).cast(TEXT)
+    days = pc.replace_substring_regex(texts, r"^([0-9]{4}-[0-9]{2}-[0-9]{2}) ", r"\1T")
+    after = pc.take(written, offsets.indices)
+    return pc.fill_null(pc.binary_join_element_wise(days, after, pa.scalar("", TEXT)), "")
+
+
+def _offset(seconds: int) -> str:
+    hours, minutes = divmod(abs(seconds) // 60, 60)
+    return f"{'-' if seconds < 0 else '+'}{hours:02}:{minutes:02}"
 
 
 def _without_idle_fractions(column: pa.ChunkedArray) -> pa.ChunkedArray:

@@ -5,7 +5,7 @@ from types import MappingProxyType
 from typing import Final
 
 from spc.intake.profile import FileForm
-from spc.intake.readers import delimited, json_text, limits, parquet, workbook
+from spc.intake.readers import delimited, json_text, kinds, limits, parquet, workbook
 from spc.intake.readers.table import Table
 
 _READERS: Final[Mapping[str, Callable[[bytes, FileForm], Table]]] = MappingProxyType(
@@ -40,4 +40,5 @@ def read(content: bytes, form: FileForm) -> Table:
         If the bytes are empty, beyond the limits, or not what the layout says.
     """
     limits.refuse_size(content)
+    kinds.refuse_no_table(content)
     return _READERS[form.kind](content, form)
