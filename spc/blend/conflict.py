@@ -1,9 +1,10 @@
-"""Which constraints cannot be kept together: an irreducible set of them.
+"""Which constraints cannot be kept together: the smallest set of them.
 
 First the elastic filter: every limit may be stretched at a price, the ones that are stretched at
 the least price are made hard, and so on until nothing can be kept; what was made hard holds a
 conflict.  Then the deletion filter: each constraint is left out in turn, and for good if the others
-still conflict.  What stays is irreducible: without any one of them there is a recipe.
+still conflict.  What stays is irreducible: without any one of them there is a recipe.  Last, it is
+replaced by a smaller conflict, or it is proven that there is none: see `smallest`.
 
 References
 ----------
@@ -25,12 +26,13 @@ from spc.blend.cuts import Cuts
 from spc.blend.model import Model
 from spc.blend.problem import Problem
 from spc.blend.search import RELAXED_TOLERANCE, relaxation, search
+from spc.blend.smallest import MOST_QUESTIONS, MOST_WHOLE, Asked, smallest
 from spc.errors import SearchStopped
 
 Floats = NDArray[np.float64]
 
 # Any recipe will do: the first one found ends the search.
-ANY: Final = 1.0
+ANY: Final = 2.0
 # Odds kept to that, as a chance, are as good as kept where only feasibility is asked.
 ROUGHLY: Final = 1e-4
 # A stretch below this share of the limit's own size is rounding.
@@ -49,10 +51,13 @@ class Conflict:
         None of them can be left out of the list.
     whole
         Whether bags could be broken and the conflict would be gone.
+    smallest
+        Whether it is proven that no smaller set conflicts, with bags broken unless `whole`.
     """
 
     constraints: tuple[Constraint, ...]
     whole: bool
+    smallest: bool
 
 
 def feasible(
@@ -109,7 +114,7 @@ def broken(model: Model) -> Model:
 
 
 def conflict(problem: Problem) -> Conflict:
-    """An irreducible set of constraints that cannot be kept together.
+    """The smallest set of constraints that cannot be kept together.
 
     Parameters
     ----------
@@ -122,21 +127,28 @@ def conflict(problem: Problem) -> Conflict:
 
     Notes
     -----
-    Where it was not settled whether the others conflict without a constraint, it stays.
+    Where it was not settled whether the others conflict without a constraint, it stays.  Where it
+    was not settled whether a smaller set conflicts, the set is irreducible only.
     """
     every = problem.constraints()
     whole = feasible(problem, whole=False)
+    suspects: Sequence[Constraint] = every
+    if not whole:
+        hard = _elastic(problem)
+        suspects = [one for one in every if one in hard or one.kind in UNSTRETCHED]
+    asked = Asked(
+        answer=lambda some: _kept(problem, some, whole=whole),
+        most=MOST_WHOLE if whole else MOST_QUESTIONS,
+    )
+    found, proven = smallest(every, _irreducible(problem, suspects, whole=whole), asked)
     if whole:
-        return Conflict(constraints=_irreducible(problem, every, whole=True), whole=True)
-    hard = _elastic(problem)
-    suspects = [one for one in every if one in hard or one.kind in UNSTRETCHED]
-    found = _irreducible(problem, suspects, whole=False)
+        return Conflict(constraints=found, whole=True, smallest=proven)
     # With lots that may count in part a small batch needs few of them; with whole ones it does not.
     smaller = tuple(one for one in found if one.kind != "batch")
     others = set(every) - set(smaller)
     if 0 < len(smaller) < len(found) and excluded(problem, without=others, whole=True):
         found = smaller
-    return Conflict(constraints=found, whole=False)
+    return Conflict(constraints=found, whole=False, smallest=proven)
 
 
 def stretchable(
@@ -205,6 +217,22 @@ def _elastic(problem: Problem) -> set[Constraint]:
             return every
         hard = hard | stretched
     return hard
+
+
+def _kept(problem: Problem, some: AbstractSet[Constraint], *, whole: bool) -> bool:
+    """Whether these can be kept together, broken bags not taken at their word."""
+    others = set(problem.constraints()) - some
+    if whole:
+        return feasible(problem, without=others, whole=True)
+    model = broken(assemble(problem, without=others))
+    aim = model.small_deviations()
+    found = relaxation(model, Cuts(model), aim, tolerance=ROUGHLY)
+    if found is None:
+        return False
+    shares = model.shares(found.point)
+    if all(spread.keeps(shares, tolerance=ROUGHLY) for spread in model.spreads):
+        return True
+    return search(model, aim, gap=ANY) is not None
 
 
 def _irreducible(

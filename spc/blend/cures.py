@@ -56,8 +56,22 @@ def cures(problem: Problem, found: Conflict) -> tuple[str, ...]:
     tuple of str
         Each was tried; none if nothing short of several changes at once would help.
     """
-    tried = (_first(_CHANGES[one.kind](problem, one)) for one in found.constraints)
-    return tuple(sentence for sentence in tried if sentence)
+    told = [_first(_CHANGES[one.kind](problem, one)) for one in found.constraints]
+    if not any(told):
+        told = [_first(_limits(problem, one)) for one in _of_odds(problem, found)]
+    return tuple(sentence for sentence in told if sentence)
+
+
+def _of_odds(problem: Problem, found: Conflict) -> list[Constraint]:
+    """Limits that odds in the conflict speak of: where no odds can be had, they must move."""
+    places = {one.place for one in found.constraints if one.kind == "odds"}
+    return [
+        one
+        for one in problem.constraints()
+        if one.kind in ("at least", "at most")
+        and one.place in places
+        and one not in found.constraints
+    ]
 
 
 def _first(changes: Iterator[Change]) -> str:

@@ -1,0 +1,133 @@
+"""The smallest conflict: as small as trying every set of constraints says."""
+
+import itertools
+
+import numpy as np
+import pytest
+
+from spc.blend.conflict import conflict, feasible
+from spc.blend.constraints import Constraint
+from spc.blend.problem import problem
+from spc.blend.rules import Rules, ShareLimit
+from spc.blend.smallest import Asked, smallest
+from spc.errors import SearchStopped
+
+
+def named(*texts):
+    return tuple(Constraint(kind="share", text=text, place=place) for place, text in texts)
+
+
+def fewest(every, keeps):
+    """The size of the smallest set that cannot be kept, every set tried."""
+    sizes = range(1, len(every) + 1)
+    return next(
+        size
+        for size in sizes
+        if any(not keeps(frozenset(some)) for some in itertools.combinations(every, size))
+    )
+
+
+@pytest.fixture
+def drawn(lot, heat):
+    """Small orders that mostly ask too much, in more than one way at once."""
+
+    def made(seed):
+        random = np.random.default_rng(seed)
+        lots = [
+            lot(
+                f"L{place}",
+                float(random.uniform(3e4, 7e4)),
+                float(random.uniform(2.0, 5.0)),
+                # Of plenty, broken lots make any level; whole ones may be too many.
+                kg=float(random.uniform(15.0, 50.0)) * (20.0 if seed % 3 == 0 else 1.0),
+                supplier=str(random.choice(["Alder", "Birch"])),
+            )
+            for place in range(4)
+        ]
+        center = float(random.uniform(4.5e4 if seed % 3 == 0 else 5.5e4, 7.5e4))
+        shares = [ShareLimit(of="supplier", name="Alder", most=float(random.uniform(0.1, 0.5)))]
+        rules = Rules(most_lots=int(random.integers(1, 4)) if seed % 3 else 1, shares=shares)
+        window = heat(0.97 * center, 1.03 * center, odds=0.8)
+        return problem(lots, window, batch_kg=100.0, rules=rules)
+
+    return made
+
+
+def test_no_set_of_constraints_smaller_than_the_one_told_conflicts(drawn):
+    told = []
+    for seed in range(30):
+        asked = drawn(seed)
+        if feasible(asked, whole=True):
+            continue
+
+        found = conflict(asked)
+
+        every = asked.constraints()
+        for some in itertools.combinations(every, len(found.constraints) - 1):
+            assert feasible(asked, without=set(every) - set(some), whole=found.whole)
+        assert found.smallest
+        told.append(len(found.constraints))
+
+    assert len(told) > 6
+    assert max(told) > 1
+
+
+def test_one_lot_alone_that_may_not_be_broken_conflicts_with_the_level_between_two(lot, heat):
+    """With lots that count in part half of each would do."""
+    lots = [lot("MILD", 3e4), lot("HOT", 6e4)]
+    asked = problem(lots, heat(4.4e4, 4.6e4), batch_kg=100.0, rules=Rules(most_lots=1))
+
+    found = conflict(asked)
+
+    assert (found.whole, found.smallest) == (True, True)
+    every = asked.constraints()
+    for some in itertools.combinations(every, len(found.constraints) - 1):
+        assert feasible(asked, without=set(every) - set(some), whole=True)
+    assert {one.kind for one in found.constraints} == {"at least", "at most", "most lots"}
+
+
+def test_forty_drawn_families_of_conflicts_have_the_size_that_trying_every_set_gives():
+    random, replaced = np.random.default_rng(5), 0
+    every = named(*enumerate("abcdefgh"))
+    for _ in range(40):
+        conflicts = [
+            frozenset(every[place] for place in random.choice(8, random.integers(2, 6), False))
+            for _ in range(4)
+        ]
+
+        def keeps(some, conflicts=conflicts):
+            return not any(each <= some for each in conflicts)
+
+        largest = max(
+            (each for each in conflicts if not any(other < each for other in conflicts)), key=len
+        )
+        found, proven = smallest(every, tuple(largest), Asked(answer=keeps, most=1_000))
+
+        assert proven
+        assert not keeps(frozenset(found))
+        assert len(found) == fewest(every, keeps)
+        replaced += set(found) != largest
+    assert replaced > 10
+
+
+def test_what_was_not_settled_is_not_called_the_smallest():
+    every = named(*enumerate("abc"))
+
+    def stops(_):
+        raise SearchStopped("too hard.", where="blend", remedy="Ask for less.")
+
+    found, proven = smallest(every, every, Asked(answer=stops, most=10))
+
+    assert found == every
+    assert not proven
+
+
+def test_a_question_whose_answer_follows_from_another_is_not_asked():
+    every = named(*enumerate("abc"))
+    asked = Asked(answer=lambda some: len(some) < 3, most=10)
+
+    assert asked.keeps(frozenset(every[:2]))
+    assert asked.keeps(frozenset(every[:1]))
+    assert not asked.keeps(frozenset(every))
+
+    assert asked.questions == 2
