@@ -7,7 +7,7 @@ from typing import Any, Final
 from dashboard.larder import HEAT, Larder
 from spc.acceptance import Line, Specification
 from spc.blend.assembly import Aim
-from spc.blend.recipe import Recipe, recipe
+from spc.blend.recipe import DEFAULT_GAP, Recipe, recipe
 from spc.blend.rules import Rules, ShareLimit
 from spc.blend.stock import Basis, StockLot
 from spc.blend.target import Window
@@ -26,6 +26,8 @@ class Limit:
     ----------
     basis
         As the specification has it; empty where water does not matter.
+    odds
+        Chance, at least, that the blend lies inside; None if the best estimate is enough.
     """
 
     characteristic: str
@@ -33,6 +35,7 @@ class Limit:
     lower: float | None
     upper: float | None
     basis: str = ""
+    odds: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,8 +127,8 @@ class BlendOrder:
             return held.lots
         return [replace(lot, bag_kg=None) for lot in held.lots]
 
-    def answered(self, held: Larder) -> Recipe:
-        """The best recipe.
+    def answered(self, held: Larder, *, gap: float = DEFAULT_GAP) -> Recipe:
+        """The best recipe, to a relative distance that need not be closed.
 
         Raises
         ------
@@ -142,6 +145,7 @@ class BlendOrder:
             batch_kg=self.batch_kg,
             rules=self.rules,
             aim=self.aim,
+            gap=gap,
         )
 
     def kept(self) -> dict[str, Any]:
@@ -158,6 +162,9 @@ class BlendOrder:
             "most lots": self.most_lots,
             "shares": [one.sentence() for one in self.shares],
             "limits": {one.characteristic: [one.lower, one.upper, one.unit] for one in self.limits},
+            "odds of limits": {
+                one.characteristic: one.odds for one in self.limits if one.odds is not None
+            },
         }
 
 
@@ -168,6 +175,7 @@ def _window(limit: Limit) -> Window:
         lower=limit.lower,
         upper=limit.upper,
         basis="dry" if limit.basis == "dry" else "as-is",
+        odds=limit.odds,
     )
 
 

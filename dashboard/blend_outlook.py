@@ -1,4 +1,4 @@
-"""Around an order: what a kilogram costs at other odds, and at other levels of heat."""
+"""Around an order: what a kilogram costs at other odds and heat, and what a lot would be worth."""
 
 import math
 from collections.abc import Sequence
@@ -9,19 +9,18 @@ import numpy as np
 
 from dashboard.blend_order import WEIGHING, BlendOrder
 from dashboard.larder import HEAT, Larder
-from spc.blend.mixing import mixing
-from spc.blend.optimum import optimum
-from spc.blend.outlook import GAP, LEVELS, ODDS, Outlook, frontier, reach
-from spc.blend.problem import problem
-from spc.blend.rules import ShareLimit
+from spc.blend.buying import break_even, entry_prices
+from spc.blend.mixing import Mixing, mixing
+from spc.blend.outlook import LEVELS, ODDS, Outlook, frontier, reach
+from spc.blend.recipe import Recipe
 from spc.blend.stock import MOISTURE, Assay, StockLot
 from spc.errors import SearchStopped
 
-# A lot that is offered: its share of the batch, how many levels, and how far beyond the stock.
-ENTERS: Final = 0.2
+# Lots that are offered: how many levels of heat, and how far beyond the stock.
 OFFERS: Final = 6
 BEYOND: Final = 1.15
-GIFT: Final = "(a lot on offer)"
+# How near to the optimum, so that the price of the smallest delivery is good to a cent or so.
+FINE: Final = 1e-4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,97 +107,124 @@ def _levels(order: BlendOrder, held: Larder) -> Sequence[float]:
     return sorted({*between, order.heat})
 
 
-def _least_cost(order: BlendOrder, held: Larder) -> float:
-    """Least cost of a kilogram; NaN where there is no recipe, or none was found in time."""
-    asked = problem(order.lots(held), order.windows, batch_kg=order.batch_kg, rules=order.rules)
-    try:
-        best = optimum(asked, aim="cost", gap=GAP)
-    except SearchStopped:
-        return math.nan
-    return math.nan if best is None else best.value
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Worth:
-    """What a lot that is not in stock would be worth to an order.
+    """What a lot that is not in stock would be worth to a recipe.
 
     Attributes
     ----------
     heat
         Of the lot, in the order's unit and on its basis.
+    first_kg
+        Price at which its first kilogram would enter; NaN where none would.
     up_to
-        Price per kilogram at which it makes the batch no dearer; NaN where no recipe takes so
-        much of it.
+        Price per kilogram up to which a whole delivery pays; NaN where no recipe takes it, or
+        none was found in time.
+    share
+        Of the batch that it would then make.
     """
 
     heat: float
+    first_kg: float
     up_to: float
+    share: float
 
 
 def worth(order: BlendOrder, held: Larder) -> list[Worth]:
-    """What a lot of each level of heat could cost to enter the recipe with a fifth of the batch.
+    """What lots of several levels of heat would be worth to a recipe, in rising order of heat.
 
     Parameters
     ----------
     order, held
-        What is asked, and what is in stock; some lot must be offered.
+        What is asked, and what is in stock.
 
     Returns
     -------
     list of Worth
-        For a lot that is like the middle one of those on offer in everything but heat.
+        For lots that are like the middle one of those on offer in everything but heat.
+
+    Raises
+    ------
+    NoRecipe, SearchStopped
+        If there is no recipe to enter, or none was found in time.
 
     Notes
     -----
-    The batch is worked out with the lot as a gift; what it saves is what may be paid for it.  Bags
-    are broken in both, because a price between them should not hang on the size of a bag.
+    The recipe is made for the least cost, whatever the order aims for, and with bags broken: a
+    price should not hang on the size of a bag.
     """
-    offered = held.offered
-    order = replace(order, whole_bags=False)
-    without = _least_cost(order, held)
-    heat = mixing(offered, order.windows[0], weighing=WEIGHING).value
-    levels = np.geomspace(float(heat.min()) / BEYOND, float(heat.max()) * BEYOND, OFFERS)
-    found = []
-    for level in levels.tolist():
-        gift = _like(offered, order, level)
-        asked = replace(
-            order,
-            shares=(*order.shares, ShareLimit(of="lot", name=gift.code, least=ENTERS)),
-            most_lots=None if order.most_lots is None else max(order.most_lots, 2),
-        )
-        rest = _least_cost(asked, replace(held, lots=(*held.lots, gift)))
-        found.append(Worth(heat=level, up_to=(without - rest) / ENTERS))
-    return found
+    made = replace(order, aim="cost", whole_bags=False).answered(held, gap=FINE)
+    heat = made.problem.mixings[0].value
+    levels = np.geomspace(float(heat.min()) / BEYOND, float(heat.max()) * BEYOND, OFFERS).tolist()
+    offers = [like_the_middle(made, level) for level in levels]
+    first = entry_prices(made, offers).tolist()
+    return [
+        _worth(made, offer, level, price)
+        for offer, level, price in zip(offers, levels, first, strict=True)
+    ]
 
 
-def _like(offered: Sequence[StockLot], order: BlendOrder, level: float) -> StockLot:
-    """A lot at a level of heat that is like the middle of those on offer in all else."""
-    assays = {}
-    for window in order.windows:
-        every = mixing(offered, window, weighing=0.0)
-        known = offered[0].assays[window.characteristic]
-        value = level if window.characteristic == HEAT else float(np.median(every.value))
-        factor = value / float(np.median(every.value)) if window.characteristic == HEAT else 1.0
-        assays[window.characteristic] = Assay(
-            value=value,
-            standard_uncertainty=float(np.median(every.own)) * factor,
-            unit=window.unit,
-            basis=window.basis,
-            method=known.method,
-            shared_uncertainty=float(np.median(every.shared.max(axis=0))) * factor,
-            tests=known.tests,
-            age_days=0.0,
-        )
-    if MOISTURE in offered[0].assays:
-        assays.setdefault(MOISTURE, offered[0].assays[MOISTURE])
+def _worth(made: Recipe, offer: StockLot, heat: float, first_kg: float) -> Worth:
+    try:
+        whole = break_even(made, offer, gap=FINE)
+    except SearchStopped:
+        return Worth(heat=heat, first_kg=first_kg, up_to=math.nan, share=math.nan)
+    return Worth(heat=heat, first_kg=first_kg, up_to=whole.per_kg, share=whole.share)
+
+
+def like_the_middle(made: Recipe, heat: float) -> StockLot:
+    """A lot of some heat that is like the middle of those on offer in all else.
+
+    Parameters
+    ----------
+    made
+        A recipe, which knows what was on offer.
+    heat
+        In the unit and on the basis of the recipe.
+
+    Returns
+    -------
+    StockLot
+        Fresh and without a price; its heat is as uncertain, in proportion, as the middle one's.
+    """
+    lots = made.problem.lots
+    assays = {each.window.characteristic: _middle(each) for each in made.problem.mixings}
+    middle = assays[HEAT]
+    assays[HEAT] = _scaled(middle, heat / middle.value)
+    if MOISTURE in lots[0].assays:
+        assays.setdefault(MOISTURE, lots[0].assays[MOISTURE])
     return StockLot(
-        code=GIFT,
-        material=order.material,
+        code=f"on offer at {heat:.0f}",
+        material=lots[0].material,
         supplier="",
         origin="",
         price_per_kg=0.0,
-        available_kg=ENTERS * order.batch_kg,
+        available_kg=made.problem.batch_kg,
         assays=assays,
         age_days=0.0,
-        expires_in_days=math.inf if order.shelf_life_days else None,
+        expires_in_days=made.problem.rules.shelf_life_days,
+    )
+
+
+def _middle(every: Mixing) -> Assay:
+    """The middle of one characteristic of all lots, by the method that measured most of them."""
+    measured = (every.shared > 0.0).sum(axis=1)
+    return Assay(
+        value=float(np.median(every.value)),
+        standard_uncertainty=float(np.median(every.tested)),
+        unit=every.window.unit,
+        basis=every.window.basis,
+        method=every.methods[int(measured.argmax())],
+        shared_uncertainty=float(np.median(every.shared.max(axis=0))),
+        tests=int(np.median(every.tests)),
+        age_days=0.0,
+    )
+
+
+def _scaled(assay: Assay, factor: float) -> Assay:
+    return replace(
+        assay,
+        value=assay.value * factor,
+        standard_uncertainty=assay.standard_uncertainty * factor,
+        shared_uncertainty=assay.shared_uncertainty * factor,
     )

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from dashboard import delivering, stocktaking, tables
+from dashboard import delivering, demonstrating, stocktaking, tables
 from dashboard.blend_command import blend
 from dashboard.compared import compared
 from dashboard.query_command import query
@@ -76,7 +76,9 @@ def demo(
         with progress("receiving", total=len(paths)) as tick:
             receipts = delivering.into(opened, paths, profile=None, by="demo", tick=tick).receipts
         if not all(one.again for one in receipts):
-            _take_stock(opened, folder / "stock_take.csv", by="demo", reason="count of 20 November")
+            receipts += demonstrating.blends(opened, folder / "blends", by="demo")
+            for count_of in ("stock_take.csv", "blends/stock_take.csv"):
+                _take_stock(opened, folder / count_of, by="demo", reason="count of 20 November")
     rows = sum(one.rows for one in receipts)
     ERR.print(f"{len(receipts)} files, {rows} rows: the demo store is {path}", soft_wrap=True)
     if no_serve:

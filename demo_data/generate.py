@@ -10,6 +10,7 @@ from itertools import groupby
 from pathlib import Path
 from typing import Final, TypeVar
 
+from demo_data.blended import blend_analyses, blend_decisions, blend_readings, blend_stock, blended
 from demo_data.certificates import HEADER, certificate_files
 from demo_data.controls import COMPARISON_DAY, comparison_rows, jar_readings, jar_rows
 from demo_data.decisions import decisions
@@ -36,6 +37,7 @@ from demo_data.workbook import write_workbook
 
 HERE: Final = Path(__file__).parent
 RESULTS: Final = "files/2_results"
+BLENDS: Final = "blends"
 FIRST_REFERENCE: Final = 211
 
 T = TypeVar("T")
@@ -56,6 +58,23 @@ def generate(folder: Path) -> None:
     write(folder / "files/3_decisions/decisions.csv", decisions_file(decided))
     bags = {row[0]: int(row[HEADER.index("Bags")]) for row in _register(delivered)}
     write(folder / "stock_take.csv", delimited(stock_rows(decided, bags)))
+    _write_blends(folder / BLENDS, blended(delivered), analyses)
+
+
+def _write_blends(folder: Path, made: Sequence[Lot], parents: Sequence[LaboratoryRow]) -> None:
+    """What was found of the blends of the book; the book itself is written by hand."""
+    analyses = blend_analyses(made, parents)
+    references = range(FIRST_REFERENCE + len(parents), FIRST_REFERENCE + len(parents) + len(made))
+    write_workbook(
+        folder / "made_laboratory.xlsx",
+        [laboratory_cells(row, f"SW-{n}") for row, n in zip(analyses, references, strict=True)],
+        report="SW 2026/B1",
+        day=max(row.analysed for row in analyses),
+    )
+    write(folder / "made_sensor.csv", sensor_file(blend_readings(made), BLENDS))
+    write(folder / "made_moisture.csv", moisture_file(dryings(made)), encoding="cp1252")
+    write(folder / "made_decisions.csv", decisions_file(blend_decisions(analyses)))
+    write(folder / "stock_take.csv", delimited(blend_stock(made)))
 
 
 def _register(delivered: Sequence[Lot]) -> Iterable[Sequence[str]]:

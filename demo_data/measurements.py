@@ -187,7 +187,7 @@ def _lot_dryings(lot: Lot) -> Iterator[Drying]:
 def laboratory_rows(lots: Sequence[Lot]) -> list[LaboratoryRow]:
     """What the contract laboratory reports, in order of analysis."""
     detected = _salmonella_lot(lots)
-    rows = [row for lot in lots if (row := _laboratory_row(lot, detected=lot is detected))]
+    rows = [row for lot in lots if (row := laboratory_row(lot, detected=lot is detected))]
     return sorted(rows, key=lambda row: (row.analysed, row.lot.serial))
 
 
@@ -197,7 +197,8 @@ def _salmonella_lot(lots: Sequence[Lot]) -> Lot:
     return [lot for lot in lots if lot.stream is stream][place - 1]
 
 
-def _laboratory_row(lot: Lot, *, detected: bool) -> LaboratoryRow | None:
+def laboratory_row(lot: Lot, *, detected: bool) -> LaboratoryRow | None:
+    """What it reports of one lot; None if nothing was ordered or reported."""
     rng = generator(9, lot.serial)
     profile = _profile_ordered(lot, rng.random())
     safety = _safety_ordered(lot, rng.random()) or detected

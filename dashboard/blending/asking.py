@@ -9,16 +9,17 @@ import streamlit as st
 
 from dashboard import blend_order
 from dashboard.blend_order import AIMS, BlendOrder, Limit
-from dashboard.wording.blends import AIM_WORDS
+from dashboard.wording import blends as worded
 from spc.acceptance import Line, Specification
 from spc.blend.required import required_heat
 from spc.blend.rules import ShareLimit
 
 _KEPT: dict[str, Any] = {"bind": "query-params"}
 # What most would ask on opening the screen: wide enough for results of a routine method.
-_WITHIN = 12.0
+_WITHIN = 15.0
 _ODDS = 95.0
 _SOMEWHERE = 10_000.0
+_LIMIT_ODDS = "odds (%)"
 
 
 def order(specifications: Sequence[Specification], lots: pd.DataFrame) -> BlendOrder:
@@ -45,7 +46,7 @@ def order(specifications: Sequence[Specification], lots: pd.DataFrame) -> BlendO
         "Odds (%), 0 for none", 0.0, 99.9, _ODDS, format="%.1f", key="odds", **_KEPT
     )
     chosen_aim = aim.selectbox(
-        "Best is", AIMS, format_func=lambda one: AIM_WORDS[one], key="aim", **_KEPT
+        "Best is", AIMS, format_func=lambda one: worded.AIM_WORDS[one], key="aim", **_KEPT
     )
     lots_most = most.number_input("Most lots, 0 for any", 0, 50, 4, key="most", **_KEPT)
     asked = replace(
@@ -176,17 +177,28 @@ def _limits(limits: Sequence[Limit], *, key: str) -> tuple[Limit, ...]:
                     "from": one.lower,
                     "to": one.upper,
                     "unit": one.unit,
+                    _LIMIT_ODDS: None,
                     "keep": True,
                 }
                 for one in limits
             ]
-        ).astype({"from": "float64", "to": "float64"}),
+        ).astype({"from": "float64", "to": "float64", _LIMIT_ODDS: "float64"}),
         hide_index=True,
         disabled=["characteristic", "unit"],
+        column_config={
+            _LIMIT_ODDS: st.column_config.NumberColumn(
+                min_value=50.0, max_value=99.9, help=worded.ODDS_OF_LIMITS
+            )
+        },
         key=f"limits-{key}",
     )
     return tuple(
-        replace(one, lower=_figure(row["from"]), upper=_figure(row["to"]))
+        replace(
+            one,
+            lower=_figure(row["from"]),
+            upper=_figure(row["to"]),
+            odds=None if pd.isna(row[_LIMIT_ODDS]) else float(row[_LIMIT_ODDS]) / 100.0,
+        )
         for one, row in zip(limits, edited.to_dict("records"), strict=True)
         if row["keep"] and not (pd.isna(row["from"]) and pd.isna(row["to"]))
     )

@@ -1,13 +1,17 @@
-"""Beyond the recipe, folded: what binds, whose uncertainty matters, cost, reach, what to buy."""
+"""Beyond the recipe, folded: what binds, what is unsure, cost, reach, what to buy and hold."""
+
+from collections.abc import Callable
 
 import pandas as pd
 import streamlit as st
 
 from dashboard import saving
+from dashboard.blend_future import Ahead
 from dashboard.blend_order import BlendOrder
 from dashboard.blending import pictures, planned
-from dashboard.tables import blends as tabled
-from dashboard.wording import blends as worded
+from dashboard.tables import blend_outlook as tabled
+from dashboard.wording import blend_outlook as worded
+from dashboard.wording import blends
 from spc.blend.recipe import Recipe
 from spc.errors import LotHeatError
 
@@ -17,24 +21,22 @@ def folded(order: BlendOrder, found: Recipe | LotHeatError) -> None:
     if isinstance(found, Recipe):
         with st.expander("What holds the cost up"):
             _binding(order, found)
-        with st.expander("Whose uncertainty matters"):
-            _uncertainty(found)
+        _opened("Whose uncertainty matters", "tests", lambda: _uncertainty(order, found))
     if not planned.held(order).offered:
         return
-    # Each is worked out when it is opened: a dozen recipes take a second or two.
-    odds = st.expander("What surer odds cost", on_change="rerun", key="open-odds")
-    if odds.open:
-        with odds:
-            _at_odds(order)
-    reach = st.expander("Which heat today's stock can make", on_change="rerun", key="open-reach")
-    if reach.open:
-        with reach:
-            _at_levels(order)
+    _opened("What surer odds cost", "odds", lambda: _at_odds(order))
+    _opened("Which heat today's stock can make", "reach", lambda: _at_levels(order))
     if isinstance(found, Recipe):
-        buying = st.expander("What to buy", on_change="rerun", key="open-buying")
-        if buying.open:
-            with buying:
-                _worth(order)
+        _opened("What to buy", "buying", lambda: _worth(order))
+        _opened("What these suppliers can hold", "ahead", lambda: _ahead(order))
+
+
+def _opened(title: str, key: str, shown: Callable[[], None]) -> None:
+    """A part that is worked out when it is opened: a dozen recipes take a second or two."""
+    place = st.expander(title, on_change="rerun", key=f"open-{key}")
+    if place.open:
+        with place:
+            shown()
 
 
 def _at_odds(order: BlendOrder) -> None:
@@ -63,24 +65,43 @@ def _table(frame: pd.DataFrame, asked: str, *, name: str) -> None:
 
 
 def _worth(order: BlendOrder) -> None:
+    worth = planned.worth(order)
+    if isinstance(worth, LotHeatError):
+        st.markdown(blends.no_answer(order, worth))
+        return
     st.markdown(worded.WORTH)
-    table = tabled.worth_table(
-        planned.worth(order), unit=order.unit, currency=planned.held(order).currency
-    )
+    table = tabled.worth_table(worth, unit=order.unit, currency=planned.held(order).currency)
     st.dataframe(table, hide_index=True)
     saving.table(table, name="buying-brief")
 
 
 def _binding(order: BlendOrder, found: Recipe) -> None:
-    told = worded.binding(found.shadow_prices, currency=planned.held(order).currency)
+    told = blends.binding(found.shadow_prices, currency=planned.held(order).currency)
     st.markdown("\n".join(f"- {one}" for one in told) or "No limit holds the cost up.")
-    st.caption(worded.WEIGHED_OUT)
+    st.caption(blends.WEIGHED_OUT)
 
 
-def _uncertainty(found: Recipe) -> None:
+def _uncertainty(order: BlendOrder, found: Recipe) -> None:
+    tests, currency = planned.tests(order), planned.held(order).currency
     st.markdown(worded.matters(found))
-    odds = tabled.after_one_test(found)
-    best = max(range(len(odds)), key=odds.__getitem__)
-    lot = str(found.portions.lot[best])
-    st.markdown(worded.one_more_test(lot, found.predicted[0].odds, odds[best]))
-    st.dataframe(tabled.uncertainty_table(found), hide_index=True)
+    st.markdown(worded.one_more_test(found, tests, currency=currency))
+    table = tabled.uncertainty_table(found, tests, currency=currency)
+    st.dataframe(table, hide_index=True)
+    saving.table(table, name="uncertainty")
+
+
+def _ahead(order: BlendOrder) -> None:
+    every = planned.ahead(order)
+    heat = every[0]
+    st.markdown(worded.ahead(heat))
+    if heat.blends is not None:
+        st.markdown(worded.rests_on(heat))
+        _ahead_picture(heat)
+    table = tabled.ahead_table(every)
+    st.dataframe(table, hide_index=True)
+    saving.table(table, name="suppliers-can-hold")
+
+
+def _ahead_picture(heat: Ahead) -> None:
+    pictures.future(tabled.ahead_frame(heat), unit=heat.window.unit, told=worded.ahead(heat))
+    st.caption(worded.AHEAD)

@@ -7,6 +7,7 @@ import streamlit as st
 
 from dashboard.figures.blend_chart import blend_chart, blend_height
 from dashboard.figures.cost_chart import cost_chart
+from dashboard.figures.future_chart import future_chart, future_height
 from dashboard.figures.outcome_chart import outcome_chart
 from dashboard.figures.spec import as_spec
 
@@ -26,6 +27,11 @@ def _outcome_spec(*, unit: str) -> dict[str, Any]:
     return as_spec(outcome_chart(log=True, unit=unit))
 
 
+@st.cache_resource
+def _future_spec(*, rows: int, unit: str) -> dict[str, Any]:
+    return {**as_spec(future_chart(unit=unit)), "height": future_height(rows)}
+
+
 def blend(frame: pd.DataFrame, *, rows: int, unit: str, told: str) -> None:
     """The window, the stock, the portions and what comes of them."""
     st.vega_lite_chart(frame, _blend_spec(rows=rows, unit=unit), key="blend", alt=told)
@@ -39,3 +45,8 @@ def cost(frame: pd.DataFrame, *, title: str, log: bool, key: str) -> None:
 def outcome(frame: pd.DataFrame, *, unit: str) -> None:
     """Predicted against measured."""
     st.vega_lite_chart(frame, _outcome_spec(unit=unit), key="outcome")
+
+
+def future(frame: pd.DataFrame, *, unit: str, told: str) -> None:
+    """The next lots of each supplier, and blends of them."""
+    st.vega_lite_chart(frame, _future_spec(rows=len(frame), unit=unit), key="future", alt=told)

@@ -1,19 +1,26 @@
 """Recipes worked out once for each state of the store and each order."""
 
+import math
 from collections.abc import Mapping, Sequence
+from typing import Final
 
 import pandas as pd
 import streamlit as st
 
-from dashboard import blend_outlook, larder, session
+from dashboard import blend_future, blend_outlook, larder, session
+from dashboard.blend_future import Ahead, Records
 from dashboard.blend_order import BlendOrder
 from dashboard.blend_outlook import Price, Worth
 from dashboard.larder import Larder, Wanted
 from spc.blend.learning import LearnedBias, learned_bias
 from spc.blend.recipe import Recipe
+from spc.blend.sensitivity import OneMoreTest, one_more_test
 from spc.blend.stock import StockLot
 from spc.errors import LotHeatError
 from spc.store.stock import Stock
+
+# A recipe of many lots has most of its uncertainty in the first of them.
+_MOST_TESTED: Final = 6
 
 
 def stock() -> Stock:
@@ -52,9 +59,19 @@ def at_levels(order: BlendOrder) -> list[Price]:
     return _at_levels(session.store().revision(), order)
 
 
-def worth(order: BlendOrder) -> list[Worth]:
-    """What lots that are not in stock would be worth."""
+def worth(order: BlendOrder) -> list[Worth] | LotHeatError:
+    """What lots that are not in stock would be worth, or why there is no recipe to enter."""
     return _worth(session.store().revision(), order)
+
+
+def tests(order: BlendOrder) -> tuple[OneMoreTest, ...]:
+    """What one more test of each lot of the recipe would buy; nothing where there is no recipe."""
+    return _tests(session.store().revision(), order)
+
+
+def ahead(order: BlendOrder) -> list[Ahead]:
+    """What the suppliers of the recipe can hold; nothing where there is no recipe."""
+    return _ahead(session.store().revision(), order)
 
 
 def lots(codes: Sequence[str], bases: Mapping[str, str]) -> tuple[StockLot, ...]:
@@ -116,5 +133,44 @@ def _at_levels(revision: tuple[str, int], order: BlendOrder) -> list[Price]:  # 
 
 
 @st.cache_resource(max_entries=32, show_spinner="Working out what lots would be worth")
-def _worth(revision: tuple[str, int], order: BlendOrder) -> list[Worth]:  # noqa: ARG001
-    return blend_outlook.worth(order, held(order))
+def _worth(
+    revision: tuple[str, int],  # noqa: ARG001
+    order: BlendOrder,
+) -> list[Worth] | LotHeatError:
+    try:
+        return blend_outlook.worth(order, held(order))
+    except LotHeatError as problem:
+        return problem
+
+
+@st.cache_resource(max_entries=32, show_spinner="Working out what one more test would buy")
+def _tests(
+    revision: tuple[str, int],  # noqa: ARG001
+    order: BlendOrder,
+) -> tuple[OneMoreTest, ...]:
+    made = found(order)
+    if not isinstance(made, Recipe):
+        return ()
+    return one_more_test(made, larder.HEAT, most=_MOST_TESTED)
+
+
+@st.cache_resource(max_entries=32, show_spinner="Drawing the next lots")
+def _ahead(revision: tuple[str, int], order: BlendOrder) -> list[Ahead]:  # noqa: ARG001
+    made = found(order)
+    if not isinstance(made, Recipe):
+        return []
+    survey, bias = session.survey(), heat_bias()
+    records = Records(
+        points=survey.points,
+        signals=survey.signals(),
+        declared=session.declared_methods(),
+        heat_shift=_shift(bias),
+    )
+    return blend_future.ahead(order, made, records)
+
+
+def _shift(bias: LearnedBias) -> float:
+    """What was learnt, as it is added to the logarithms of heat."""
+    if not bias.can_be_said:
+        return 0.0
+    return bias.bias if bias.scale == "log" else math.log1p(bias.bias)

@@ -1,4 +1,4 @@
-"""A recipe as people read it: portions, predictions, uncertainties, and what is not offered."""
+"""A recipe as people read it: portions, predictions, and what is not offered."""
 
 import math
 from collections.abc import Sequence
@@ -9,10 +9,8 @@ import numpy as np
 import pandas as pd
 
 from dashboard.blend_order import BlendOrder
-from dashboard.blend_outlook import Price, Worth
-from dashboard.larder import HEAT, Larder
+from dashboard.larder import Larder
 from dashboard.wording.blends import money
-from spc.blend.cone import chance_inside
 from spc.blend.problem import LeftOut
 from spc.blend.recipe import Recipe
 from spc.digits import percent, written
@@ -66,47 +64,6 @@ def predicted_table(found: Recipe) -> pd.DataFrame:
     )
 
 
-def uncertainty_table(found: Recipe) -> pd.DataFrame:
-    """What each portion's own uncertainty makes of the blend's, and what one more test buys."""
-    heat, codes = found.predicted[0], found.portions.lot.tolist()
-    lots = {lot.code: lot for lot in found.problem.lots}
-    return pd.DataFrame(
-        [
-            {
-                "whose": f"lot {code}",
-                "share of the variance": percent(float(share)),
-                "samples so far": lots[code].assays[HEAT].tests,
-                "odds with one more test": percent(odds),
-            }
-            for code, share, odds in zip(codes, heat.lot_share, after_one_test(found), strict=True)
-        ]
-        + [
-            {
-                "whose": f"all results by {name}",
-                "share of the variance": percent(float(share)),
-                "samples so far": None,
-                "odds with one more test": "no mixing averages it out",
-            }
-            for name, share in zip(heat.methods, heat.method_share, strict=True)
-        ]
-    )
-
-
-def after_one_test(found: Recipe) -> list[float]:
-    """Odds of heat after one more test of each portion's lot, if it reads what is known."""
-    heat = found.predicted[0]
-    mixed = found.problem.mixings[0]
-    place = {lot.code: number for number, lot in enumerate(found.problem.lots)}
-    odds = []
-    for code, variance in zip(found.portions.lot.tolist(), heat.lot_variance, strict=True):
-        lot = place[code]
-        own = mixed.own[lot] ** 2 or 1.0
-        saved = variance * (mixed.tested[lot] ** 2 / own) / (mixed.tests[lot] + 1.0)
-        deviation = math.sqrt(max(0.0, heat.deviation**2 - float(saved)))
-        odds.append(chance_inside(heat.mean, deviation, lower=heat.lower, upper=heat.upper))
-    return odds
-
-
 def left_out_table(
     stock: pd.DataFrame, held: Larder, materials: Sequence[str]
 ) -> tuple[pd.DataFrame, int]:
@@ -126,46 +83,6 @@ def left_out_table(
         }
     )
     return table, int(gone.sum())
-
-
-def price_frame(prices: Sequence[Price], *, currency: str, percent_of: float = 1.0) -> pd.DataFrame:
-    """What a kilogram costs against what is asked, as its chart draws it.
-
-    Parameters
-    ----------
-    percent_of
-        Factor of what is asked: 100 for shares that are drawn in per cent.
-    """
-    return pd.DataFrame(
-        {
-            "asked": [round(one.asked * percent_of, 1) for one in prices],
-            "cost": [one.per_kg for one in prices],
-            "words": [
-                "cannot be made"
-                if math.isnan(one.per_kg)
-                else money(one.per_kg, currency, per="kg")
-                for one in prices
-            ],
-            "chosen": [one.chosen and not math.isnan(one.per_kg) for one in prices],
-        }
-    )
-
-
-def worth_table(every: Sequence[Worth], *, unit: str, currency: str) -> pd.DataFrame:
-    """What a lot at each level of heat may cost to enter the recipe."""
-    return pd.DataFrame(
-        [
-            {
-                f"heat of the lot ({unit})": written(one.heat),
-                "worth up to": "no recipe takes so much of it"
-                if math.isnan(one.up_to)
-                else money(one.up_to, currency, per="kg")
-                if one.up_to > 0.0
-                else "not even as a gift",
-            }
-            for one in every
-        ]
-    )
 
 
 def recipe_told(order: BlendOrder, found: Recipe, *, currency: str) -> dict[str, object]:

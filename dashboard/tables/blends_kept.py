@@ -129,7 +129,8 @@ def outcome_table(against: pd.DataFrame) -> pd.DataFrame:
                 for row in against.to_dict("records")
             ],
             "apart, in standard uncertainties": [
-                written(zeta) if math.isfinite(zeta) else "–" for zeta in against["zeta"]
+                f"{zeta:+.1f}".replace("-", "−") if math.isfinite(zeta) else "–"
+                for zeta in against["zeta"]
             ],
         }
     )

@@ -41,9 +41,8 @@ WHO_BLENDS: Final = (
     "The catalogue does not know yet in whose name a blend made here stands. Say where you blend,"
     " once; then the sheet can be issued."
 )
-WORTH: Final = (
-    "A lot on offer, like the middle one in stock in everything but heat, would enter this recipe"
-    " with a fifth of the batch at any price below these (worked out with bags broken):"
+ODDS_OF_LIMITS: Final = (
+    "Chance, at least, that the blend truly lies inside; empty where the best estimate is enough."
 )
 WHAT_ISSUING_DOES: Final = (
     "Issuing gives the sheet its number and sets the stock aside, so that no other recipe takes it."
@@ -204,9 +203,9 @@ def learnt(bias: LearnedBias) -> str:
     low = math.expm1(bias.low) if bias.scale == "log" else bias.low
     high = math.expm1(bias.high) if bias.scale == "log" else bias.high
     return (
-        f"{count(bias.blends, 'blend')} came out {change(share)} from what the lots alone promised"
-        f" ({change(low)} to {change(high)} at {percent(bias.confidence)}); new predictions have it"
-        " in them."
+        f"By {count(bias.blends, 'blend')} measured so far, blends come out {change(share)} from"
+        f" what the lots alone promise ({change(low)} to {change(high)} at"
+        f" {100.0 * bias.confidence:.0f} %); new predictions have it in them."
     )
 
 
@@ -218,27 +217,6 @@ def learnt_in_recipe(bias: LearnedBias) -> str:
     return (
         f"The heat of every lot is moved by {change(share)}, as {count(bias.blends, 'blend')}"
         " measured so far came out."
-    )
-
-
-def matters(found: Recipe) -> str:
-    """Whose uncertainty makes most of the blend's."""
-    heat = found.predicted[0]
-    methods = list(zip(heat.methods, heat.method_share.tolist(), strict=True))
-    name, shared = max(methods, key=lambda one: one[1])
-    place = int(heat.lot_share.argmax())
-    lot, own = str(found.portions.lot[place]), float(heat.lot_share[place])
-    return (
-        f"{percent(shared)} of the variance is what all results by {name} share, and no mixing"
-        f" averages it out; among the lots {lot} matters most, with {percent(own)}."
-    )
-
-
-def one_more_test(lot: str, before: float, after: float) -> str:
-    """What one more test of a lot would buy."""
-    return (
-        f"One more test of {lot}, with the same result, would move the odds from"
-        f" {percent(before)} to {percent(after)}."
     )
 
 
@@ -283,29 +261,4 @@ def on_the_books(row: pd.Series) -> str:
         f"By the books {plain(round(float(row['available_kg']), 3))} kg of {row['lot']} are free"
         f" and {plain(round(float(row['reserved_kg']), 3))} kg set aside. Count all that is there,"
         " what is set aside included."
-    )
-
-
-def at_odds(frame: pd.DataFrame) -> str:
-    """How sure today's stock can be, and what it costs."""
-    made = frame[frame["cost"].notna()]
-    if made.empty:
-        return "Today's stock makes no such blend at any odds that were tried."
-    cheapest, surest = made.iloc[0], made.iloc[-1]
-    return (
-        f"The surest that was tried and can be made is {plain(float(surest['asked']))} %, for"
-        f" {surest['words']}; at {plain(float(cheapest['asked']))} % a kilogram costs"
-        f" {cheapest['words']}."
-    )
-
-
-def at_levels(frame: pd.DataFrame, order: BlendOrder) -> str:
-    """Which heat today's stock can make with the same window, in words."""
-    made = frame[frame["cost"].notna()]
-    if made.empty:
-        return "Today's stock makes no level of heat with this window and these odds."
-    low, high = float(made["asked"].min()), float(made["asked"].max())
-    return (
-        f"With the same window and odds today's stock makes {written(low)} to"
-        f" {written(high, unit=order.unit)}, of the levels that were tried."
     )

@@ -16,11 +16,14 @@ from dashboard.blend_draft import draft, expected
 from dashboard.blend_order import BlendOrder, Limit, newest
 from dashboard.figures import blend_chart, cost_chart, outcome_chart
 from dashboard.figures.spec import as_spec
-from dashboard.larder import Wanted, larder, within_sigmas
+from dashboard.larder import HEAT, Wanted, larder, within_sigmas
+from dashboard.tables import blend_outlook as outlooks
 from dashboard.tables import blend_picture, blends, blends_kept
+from dashboard.wording import blend_outlook as outlook_words
 from dashboard.wording import blends as worded
 from spc.blend.learning import learned_bias
 from spc.blend.outlook import GAP
+from spc.blend.sensitivity import one_more_test
 from spc.blend.shadow import ShadowPrice
 from spc.errors import InvalidInput, NoRecipe, UnknownName
 from spc.store.stock import Stock
@@ -169,7 +172,7 @@ def test_what_blends_taught_is_in_the_heat_of_every_lot_once_three_were_measured
     ratio = moved.lots[0].assays["heat"].value / two_lots.lots[0].assays["heat"].value
     assert ratio == pytest.approx(math.exp(bias.bias))
     assert "cannot be said yet" in worded.learnt(learned_bias(frame.iloc[:2]))
-    assert "3 blends came out −9." in worded.learnt(bias)
+    assert "By 3 blends measured so far, blends come out −9." in worded.learnt(bias)
 
 
 def test_the_first_line_says_what_can_be_made_from_what_for_what_and_how_sure(order, two_lots):
@@ -220,7 +223,7 @@ def test_stock_without_a_recipe_is_drawn_without_portions(order, two_lots):
 def test_every_figure_draws_its_frame(order, two_lots):
     found = order.answered(two_lots)
     picture, rows = blend_picture.picture_frame(order, two_lots, found)
-    prices = blends.price_frame(
+    prices = outlooks.price_frame(
         [blend_outlook.Price(asked=0.9, per_kg=4.5, chosen=True)], currency="EUR"
     )
     outcome = blends_kept.outcome_frame(against())
@@ -285,10 +288,11 @@ def _kg(found, lot):
 def test_one_more_test_of_a_lot_never_lowers_the_odds_of_a_mean_inside(order, two_lots):
     found = order.answered(two_lots)
 
-    after = blends.after_one_test(found)
+    tests = one_more_test(found, HEAT)
 
-    assert all(odds >= found.predicted[0].odds for odds in after)
-    assert len(blends.uncertainty_table(found)) == len(after) + 1
+    assert all(one.odds_then >= found.predicted[0].odds for one in tests)
+    table = outlooks.uncertainty_table(found, tests, currency="EUR")
+    assert len(table) == len(found.portions.lot) + len(found.predicted[0].methods)
 
 
 def test_surer_odds_never_cost_less_and_a_hotter_lot_is_worth_more_where_heat_is_short(
@@ -308,11 +312,11 @@ def test_surer_odds_never_cost_less_and_a_hotter_lot_is_worth_more_where_heat_is
 def test_the_levels_that_stock_can_make_lie_between_its_lots(order, two_lots):
     prices = blend_outlook.at_levels(order, two_lots)
 
-    frame = blends.price_frame(prices, currency="EUR")
+    frame = outlooks.price_frame(prices, currency="EUR")
 
     assert prices[0].asked >= 30_000.0
     assert order.heat in [one.asked for one in prices]
-    assert "today's stock makes" in worded.at_levels(frame, order)
+    assert "today's stock makes" in outlook_words.at_levels(frame, order)
 
 
 def test_a_draft_keeps_what_was_asked_and_a_weighing_as_planned_is_expected_alike(order, two_lots):

@@ -111,7 +111,7 @@ def test_asked_from_a_product_the_heat_of_the_blend_is_worked_back():
 
     app.run()
 
-    assert app.markdown[0].value.startswith("**40\u202f000 SHU ± 12 %")
+    assert app.markdown[0].value.startswith("**40\u202f000 SHU ± 15 %")
 
 
 def test_a_recipe_is_saved_approved_issued_and_made_and_its_lot_knows_its_parents(counted):

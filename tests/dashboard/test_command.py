@@ -154,5 +154,6 @@ def test_the_demo_is_made_from_its_raw_files_and_stops_where_it_is_told(tmp_path
 
     assert done.returncode == Exit.DONE
     with Store.open(tmp_path / "demo.duckdb") as store:
-        assert len(store.lots()) == 397
+        assert len(store.lots()) == 400
+        assert (store.lots()["supplier"] == "own blend").sum() == 3
         assert store.verify().ok

@@ -1,5 +1,6 @@
 """Messy files as sources send them, each received by a real store; see mess/README.md."""
 
+import functools
 import shutil
 import tomllib
 from collections.abc import Iterator
@@ -21,6 +22,8 @@ def named(entry: dict[str, Any]) -> str:
     return str(entry["name"])
 
 
+# A workbook says when it was saved: built twice, it is two files.
+@functools.cache
 def content(name: str) -> bytes:
     return BUILT[name]() if name in BUILT else (MESS / "files" / name).read_bytes()
 
