@@ -103,8 +103,9 @@ def _levels(order: BlendOrder, held: Larder) -> Sequence[float]:
     if not lots:
         return [order.heat]
     heat = mixing(lots, order.windows[0], weighing=WEIGHING).value
-    between = np.geomspace(float(heat.min()), float(heat.max()), LEVELS).tolist()
-    return sorted({*between, order.heat})
+    between = np.geomspace(float(heat.min()), float(heat.max()), LEVELS)
+    # Levels that people would ask for: three digits are what is read off the axis.
+    return sorted({*(float(f"{one:.3g}") for one in between), order.heat})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

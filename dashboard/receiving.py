@@ -78,23 +78,59 @@ def _preview(store: Store, name: str, content: bytes) -> None:
 
 
 def held(store: Store, rows: pd.DataFrame) -> None:
-    """Held rows by file, with what can be done about them."""
+    """Held rows by file and kind of reason, with what can be done about them."""
     name, _ = session.who()
+    _all_again(store, name)
     for group in tables.held_groups(rows).to_dict("records"):
         mine = rows[(rows["receipt"] == group["receipt"]) & (rows["code"] == group["code"])]
         with st.expander(wording.held_group(group)):
-            st.markdown(f"{group['reason']} {group['remedy']}")
-            st.dataframe(tables.held_table(mine), hide_index=True)
-            with st.form(f"held-{group['receipt']}-{group['code']}"):
-                by = st.text_input("Your name", value=name)
-                reason = st.text_input("Reason, if you dismiss them")
-                left, right = st.columns(2)
-                again = left.form_submit_button("Check the file again")
-                dismiss = right.form_submit_button(f"Dismiss these {len(mine)}")
-            if again or dismiss:
-                _settle(store, mine, by, reason if dismiss else None)
-            if st.toggle("Mend rows in place", key=f"mending-{group['receipt']}-{group['code']}"):
-                mending.form(store, mine, key=f"{group['receipt']}-{group['code']}")
+            _group(store, mine, name, key=f"{group['receipt']}-{group['code']}")
+
+
+def _all_again(store: Store, name: str) -> None:
+    with st.form("held-all"):
+        left, right = st.columns((3, 1), vertical_alignment="bottom")
+        by = left.text_input("Your name", value=name)
+        if not right.form_submit_button("Check all of them again"):
+            return
+    try:
+        taken = store.intake.check_all_again(by=by)
+    except LotHeatError as problem:
+        st.error(str(problem))
+        return
+    session.tell(wording.all_checked_again(taken, len(store.held())))
+    st.rerun()
+
+
+def _group(store: Store, every: pd.DataFrame, name: str, *, key: str) -> None:
+    mine = _of_one_reason(every, key)
+    st.markdown(f"{wording.reasons(mine['reason'])} {mine['remedy'].iloc[0]}")
+    st.dataframe(tables.held_table(mine), hide_index=True)
+    with st.form(f"held-{key}"):
+        by = st.text_input("Your name", value=name)
+        reason = st.text_input("Reason, if you dismiss them")
+        left, right = st.columns(2)
+        again = left.form_submit_button("Check the file again")
+        dismiss = right.form_submit_button(f"Dismiss these {len(mine)}")
+    if again or dismiss:
+        _settle(store, mine, by, reason if dismiss else None)
+    if st.toggle("Mend rows in place", key=f"mending-{key}"):
+        mending.form(store, mine, key=key)
+
+
+def _of_one_reason(every: pd.DataFrame, key: str) -> pd.DataFrame:
+    """The rows that were held for the reason that is chosen, or all of them."""
+    rows = every["reason"].value_counts()
+    if len(rows) == 1:
+        return every
+    chosen = st.selectbox(
+        "Held because",
+        rows.index.tolist(),
+        index=None,
+        placeholder=f"any of {len(rows)} reasons",
+        key=f"reason-of-{key}",
+    )
+    return every if chosen is None else every[every["reason"] == chosen]
 
 
 def _settle(store: Store, rows: pd.DataFrame, by: str, reason: str | None) -> None:

@@ -40,26 +40,25 @@ def _opened(title: str, key: str, shown: Callable[[], None]) -> None:
 
 
 def _at_odds(order: BlendOrder) -> None:
-    frame = tabled.price_frame(
-        planned.at_odds(order), currency=planned.held(order).currency, percent_of=100.0
-    )
+    prices, currency = planned.at_odds(order), planned.held(order).currency
+    frame = tabled.price_frame(prices, currency=currency, percent_of=100.0)
     st.markdown(worded.at_odds(frame))
     pictures.cost(
         frame, title="odds asked (%), cost of a kilogram upwards", log=False, key="odds-curve"
     )
-    _table(frame, "odds (%)", name="cost-at-odds")
+    _table(tabled.price_table(prices, order, currency=currency), name="cost-at-odds")
 
 
 def _at_levels(order: BlendOrder) -> None:
-    frame = tabled.price_frame(planned.at_levels(order), currency=planned.held(order).currency)
+    prices, currency = planned.at_levels(order), planned.held(order).currency
+    frame = tabled.price_frame(prices, currency=currency)
     st.markdown(worded.at_levels(frame, order))
     title = f"heat asked ({order.unit}), cost of a kilogram upwards"
     pictures.cost(frame, title=title, log=True, key="reach-curve")
-    _table(frame, f"heat ({order.unit})", name="cost-at-heat")
+    _table(tabled.level_table(prices, order, currency=currency), name="cost-at-heat")
 
 
-def _table(frame: pd.DataFrame, asked: str, *, name: str) -> None:
-    table = frame[["asked", "words"]].rename(columns={"asked": asked, "words": "a kilogram costs"})
+def _table(table: pd.DataFrame, *, name: str) -> None:
     st.dataframe(table, hide_index=True)
     saving.table(table, name=name)
 
@@ -71,8 +70,7 @@ def _worth(order: BlendOrder) -> None:
         return
     st.markdown(worded.WORTH)
     table = tabled.worth_table(worth, unit=order.unit, currency=planned.held(order).currency)
-    st.dataframe(table, hide_index=True)
-    saving.table(table, name="buying-brief")
+    _table(table, name="buying-brief")
 
 
 def _binding(order: BlendOrder, found: Recipe) -> None:
@@ -86,8 +84,7 @@ def _uncertainty(order: BlendOrder, found: Recipe) -> None:
     st.markdown(worded.matters(found))
     st.markdown(worded.one_more_test(found, tests, currency=currency))
     table = tabled.uncertainty_table(found, tests, currency=currency)
-    st.dataframe(table, hide_index=True)
-    saving.table(table, name="uncertainty")
+    _table(table, name="uncertainty")
 
 
 def _ahead(order: BlendOrder) -> None:
@@ -98,8 +95,7 @@ def _ahead(order: BlendOrder) -> None:
         st.markdown(worded.rests_on(heat))
         _ahead_picture(heat)
     table = tabled.ahead_table(every)
-    st.dataframe(table, hide_index=True)
-    saving.table(table, name="suppliers-can-hold")
+    _table(table, name="suppliers-can-hold")
 
 
 def _ahead_picture(heat: Ahead) -> None:

@@ -7,12 +7,14 @@ from typing import Final
 import pandas as pd
 
 from dashboard.blend_future import Ahead
+from dashboard.blend_order import BlendOrder
 from dashboard.blend_outlook import Price, Worth
 from dashboard.larder import HEAT
 from dashboard.wording.blend_outlook import simulated
 from dashboard.wording.blends import money
 from spc.blend.recipe import Recipe
 from spc.blend.sensitivity import OneMoreTest
+from spc.blend.target import plain
 from spc.digits import percent, written
 
 _NOT_TRIED: Final = "–"
@@ -31,7 +33,7 @@ def uncertainty_table(
             {
                 "whose": f"lot {code}",
                 "share of the variance": percent(float(share)),
-                "samples so far": lots[code].assays[HEAT].tests,
+                "samples so far": str(lots[code].assays[HEAT].tests),
                 **_with_one_more(tried.get(code), currency),
             }
             for code, share in zip(codes, heat.lot_share, strict=True)
@@ -40,7 +42,7 @@ def uncertainty_table(
             {
                 "whose": f"all results by {name}",
                 "share of the variance": percent(float(share)),
-                "samples so far": None,
+                "samples so far": _NOT_TRIED,
                 "odds with one more test": "no mixing averages it out",
                 _COST_THEN: _NOT_TRIED,
             }
@@ -72,15 +74,48 @@ def price_frame(prices: Sequence[Price], *, currency: str, percent_of: float = 1
         {
             "asked": [round(one.asked * percent_of, 1) for one in prices],
             "cost": [one.per_kg for one in prices],
-            "words": [
-                "cannot be made"
-                if math.isnan(one.per_kg)
-                else money(one.per_kg, currency, per="kg")
-                for one in prices
-            ],
+            "words": [_made_for(one, currency) for one in prices],
             "chosen": [one.chosen and not math.isnan(one.per_kg) for one in prices],
         }
     )
+
+
+def price_table(prices: Sequence[Price], order: BlendOrder, *, currency: str) -> pd.DataFrame:
+    """What a kilogram and the batch cost at other odds.
+
+    Parameters
+    ----------
+    prices
+        At odds from 0 to 1.
+    order
+        Whose batch it is.
+    """
+    return _costs({"odds": [percent(one.asked) for one in prices]}, prices, order, currency)
+
+
+def level_table(prices: Sequence[Price], order: BlendOrder, *, currency: str) -> pd.DataFrame:
+    """What a kilogram and the batch cost at other levels of heat, in the unit of `order`."""
+    heat = {f"heat ({order.unit})": [written(one.asked) for one in prices]}
+    return _costs(heat, prices, order, currency)
+
+
+def _costs(
+    asked: dict[str, list[str]], prices: Sequence[Price], order: BlendOrder, currency: str
+) -> pd.DataFrame:
+    batch = [money(one.per_kg * order.batch_kg, currency) for one in prices]
+    return pd.DataFrame(
+        asked
+        | {
+            "a kilogram costs": [_made_for(one, currency) for one in prices],
+            f"{plain(order.batch_kg)} kg cost": batch,
+        }
+    )
+
+
+def _made_for(price: Price, currency: str) -> str:
+    if math.isnan(price.per_kg):
+        return "cannot be made"
+    return money(price.per_kg, currency, per="kg")
 
 
 def worth_table(every: Sequence[Worth], *, unit: str, currency: str) -> pd.DataFrame:

@@ -128,12 +128,16 @@ def outcome_table(against: pd.DataFrame) -> pd.DataFrame:
                 or written(row["measured"], uncertainty=row["measured_u"], unit=row["unit"])
                 for row in against.to_dict("records")
             ],
-            "apart, in standard uncertainties": [
-                f"{zeta:+.1f}".replace("-", "−") if math.isfinite(zeta) else "–"
-                for zeta in against["zeta"]
-            ],
+            "apart, in standard uncertainties": [_apart(zeta) for zeta in against["zeta"]],
         }
     )
+
+
+def _apart(zeta: float) -> str:
+    if not math.isfinite(zeta):
+        return "–"
+    shown = round(zeta, 1)
+    return f"{shown:+.1f}".replace("-", "−") if shown else "0.0"
 
 
 def _share(odds: float | None) -> str:

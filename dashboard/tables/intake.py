@@ -18,11 +18,9 @@ def held_table(held: pd.DataFrame) -> pd.DataFrame:
 
 
 def held_groups(held: pd.DataFrame) -> pd.DataFrame:
-    """Held rows by file and what is wrong with them: how many, and what to do."""
+    """Held rows by file and what is wrong with them, most rows first."""
     grouped = held.groupby(["name", "receipt", "code"], sort=False)
-    groups = grouped.agg(
-        rows=("source_row", "size"), reason=("reason", "first"), remedy=("remedy", "first")
-    ).reset_index()
+    groups = grouped.agg(rows=("source_row", "size")).reset_index()
     return groups.sort_values("rows", ascending=False, kind="stable")
 
 

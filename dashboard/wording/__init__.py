@@ -1,6 +1,15 @@
 """Sentences: what a screen says before it shows anything; pure, and tested like numbers."""
 
-from dashboard.wording.intake import checked_again, code, files, held_group, intake, receipt
+from dashboard.wording.intake import (
+    all_checked_again,
+    checked_again,
+    code,
+    files,
+    held_group,
+    intake,
+    reasons,
+    receipt,
+)
 from dashboard.wording.lots import (
     VOID,
     attachment,
@@ -40,6 +49,7 @@ __all__ = [
     "PROVISIONAL",
     "VIEW_SENTENCES",
     "VOID",
+    "all_checked_again",
     "attachment",
     "changed",
     "checked_again",
@@ -61,6 +71,7 @@ __all__ = [
     "opened",
     "origin",
     "priced",
+    "reasons",
     "receipt",
     "results",
     "rules_by_lot",

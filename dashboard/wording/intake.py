@@ -1,6 +1,6 @@
 """What became of files, and what is wrong with rows that were held."""
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Hashable, Mapping, Sequence
 from typing import Any, Final
 
 import pandas as pd
@@ -64,6 +64,26 @@ def checked_again(taken: Receipt) -> str:
         f"{taken.name} checked again: of {count(taken.rows, 'row')} that waited, {taken.stored}"
         f" stored now, {taken.known} known, {taken.held} still held."
     )
+
+
+def all_checked_again(taken: Sequence[Receipt], still: int) -> str:
+    """What became of everything that waited, and how much still does."""
+    if not taken:
+        return f"Checked again: nothing more can be taken in; {count(still, 'row')} still held."
+    stored = sum(one.stored for one in taken)
+    names = list(dict.fromkeys(one.name for one in taken))
+    return (
+        f"Checked again: {count(stored, 'row')} of {count(len(names), 'file')} stored now,"
+        f" {count(still, 'row')} still held."
+    )
+
+
+def reasons(reason: pd.Series) -> str:
+    """For what rows are held: their reason, or how many there are of it."""
+    unlike = reason.drop_duplicates()
+    if len(unlike) == 1:
+        return str(unlike.iloc[0])
+    return f"{len(unlike)} different reasons, the first: {unlike.iloc[0]}"
 
 
 def intake(receipts: pd.DataFrame, held: pd.DataFrame) -> str:

@@ -43,6 +43,10 @@ class IntakeDesk(Desk):
         with self._suppose() as cursor:
             return receiving.mend(cursor, looked_at)
 
+    def check_all_again(self, *, by: str) -> list[Receipt]:
+        """Check every file of which rows wait, until nothing more can be taken in."""
+        return self._write(lambda cursor: receiving.check_all_again(cursor, by=by))
+
     def mends(self, receipt: str) -> pd.DataFrame:
         """What people put into the cells of a file's rows, oldest first within a row."""
         with self._read() as cursor:

@@ -92,10 +92,44 @@ def check_again(cursor: Cursor, receipt: str, *, by: str) -> Receipt:
     InvalidInput
         If no name is given.
     """
+    _named(by)
+    return _checked(cursor, receipt, by=by)
+
+
+def check_all_again(cursor: Cursor, *, by: str) -> list[Receipt]:
+    """Check every file of which rows wait, oldest first, until nothing more can be taken in.
+
+    A lot that one file announces may be what rows of many others wait for.
+
+    Returns
+    -------
+    list of Receipt
+        Of every reading that took something in.
+
+    Raises
+    ------
+    InvalidInput
+        If no name is given.
+    """
+    _named(by)
+    taken: list[Receipt] = []
+    while True:
+        waiting = receipts.held(cursor)["receipt"].unique().tolist()
+        checked = [_checked(cursor, receipt, by=by) for receipt in waiting]
+        settled = [one for one in checked if one.rows > one.held]
+        if not settled:
+            return taken
+        taken += settled
+
+
+def _named(by: str) -> None:
     if not by.strip():
         raise InvalidInput(
             "a name is needed.", where="held rows", remedy="Say who has the file checked again."
         )
+
+
+def _checked(cursor: Cursor, receipt: str, *, by: str) -> Receipt:
     waiting = receipts.held(cursor, receipt)["source_row"]
     checked, _, version = _settled(cursor, receipt, waiting, by=by, reason="checked again")
     _record(

@@ -3,15 +3,13 @@
 Run as ``python -m tests.browser.pictures``; needs Chromium.
 """
 
+import subprocess
+import sys
 import tempfile
 from pathlib import Path
 
 from playwright.sync_api import Browser, sync_playwright
 
-import demo_data
-from dashboard.command import demo_files
-from dashboard.stocktaking import counts
-from spc.store import Store
 from tests.browser.conftest import FLAGS, Server, find_browser
 
 PICTURES = Path(__file__).parents[2] / ".pictures"
@@ -46,12 +44,8 @@ def main() -> None:
 
 
 def _demo(path: Path) -> Path:
-    folder = Path(demo_data.__file__).parent
-    with Store.open(path) as store:
-        for file in demo_files(folder):
-            store.receive(file, by="demo")
-        taken = (folder / "stock_take.csv").read_bytes()
-        store.blends.take_stock(counts("stock_take.csv", taken), by="demo", reason="count")
+    made = ("demo", "--no-serve", "--store", str(path))
+    subprocess.run([sys.executable, "-m", "dashboard.command", *made], check=True)
     return path
 
 

@@ -21,6 +21,7 @@ from dashboard.tables import blend_outlook as outlooks
 from dashboard.tables import blend_picture, blends, blends_kept
 from dashboard.wording import blend_outlook as outlook_words
 from dashboard.wording import blends as worded
+from dashboard.wording.blends import money
 from spc.blend.learning import learned_bias
 from spc.blend.outlook import GAP
 from spc.blend.sensitivity import one_more_test
@@ -314,7 +315,14 @@ def test_the_levels_that_stock_can_make_lie_between_its_lots(order, two_lots):
 
     frame = outlooks.price_frame(prices, currency="EUR")
 
+    table = outlooks.level_table(prices, order, currency="EUR")
+    (batch,) = [name for name in table if str(name).endswith("kg cost")]
+    made = [one for one in prices if not math.isnan(one.per_kg)]
+
     assert prices[0].asked >= 30_000.0
+    assert batch == "300 kg cost"
+    assert table[batch].tolist().count("–") == len(prices) - len(made)
+    assert money(300.0 * made[0].per_kg, "EUR") in table[batch].tolist()
     assert order.heat in [one.asked for one in prices]
     assert "today's stock makes" in outlook_words.at_levels(frame, order)
 

@@ -70,6 +70,45 @@ def test_held_rows_are_mended_on_the_screen(slipped):
     assert slipped.held().empty
 
 
+def test_rows_held_for_one_of_several_reasons_are_dismissed_alone(small_store, source_file):
+    lines = [f"{lot},1,1,2026-03-04 10:01:00,0.100,10.0,1,17.7,µmol/L" for lot in ("L-8", "L-9")]
+    small_store.receive_bytes("sensor.csv", source_file("sensor", *lines), by="Ines Valbo")
+    session.hold(small_store)
+    app = opened()
+    assert "2 different reasons" in words(app)
+
+    because = field(app, "selectbox", "Held because")
+    because.select(next(one for one in because.options if "L-9" in one)).run()
+    form = field(app, "button", "Dismiss these 1").form_id
+    named = [one for one in app.text_input if one.form_id == form]
+    for one, text in zip(named, ("Mara Quill", "never delivered"), strict=True):
+        one.set_value(text)
+    field(app, "button", "Dismiss these 1").click().run()
+
+    assert not app.exception
+    assert small_store.held()["lot"].tolist() == ["L-8"]
+
+
+def test_everything_that_waits_is_checked_again_at_once(small_store, source_file):
+    for day in ("04", "05"):
+        line = f"L-3,1,1,2026-03-{day} 10:01:00,0.100,10.0,1,17.7,µmol/L"
+        small_store.receive_bytes(f"{day}.csv", source_file("sensor", line), by="Ines Valbo")
+    announced = "L-3,cayenne powder,North Mill,2026-03-02,2025,40,25,39000,2026-02-20"
+    small_store.receive_bytes("lots.csv", source_file("register", announced), by="Ines Valbo")
+    session.hold(small_store)
+    app = opened()
+
+    everything = field(app, "button", "Check all of them again")
+    everything.click().run()
+    assert "a name is needed" in words(app)
+    (by,) = [one for one in app.text_input if one.form_id == everything.form_id]
+    by.set_value("Mara Quill")
+    field(app, "button", "Check all of them again").click().run()
+
+    assert "2 rows of 2 files stored now, 0 rows still held" in words(app)
+    assert small_store.held().empty
+
+
 def test_what_hangs_on_a_file_is_shown_before_it_is_withdrawn(slipped):
     app = opened()
     choice = field(app, "selectbox", "Which")

@@ -274,6 +274,26 @@ def test_checking_again_stays_with_the_old_profile_where_the_new_one_fits_no_mor
     assert small_store.check_again(early.receipt, by="Ines Valbo").stored == 1
 
 
+def test_a_supplier_s_new_spelling_frees_the_lot_and_then_everything_that_waited_for_it(
+    small_store, receive, small_sources
+):
+    receive("sensor", row(lot="L-3"))
+    receive("register", "L-3,cayenne powder,N. Mill,2026-03-05,2025,40,25,39000,2026-02-20")
+    still = receive("sensor", row(lot="L-9"))
+    mended = small_sources["register.toml"].replace('"NORTH MILL"', '"N. Mill"')
+    mended = mended.replace('profile = "register"', 'profile = "register"\nversion = 2')
+    small_store.receive_bytes("register.toml", mended.encode(), by="Mara Quill")
+
+    taken = small_store.intake.check_all_again(by="Ines Valbo")
+
+    assert [one.stored for one in taken] == [1, 1]
+    assert small_store.held()["receipt"].tolist() == [still.receipt]
+    assert small_store.intake.check_all_again(by="Ines Valbo") == []
+    with pytest.raises(InvalidInput, match="a name is needed"):
+        small_store.intake.check_all_again(by=" ")
+    assert small_store.verify().ok
+
+
 def test_checking_again_needs_a_name_and_a_file_of_rows(small_store, receive):
     receipt = receive("sensor", row(lot="L-3"))
     catalogue = small_store.receipts().query("kind == 'catalogue'")["receipt"].iloc[0]
