@@ -11,6 +11,7 @@ import typer
 from dashboard import delivering, demonstrating, stocktaking, tables
 from dashboard.blend_command import blend
 from dashboard.compared import compared
+from dashboard.keeping_command import backup, restore
 from dashboard.query_command import query
 from dashboard.report_command import report
 from dashboard.tables import supplier_files, suppliers
@@ -259,6 +260,8 @@ app.command(
     epilog="Example: lotheat query sqlite:///laboratory.db 'select * from reading'"
     " --profile 'laboratory database'"
 )(query)
+app.command(epilog="Example: lotheat backup copies/2026-11-20.duckdb")(backup)
+app.command(epilog="Example: lotheat restore copies/2026-11-20.duckdb --store new.duckdb")(restore)
 app.add_typer(report, name="report", epilog="Example: lotheat report lot R26-0140 --out r.pdf")
 
 if __name__ == "__main__":

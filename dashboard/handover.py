@@ -5,6 +5,7 @@ import http.client
 import json
 import os
 import secrets
+import shutil
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from datetime import datetime
@@ -15,13 +16,17 @@ from urllib.parse import quote, urlencode
 
 from spc.errors import IntakeError, StoreError
 from spc.store import Receipt
+from spc.store.backup import unfinished, vacant
+from spc.store.connection import saying_what_to_do
 
 HEALTH: Final = "/healthz"
 RECEIVE: Final = "/api/receive"
+BACKUP: Final = "/api/backup"
 
 _PATIENCE_S: Final = 3.0
 # A million rows take a while; what takes longer than this has hung.
 _LONGEST_S: Final = 600.0
+_AT_ONCE: Final = 1 << 20
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,6 +107,49 @@ def hand_over(
         where=str(told.get("where") or name),
         remedy=str(told.get("remedy", "Look at the server's own messages.")),
     )
+
+
+def fetch_copy(server: Running, path: Path) -> None:
+    """Have the server copy its store, and write the copy to a new file.
+
+    Raises
+    ------
+    StoreError
+        If there is a file already, or the server gave no whole copy; nothing is left of it then.
+    """
+    vacant(path)
+    part = unfinished(path)
+    try:
+        with saying_what_to_do(path):
+            path.parent.mkdir(parents=True, exist_ok=True)
+            _fetched(server, part)
+            part.replace(path)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def _fetched(server: Running, part: Path) -> None:
+    connection = http.client.HTTPConnection(server.address, server.port, timeout=_LONGEST_S)
+    try:
+        connection.request("GET", BACKUP, headers={"Authorization": f"Bearer {server.token}"})
+        answer = connection.getresponse()
+        if answer.status != HTTPStatus.OK:
+            raise StoreError(
+                f"the running server gave no copy (status {answer.status}).",
+                remedy="Look at the server's own messages, or stop it and do it again.",
+            )
+        with part.open("wb") as file:
+            shutil.copyfileobj(answer, file, _AT_ONCE)
+            missing = answer.length
+    except http.client.HTTPException as problem:
+        raise ConnectionError(f"no lotheat answers on port {server.port}") from problem
+    finally:
+        connection.close()
+    if missing:
+        raise StoreError(
+            f"the copy broke off {missing} bytes before its end.",
+            remedy="See whether the server still runs, and do it again.",
+        )
 
 
 def _place(store: Path) -> Path:

@@ -137,10 +137,10 @@ def _settle(store: Store, rows: pd.DataFrame, by: str, reason: str | None) -> No
     receipt = str(rows["receipt"].iloc[0])
     try:
         if reason is None:
-            taken = store.check_again(receipt, by=by)
+            taken = store.intake.check_again(receipt, by=by)
             session.tell(wording.checked_again(taken))
         else:
-            store.dismiss(receipt, rows["source_row"].tolist(), by=by, reason=reason)
+            store.intake.dismiss(receipt, rows["source_row"].tolist(), by=by, reason=reason)
             session.tell(f"{len(rows)} rows are dismissed by {by}.")
     except LotHeatError as problem:
         st.error(str(problem))

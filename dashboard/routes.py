@@ -1,23 +1,27 @@
-"""The server's own routes: health, and taking in files from other processes and programs."""
+"""The server's own routes: health, files from other processes and programs, and a copy of all."""
 
 import hmac
+import os
+import secrets
+from collections.abc import Iterator
 from dataclasses import asdict
 from http import HTTPStatus
-from typing import Any, Final
+from typing import Any, BinaryIO, Final
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import JSONResponse
+from starlette.responses import JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 
 from dashboard import session, tables
-from dashboard.handover import HEALTH, RECEIVE
+from dashboard.handover import BACKUP, HEALTH, RECEIVE
 from spc.errors import IntakeError, LotHeatError
 from spc.intake.readers.limits import LARGEST_MB
 
 OPENAPI: Final = "/api/openapi.json"
 
 _LARGEST: Final = LARGEST_MB * 1_000_000
+_AT_ONCE: Final = 1 << 20
 _PROBLEM: Final = {"$ref": "#/components/schemas/Problem"}
 _TEXT: Final = {"type": "string"}
 _COUNT: Final = {"type": "integer", "minimum": 0}
@@ -29,9 +33,13 @@ def routes(token: str) -> list[Route]:
     async def receive(request: Request) -> JSONResponse:
         return await _receive(request, token)
 
+    async def backup(request: Request) -> Response:
+        return await _backup(request, token)
+
     return [
         Route(HEALTH, _health),
         Route(RECEIVE, receive, methods=["POST"]),
+        Route(BACKUP, backup),
         Route(OPENAPI, _described),
     ]
 
@@ -49,13 +57,8 @@ async def _health(_request: Request) -> JSONResponse:
 
 async def _receive(request: Request, token: str) -> JSONResponse:
     """Take in the file that is the body of the request."""
-    shown = request.headers.get("authorization", "").removeprefix("Bearer ")
-    if not hmac.compare_digest(shown.encode(), token.encode()):
-        return _problem(
-            HTTPStatus.UNAUTHORIZED,
-            "the token is missing or wrong.",
-            "Send `Authorization: Bearer` with the token of the running server.",
-        )
+    if not _known(request, token):
+        return _stranger()
     asked = request.query_params
     name, by = asked.get("name", "").strip(), asked.get("by", "").strip()
     if not name or not by:
@@ -78,6 +81,50 @@ async def _receive(request: Request, token: str) -> JSONResponse:
     except LotHeatError as problem:
         return _problem(HTTPStatus.SERVICE_UNAVAILABLE, problem.what, problem.remedy, name)
     return JSONResponse(told)
+
+
+async def _backup(request: Request, token: str) -> Response:
+    """A copy of the whole store, as it is now."""
+    if not _known(request, token):
+        return _stranger()
+    try:
+        copy, size = await run_in_threadpool(_copied)
+    except LotHeatError as problem:
+        return _problem(HTTPStatus.SERVICE_UNAVAILABLE, problem.what, problem.remedy)
+    return StreamingResponse(
+        _parts(copy),
+        media_type="application/octet-stream",
+        headers={"Content-Length": str(size)},
+    )
+
+
+def _copied() -> tuple[BinaryIO, int]:
+    """A copy of the store, open and already without a name: it is gone when it is closed."""
+    store = session.store()
+    path = store.path.with_name(f"{store.path.name}.{secrets.token_hex(8)}.copy")
+    store.backup(path)
+    copy = path.open("rb")
+    path.unlink()
+    return copy, os.fstat(copy.fileno()).st_size
+
+
+def _parts(copy: BinaryIO) -> Iterator[bytes]:
+    with copy:
+        while part := copy.read(_AT_ONCE):
+            yield part
+
+
+def _known(request: Request, token: str) -> bool:
+    shown = request.headers.get("authorization", "").removeprefix("Bearer ")
+    return hmac.compare_digest(shown.encode(), token.encode())
+
+
+def _stranger() -> JSONResponse:
+    return _problem(
+        HTTPStatus.UNAUTHORIZED,
+        "the token is missing or wrong.",
+        "Send `Authorization: Bearer` with the token of the running server.",
+    )
 
 
 async def _body(request: Request) -> bytes | None:
@@ -111,14 +158,17 @@ async def _described(_request: Request) -> JSONResponse:
 
 def _answers(schema: dict[str, Any], *refusals: HTTPStatus) -> dict[str, Any]:
     good = {"200": {"description": "Done", "content": {"application/json": {"schema": schema}}}}
-    bad = {
+    return good | _refusals(*refusals)
+
+
+def _refusals(*statuses: HTTPStatus) -> dict[str, Any]:
+    return {
         str(int(status)): {
             "description": status.phrase,
             "content": {"application/json": {"schema": _PROBLEM}},
         }
-        for status in refusals
+        for status in statuses
     }
-    return good | bad
 
 
 def _parameter(name: str, words: str, *, required: bool) -> dict[str, Any]:
@@ -133,7 +183,11 @@ def _parameter(name: str, words: str, *, required: bool) -> dict[str, Any]:
 
 _DESCRIPTION: Final = {
     "openapi": "3.1.0",
-    "info": {"title": "lotheat", "version": "1", "description": "Files into a running store."},
+    "info": {
+        "title": "lotheat",
+        "version": "1",
+        "description": "Files into a running store, and a copy of it.",
+    },
     "paths": {
         HEALTH: {
             "get": {
@@ -164,6 +218,19 @@ _DESCRIPTION: Final = {
                     HTTPStatus.UNPROCESSABLE_ENTITY,
                     HTTPStatus.SERVICE_UNAVAILABLE,
                 ),
+            }
+        },
+        BACKUP: {
+            "get": {
+                "summary": "A copy of the whole store, for `lotheat restore`",
+                "security": [{"token": []}],
+                "responses": {
+                    "200": {
+                        "description": "The copy",
+                        "content": {"application/octet-stream": {}},
+                    },
+                    **_refusals(HTTPStatus.UNAUTHORIZED, HTTPStatus.SERVICE_UNAVAILABLE),
+                },
             }
         },
     },

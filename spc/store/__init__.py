@@ -5,6 +5,7 @@ from spc.store.dispositions import Signature
 from spc.store.face import Store
 from spc.store.lots import Lot
 from spc.store.receipts import Receipt
+from spc.store.restoring import restore
 from spc.store.streams import Stream, StreamKey
 from spc.store.surveys import Survey
 from spc.store.verification import Verification
@@ -19,4 +20,5 @@ __all__ = [
     "StreamKey",
     "Survey",
     "Verification",
+    "restore",
 ]

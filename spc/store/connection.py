@@ -26,9 +26,10 @@ Outcome = TypeVar("Outcome")
 Cursor = duckdb.DuckDBPyConnection
 
 _TRIES: Final = 8
+# Readable by the next engine version too, in both directions.
+STORAGE_VERSION: Final = "v1.4.0"
 _CONFIG: Final[dict[str, str | bool | int | float | list[str]]] = {
-    # Readable by the next engine version too, in both directions.
-    "storage_compatibility_version": "v1.4.0",
+    "storage_compatibility_version": STORAGE_VERSION,
     "autoinstall_known_extensions": "false",
     "autoload_known_extensions": "false",
 }
@@ -64,6 +65,16 @@ class Connection:
         """Close the file; what was written is checkpointed."""
         with self._lock:
             self._database.close()
+
+    @contextlib.contextmanager
+    def beside(self) -> Iterator[Cursor]:
+        """A cursor outside a transaction, for work that no transaction may hold; writes wait."""
+        with self._lock, saying_what_to_do(self.path):
+            cursor = self._database.cursor()
+            try:
+                yield cursor
+            finally:
+                cursor.close()
 
     def read(self) -> contextlib.AbstractContextManager[Cursor]:
         """A cursor that sees one consistent state of the store."""

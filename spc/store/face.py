@@ -17,6 +17,7 @@ from spc.intake.corrections import AdoptedCorrection
 from spc.store import (
     attachments,
     audit,
+    backup,
     baselines,
     catalogue,
     dispositions,
@@ -78,6 +79,17 @@ class Store(Desk):
     def close(self) -> None:
         """Close the file."""
         self._connection.close()
+
+    def backup(self, path: str | Path) -> None:
+        """Copy what the store holds now into a new file, while it is in use.
+
+        Raises
+        ------
+        StoreError
+            If there is a file already, or it cannot be written; nothing is left of it then.
+        """
+        with self._connection.beside() as cursor:
+            backup.copy(cursor, Path(path))
 
     @property
     def path(self) -> Path:
@@ -153,10 +165,6 @@ class Store(Desk):
         with self._read() as cursor:
             return receiving.preview(cursor, incoming, profile=profile)
 
-    def check_again(self, receipt: str, *, by: str) -> Receipt:
-        """Read a received file again for the rows that still wait."""
-        return self._write(lambda cursor: receiving.check_again(cursor, receipt, by=by))
-
     def receipts(self) -> pd.DataFrame:
         """All receipts, newest first, with how many of their rows are still held."""
         with self._read() as cursor:
@@ -172,12 +180,6 @@ class Store(Desk):
         """Rows that still wait for a person, of one receipt or of all."""
         with self._read() as cursor:
             return receipts.held(cursor, receipt)
-
-    def dismiss(self, receipt: str, source_rows: Sequence[int], *, by: str, reason: str) -> None:
-        """End the wait of held rows of one receipt."""
-        self._write(
-            lambda cursor: receipts.dismiss(cursor, receipt, source_rows, by=by, reason=reason)
-        )
 
     def catalogue(self) -> Catalogue:
         """Materials, suppliers, characteristics, methods and specifications."""

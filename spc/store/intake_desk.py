@@ -43,9 +43,19 @@ class IntakeDesk(Desk):
         with self._suppose() as cursor:
             return receiving.mend(cursor, looked_at)
 
+    def check_again(self, receipt: str, *, by: str) -> Receipt:
+        """Read a received file again for the rows that still wait."""
+        return self._write(lambda cursor: receiving.check_again(cursor, receipt, by=by))
+
     def check_all_again(self, *, by: str) -> list[Receipt]:
         """Check every file of which rows wait, until nothing more can be taken in."""
         return self._write(lambda cursor: receiving.check_all_again(cursor, by=by))
+
+    def dismiss(self, receipt: str, source_rows: Sequence[int], *, by: str, reason: str) -> None:
+        """End the wait of held rows of one receipt."""
+        self._write(
+            lambda cursor: receipts.dismiss(cursor, receipt, source_rows, by=by, reason=reason)
+        )
 
     def mends(self, receipt: str) -> pd.DataFrame:
         """What people put into the cells of a file's rows, oldest first within a row."""

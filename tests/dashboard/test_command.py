@@ -157,3 +157,19 @@ def test_the_demo_is_made_from_its_raw_files_and_stops_where_it_is_told(tmp_path
         assert len(store.lots()) == 400
         assert (store.lots()["supplier"] == "own blend").sum() == 3
         assert store.verify().ok
+
+
+def test_a_store_is_copied_and_made_again_by_commands(demo_copy, tmp_path):
+    copy, back = tmp_path / "copy.duckdb", tmp_path / "back.duckdb"
+
+    kept = lotheat("backup", copy, store=demo_copy)
+    with Store.open(copy) as store:
+        held = len(store.held())
+    restored = lotheat("restore", copy, store=back)
+    twice = lotheat("restore", copy, store=back)
+
+    assert (kept.returncode, restored.returncode) == (Exit.DONE, Exit.DONE)
+    assert twice.returncode == Exit.STORE
+    assert "nothing was overwritten" in twice.stderr
+    with Store.open(back) as store:
+        assert len(store.held()) == held > 0

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from dashboard import handover
-from dashboard.handover import RECEIVE
+from dashboard.handover import BACKUP, RECEIVE
 from dashboard.routes import OPENAPI
 from spc.errors import IntakeError, StoreError
 from spc.intake.readers.limits import LARGEST_MB
@@ -101,6 +101,31 @@ def test_held_rows_come_back_with_their_reasons(served, source_file):
     assert held[0]["code"] == "unknown-lot"
 
 
+def test_a_served_store_is_copied_and_made_again(served, tmp_path):
+    store, *_ = served
+    copy, back = tmp_path / "copy.duckdb", tmp_path / "back.duckdb"
+
+    made = lotheat("backup", copy, "--store", store)
+    again = lotheat("backup", copy, "--store", store)
+    restored = lotheat("restore", copy, "--store", back)
+
+    assert (made.returncode, again.returncode, restored.returncode) == (0, 4, 0)
+    assert "nothing was overwritten" in again.stderr
+    with Store.open(back) as found:
+        assert found.lots()["lot"].tolist() == ["L-1", "L-2"]
+    assert not list(store.parent.glob("*.copy"))
+
+
+def test_a_stranger_gets_no_copy(served, tmp_path):
+    *_, server = served
+    stranger = handover.Running(address=server.address, port=server.port, token="guess")  # noqa: S106
+
+    with pytest.raises(StoreError, match="status 401"):
+        handover.fetch_copy(stranger, tmp_path / "copy.duckdb")
+
+    assert not list(tmp_path.iterdir())
+
+
 def test_a_sender_without_the_token_is_turned_away(served, source_file):
     *_, server = served
     stranger = handover.Running(address=server.address, port=server.port, token="guess")  # noqa: S106
@@ -150,7 +175,7 @@ def test_the_routes_describe_themselves(served):
 
     connection.close()
     assert told["openapi"].startswith("3.1")
-    assert {"/healthz", RECEIVE} == set(told["paths"])
+    assert {"/healthz", RECEIVE, BACKUP} == set(told["paths"])
     refs = set(re.findall(r"#/components/schemas/(\w+)", json.dumps(told)))
     assert refs <= set(told["components"]["schemas"])
 

@@ -190,7 +190,7 @@ def receipt_of(store: Store, file: SpoiledFile) -> None:
     assert not brought & set(held["source_row"])
     again = store.receive_bytes("again", file.content, name, by="Jonas Terrow")
     assert (again.rows, again.known, again.again) == (receipt.rows, receipt.rows, True)
-    checked = store.check_again(receipt.receipt, by="Jonas Terrow")
+    checked = store.intake.check_again(receipt.receipt, by="Jonas Terrow")
     assert (checked.rows, checked.stored) == (receipt.held, 0)
     assert len(store.receipts()) == len(revision)
     assert store.verify().ok

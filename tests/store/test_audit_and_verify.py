@@ -23,7 +23,7 @@ def eventful_file(small_store_file, source_file, tmp_path_factory):
         rows += [SENSOR.format(lot=7, bag=1, reading=5), SENSOR.format(lot=8, bag=1, reading=5)]
         rows += [SENSOR.format(lot=2, bag=1, reading=90)]
         sensor = store.receive_bytes("sensor.csv", source_file("sensor", *rows), by="Ines Valbo")
-        store.dismiss(sensor.receipt, [6], by="Ines Valbo", reason="a trial run")
+        store.intake.dismiss(sensor.receipt, [6], by="Ines Valbo", reason="a trial run")
         old = source_file("decisions", "L-2,accepted,2026-03-05,Mara Quill,QA manager,ok")
         store.receive_bytes("decisions.csv", old, by="Mara Quill")
         store.dispose("L-1", "on hold", by="Ines Valbo", role="QA officer", reason="await toxins")
@@ -40,7 +40,7 @@ def eventful_file(small_store_file, source_file, tmp_path_factory):
             source_file("register", "L-7,cayenne powder,North Mill,2026-03-04,,,,41000,"),
             by="Mara Quill",
         )
-        store.check_again(sensor.receipt, by="Ines Valbo")
+        store.intake.check_again(sensor.receipt, by="Ines Valbo")
         store.invalidate(
             store.results("L-7")["result"].iloc[0],
             cause="opened strip",

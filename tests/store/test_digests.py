@@ -40,7 +40,7 @@ def test_every_seal_is_that_of_one_go(small_store, source_file):
         content = source_file(source, *rows)
         small_store.receive_bytes(f"{source}.csv", content, by="Ines Valbo")
     held = small_store.held()
-    small_store.dismiss(held["receipt"].iloc[0], [3], by="Ines Valbo", reason="a trial run")
+    small_store.intake.dismiss(held["receipt"].iloc[0], [3], by="Ines Valbo", reason="a trial run")
 
     every = seals(small_store)
 

@@ -71,7 +71,7 @@ def test_a_word_that_the_next_version_of_the_profile_knows_is_taken_in(profiled,
     text = PROFILE.format(version=2, more=', "Water content", "moistur"')
     profiled.receive_bytes("long.toml", text.encode(), by="Mara Quill")
 
-    checked = profiled.check_again(receipt.receipt, by="Mara Quill")
+    checked = profiled.intake.check_again(receipt.receipt, by="Mara Quill")
 
     # Both stand for the same lot, day and characteristic, and say the same.
     assert (checked.rows, checked.stored, checked.known, checked.held) == (3, 1, 1, 1)

@@ -123,7 +123,7 @@ def test_a_mend_outlasts_a_later_check_of_the_file(slipped, source_file):
     register = "L-3,cayenne powder,North Mill,2026-03-02,2025,40,25,39000,2026-02-20"
     slipped.receive_bytes("register.csv", source_file("register", register), by="Mara Quill")
 
-    checked = slipped.check_again(slipped.receipt, by="Mara Quill")
+    checked = slipped.intake.check_again(slipped.receipt, by="Mara Quill")
 
     assert (checked.rows, checked.stored, checked.held) == (3, 1, 2)
     assert "rapid sensor" in set(slipped.results("L-3")["method"])

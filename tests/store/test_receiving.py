@@ -228,7 +228,7 @@ def test_checking_again_takes_in_rows_whose_lot_was_announced_later(small_store,
     early = receive("sensor", row(lot="L-3"), row(lot="L-3", replicate=2), row(lot="L-4"))
     receive("register", "L-3,cayenne powder,North Mill,2026-03-02,2025,40,25,39000,2026-02-20")
 
-    checked = small_store.check_again(early.receipt, by="Ines Valbo")
+    checked = small_store.intake.check_again(early.receipt, by="Ines Valbo")
 
     assert (checked.rows, checked.stored, checked.held, checked.known) == (3, 2, 1, 0)
     assert small_store.held(early.receipt)["lot"].tolist() == ["L-4"]
@@ -239,9 +239,9 @@ def test_checking_again_takes_in_rows_whose_lot_was_announced_later(small_store,
 def test_checking_again_a_second_time_brings_nothing(small_store, receive):
     early = receive("sensor", row(lot="L-3"))
     receive("register", "L-3,cayenne powder,North Mill,2026-03-02,2025,40,25,39000,2026-02-20")
-    small_store.check_again(early.receipt, by="Ines Valbo")
+    small_store.intake.check_again(early.receipt, by="Ines Valbo")
 
-    again = small_store.check_again(early.receipt, by="Ines Valbo")
+    again = small_store.intake.check_again(early.receipt, by="Ines Valbo")
 
     assert (again.rows, again.stored) == (0, 0)
     assert len(small_store.results("L-3")) == 2
@@ -255,7 +255,7 @@ def test_checking_again_heeds_a_spelling_that_was_added_to_the_profile(
     mended = mended.replace('profile = "register"', 'profile = "register"\nversion = 2')
     small_store.receive_bytes("register.toml", mended.encode(), by="Mara Quill")
 
-    checked = small_store.check_again(early.receipt, by="Ines Valbo")
+    checked = small_store.intake.check_again(early.receipt, by="Ines Valbo")
 
     assert checked.created_lots == ("L-3",)
     assert small_store.held().empty
@@ -271,7 +271,7 @@ def test_checking_again_stays_with_the_old_profile_where_the_new_one_fits_no_mor
     newer = newer.replace('profile = "sensor"', 'profile = "sensor"\nversion = 2')
     small_store.receive_bytes("sensor.toml", newer.encode(), by="Mara Quill")
 
-    assert small_store.check_again(early.receipt, by="Ines Valbo").stored == 1
+    assert small_store.intake.check_again(early.receipt, by="Ines Valbo").stored == 1
 
 
 def test_a_supplier_s_new_spelling_frees_the_lot_and_then_everything_that_waited_for_it(
@@ -299,17 +299,17 @@ def test_checking_again_needs_a_name_and_a_file_of_rows(small_store, receive):
     catalogue = small_store.receipts().query("kind == 'catalogue'")["receipt"].iloc[0]
 
     with pytest.raises(InvalidInput, match="a name is needed"):
-        small_store.check_again(receipt.receipt, by=" ")
+        small_store.intake.check_again(receipt.receipt, by=" ")
     with pytest.raises(UnknownName, match="no receipt 'abc'"):
-        small_store.check_again("abc", by="Ines Valbo")
+        small_store.intake.check_again("abc", by="Ines Valbo")
     with pytest.raises(UnknownName):
-        small_store.check_again(catalogue, by="Ines Valbo")
+        small_store.intake.check_again(catalogue, by="Ines Valbo")
 
 
 def test_a_dismissed_row_waits_no_more_and_stays_on_record(small_store, receive):
     receipt = receive("sensor", row(lot="L-9"), row(lot="L-9", replicate=2))
 
-    small_store.dismiss(receipt.receipt, [2, 3], by="Ines Valbo", reason="a trial run")
+    small_store.intake.dismiss(receipt.receipt, [2, 3], by="Ines Valbo", reason="a trial run")
 
     assert small_store.held().empty
     assert small_store.receipts().set_index("receipt").loc[receipt.receipt, "held"] == 2
@@ -321,16 +321,18 @@ def test_a_dismissal_needs_a_name_and_a_reason(small_store, receive, by, reason)
     receipt = receive("sensor", row(lot="L-9"))
 
     with pytest.raises(InvalidInput, match="name and a reason"):
-        small_store.dismiss(receipt.receipt, [2], by=by, reason=reason)
+        small_store.intake.dismiss(receipt.receipt, [2], by=by, reason=reason)
 
 
 def test_only_a_row_that_waits_can_be_dismissed(small_store, receive):
     receipt = receive("sensor", row(lot="L-9"), row())
-    small_store.dismiss(receipt.receipt, [2], by="Ines Valbo", reason="a trial run")
+    small_store.intake.dismiss(receipt.receipt, [2], by="Ines Valbo", reason="a trial run")
 
     for waits_not in (2, 3, 99):
         with pytest.raises(UnknownName, match="no held row"):
-            small_store.dismiss(receipt.receipt, [waits_not], by="Ines Valbo", reason="a trial")
+            small_store.intake.dismiss(
+                receipt.receipt, [waits_not], by="Ines Valbo", reason="a trial"
+            )
 
 
 def test_received_bytes_come_back_as_they_were(small_store, receive, source_file):
@@ -443,4 +445,4 @@ def test_a_write_that_was_not_done_is_not_taken_for_done(small_store, monkeypatc
     monkeypatch.setattr(small_store._connection, "write", lambda _work, *, token: token and None)
 
     with pytest.raises(StoreError, match="the write was not done"):
-        small_store.check_again("x", by="Ines Valbo")
+        small_store.intake.check_again("x", by="Ines Valbo")

@@ -1,0 +1,65 @@
+"""A store made from a copy, after everything in the copy was checked."""
+
+import shutil
+from pathlib import Path
+
+from spc.errors import NotAStore, StoreError
+from spc.store.backup import unfinished, vacant
+from spc.store.connection import saying_what_to_do
+from spc.store.face import Store
+from spc.store.verification import Verification
+
+
+def restore(copy: Path, path: Path) -> Verification:
+    """Make a store from a copy, if every value, seal and decision in it holds.
+
+    Parameters
+    ----------
+    copy
+        What `Store.backup` wrote; it is only read.
+    path
+        Where the store will be.
+
+    Returns
+    -------
+    Verification
+        Of the copy; with faults nothing is at `path`.
+
+    Raises
+    ------
+    StoreError
+        If there is a file at `path`, or no copy, or it is the file of a store in use.
+    NotAStore
+        If the copy is no store.
+    """
+    vacant(path)
+    _closed(copy)
+    part = unfinished(path)
+    try:
+        with saying_what_to_do(path):
+            path.parent.mkdir(parents=True, exist_ok=True)
+            shutil.copyfile(copy, part)
+        with Store.open(part) as store:
+            outcome = store.verify()
+        if outcome.ok:
+            part.replace(path)
+    except NotAStore as problem:
+        raise NotAStore(
+            problem.what, where=str(copy), remedy="Name a file that `lotheat backup` wrote."
+        ) from problem
+    finally:
+        part.unlink(missing_ok=True)
+    return outcome
+
+
+def _closed(copy: Path) -> None:
+    if not copy.is_file():
+        raise StoreError(
+            "there is no such file.", where=str(copy), remedy="Name what `lotheat backup` wrote."
+        )
+    if copy.with_name(f"{copy.name}.wal").exists():
+        raise StoreError(
+            "the file is a store in use, or one that was not closed.",
+            where=str(copy),
+            remedy="Make a backup of it with `lotheat backup`, and restore that.",
+        )
