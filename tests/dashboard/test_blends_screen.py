@@ -6,18 +6,16 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from streamlit.testing.v1 import AppTest
 from typer.testing import CliRunner
 
-import dashboard
 import demo_data
 from dashboard import session, stocktaking
 from dashboard.blending.sections import SECTIONS
 from dashboard.command import app as commands
 from dashboard.reports.blend_sheet import collect_blend, told
 from spc.store import Store
+from tests.dashboard.screen import field, opened, words
 
-APP = str(Path(dashboard.__file__).parent / "app.py")
 PRINTED = datetime(2026, 11, 20, 9, 30, tzinfo=UTC)
 COUNT = Path(demo_data.__file__).parent / "stock_take.csv"
 
@@ -40,24 +38,6 @@ def counted(counted_file, tmp_path):
         session._HELD.clear()
 
 
-def opened(**query):
-    app = AppTest.from_file(APP, default_timeout=60)
-    app.run()
-    for name, value in query.items():
-        app.query_params[name] = value
-    return app.switch_page("screens/blends.py").run()
-
-
-def words(app):
-    told = (app.markdown, app.caption, app.info, app.error, app.success, app.warning)
-    return " ".join(one.value for group in told for one in group)
-
-
-def field(app, kind, label):
-    (found,) = [one for one in app.get(kind) if one.label == label]
-    return found
-
-
 def press(app, label):
     (found,) = [one for one in app.button if one.label == label]
     found.click()
@@ -72,7 +52,7 @@ def keep(app, name="house blend"):
 
 @pytest.mark.usefixtures("counted")
 def test_every_part_has_a_first_line_of_its_own_and_raises_nothing():
-    app, said = opened(), []
+    app, said = opened("blends"), []
     for section in SECTIONS:
         app.get("button_group")[0].set_value(section)
         app.run()
@@ -89,7 +69,7 @@ def test_every_part_has_a_first_line_of_its_own_and_raises_nothing():
 
 @pytest.mark.usefixtures("counted")
 def test_the_answer_changes_with_what_is_asked_and_a_rejected_lot_is_not_offered():
-    app = opened()
+    app = opened("blends")
     before = app.markdown[0].value
 
     field(app, "number_input", "Heat (SHU)").set_value(45_000.0)
@@ -104,7 +84,7 @@ def test_the_answer_changes_with_what_is_asked_and_a_rejected_lot_is_not_offered
 
 @pytest.mark.usefixtures("counted")
 def test_asked_from_a_product_the_heat_of_the_blend_is_worked_back():
-    app = opened()
+    app = opened("blends")
     field(app, "toggle", "Ask from a product").set_value(True)
     app.run()
     field(app, "number_input", "Product's heat (SHU)").set_value(2_000.0)
@@ -115,7 +95,7 @@ def test_asked_from_a_product_the_heat_of_the_blend_is_worked_back():
 
 
 def test_a_recipe_is_saved_approved_issued_and_made_and_its_lot_knows_its_parents(counted):
-    app = keep(opened())
+    app = keep(opened("blends"))
     app.get("button_group")[0].set_value("kept blends")
     app.run()
     next(one for one in app.text_input if one.label == "Your name").set_value("Mara Quill")
@@ -134,7 +114,7 @@ def test_a_recipe_is_saved_approved_issued_and_made_and_its_lot_knows_its_parent
 
 
 def test_a_count_is_recorded_with_who_and_why(counted):
-    app = opened(section="stock")
+    app = opened("blends", section="stock")
     field(app, "selectbox", "Lot counted").set_value("R26-0094")
     app.run()
     field(app, "number_input", "Whole bags").set_value(12)
@@ -175,7 +155,7 @@ def test_the_command_refuses_a_window_that_is_no_share_in_words(counted_file, tm
 
 
 def test_a_sheet_is_printed_once_it_is_issued_and_not_before(counted, tmp_path):
-    keep(opened(), name="mild")
+    keep(opened("blends"), name="mild")
     path = tmp_path / "lots.db"
     key = counted.blends.every()["blend"].iloc[0]
     counted.close()

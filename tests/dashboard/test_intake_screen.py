@@ -1,11 +1,8 @@
 """The Intake screen, run without a browser: mending, withdrawing, and a file no profile fits."""
 
-from pathlib import Path
-
 import pytest
 from streamlit.testing.v1 import AppTest
 
-import dashboard
 from dashboard import markup, session, withdrawing
 from dashboard.tables import mending as tabled
 from dashboard.tables import sources as sources_tabled
@@ -15,8 +12,8 @@ from spc.intake import read
 from spc.intake.long_tables import LongColumns
 from spc.intake.profile import FileForm
 from spc.intake.proposal import propose
+from tests.dashboard.screen import field, opened, words
 
-APP = str(Path(dashboard.__file__).parent / "app.py")
 SLIPPED = (
     "L-1,1,1,2026-03-04 10:01:00,1.000,1.0,1,17.7,µmol/L",
     "L-1,2,1,2026-03-04 10:02:00,1.000,1.0,1,17.9,µmol/L",
@@ -32,24 +29,8 @@ def slipped(small_store, source_file):
     return small_store
 
 
-def opened():
-    app = AppTest.from_file(APP, default_timeout=60)
-    app.run()
-    return app.switch_page("screens/intake.py").run()
-
-
-def words(app):
-    told = (app.markdown, app.caption, app.info, app.error, app.success)
-    return " ".join(one.value for group in told for one in group)
-
-
-def field(app, kind, label):
-    (found,) = [one for one in app.get(kind) if one.label == label]
-    return found
-
-
 def test_held_rows_are_mended_on_the_screen(slipped):
-    app = opened()
+    app = opened("intake")
     app.toggle[0].set_value(True).run()
     columns = field(app, "multiselect", "Columns to mend")
     assert columns.options[0].endswith(")")
@@ -74,7 +55,7 @@ def test_rows_held_for_one_of_several_reasons_are_dismissed_alone(small_store, s
     lines = [f"{lot},1,1,2026-03-04 10:01:00,0.100,10.0,1,17.7,µmol/L" for lot in ("L-8", "L-9")]
     small_store.receive_bytes("sensor.csv", source_file("sensor", *lines), by="Ines Valbo")
     session.hold(small_store)
-    app = opened()
+    app = opened("intake")
     assert "2 different reasons" in words(app)
 
     because = field(app, "selectbox", "Held because")
@@ -96,7 +77,7 @@ def test_everything_that_waits_is_checked_again_at_once(small_store, source_file
     announced = "L-3,cayenne powder,North Mill,2026-03-02,2025,40,25,39000,2026-02-20"
     small_store.receive_bytes("lots.csv", source_file("register", announced), by="Ines Valbo")
     session.hold(small_store)
-    app = opened()
+    app = opened("intake")
 
     everything = field(app, "button", "Check all of them again")
     everything.click().run()
@@ -110,7 +91,7 @@ def test_everything_that_waits_is_checked_again_at_once(small_store, source_file
 
 
 def test_what_hangs_on_a_file_is_shown_before_it_is_withdrawn(slipped):
-    app = opened()
+    app = opened("intake")
     choice = field(app, "selectbox", "Which")
     choice.set_value(slipped.intake.files()["receipt"].iloc[0]).run()
 

@@ -1,15 +1,11 @@
 """The Methods screen, run without a browser: every part of it for every method of the demo."""
 
-from pathlib import Path
-
 import pytest
-from streamlit.testing.v1 import AppTest
 
-import dashboard
 from dashboard import session
 from dashboard.measuring.sections import SECTIONS
+from tests.dashboard.screen import field, opened, words
 
-APP = str(Path(dashboard.__file__).parent / "app.py")
 METHODS = [
     ("heat", "rapid sensor"),
     ("heat", "liquid chromatography"),
@@ -32,24 +28,6 @@ def writable_methods(writable_demo):
     return writable_demo
 
 
-def opened(**query):
-    app = AppTest.from_file(APP, default_timeout=60)
-    app.run()
-    for name, value in query.items():
-        app.query_params[name] = value
-    return app.switch_page("screens/methods.py").run()
-
-
-def words(app):
-    told = (app.markdown, app.caption, app.info, app.error, app.success, app.warning)
-    return " ".join(one.value for group in told for one in group)
-
-
-def field(app, kind, label):
-    (found,) = [one for one in app.get(kind) if one.label == label]
-    return found
-
-
 def parts(app):
     """The choice of the part to look at."""
     (found,) = [one for one in app.get("button_group") if one.label == "Look at"]
@@ -59,7 +37,7 @@ def parts(app):
 @pytest.mark.usefixtures("demo_methods")
 @pytest.mark.parametrize(("characteristic", "method"), METHODS)
 def test_every_part_says_something_of_every_method_and_raises_nothing(characteristic, method):
-    app = opened(characteristic=characteristic, method=method)
+    app = opened("methods", characteristic=characteristic, method=method)
     for section in SECTIONS:
         parts(app).set_value(section)
         app.run()
@@ -72,7 +50,7 @@ def test_every_part_says_something_of_every_method_and_raises_nothing(characteri
 
 @pytest.mark.usefixtures("demo_methods")
 def test_the_first_line_says_how_far_off_how_repeatable_and_what_signals():
-    said = opened().markdown[0].value
+    said = opened("methods").markdown[0].value
 
     assert "Rapid sensor reads" in said
     assert "below liquid chromatography" in said
@@ -83,7 +61,7 @@ def test_the_first_line_says_how_far_off_how_repeatable_and_what_signals():
 
 @pytest.mark.usefixtures("demo_methods")
 def test_the_batch_that_is_off_leads_to_the_lots_measured_with_it():
-    app = opened(section="control samples")
+    app = opened("methods", section="control samples")
     lots = next(one.value for one in app.dataframe if "readings with it" in one.value)
 
     assert "S26-03" in field(app, "selectbox", "Sensor batch").value
@@ -93,7 +71,7 @@ def test_the_batch_that_is_off_leads_to_the_lots_measured_with_it():
 
 @pytest.mark.usefixtures("demo_methods")
 def test_two_laboratories_stand_out_and_are_left_out_only_with_a_reason():
-    app = opened(method="liquid chromatography", section="laboratories")
+    app = opened("methods", method="liquid chromatography", section="laboratories")
     assert "Laboratory 6 lies away from the others at RT-hot" in words(app)
     assert "Laboratory 3 scatters more than the others at RT-mild" in words(app)
 
@@ -109,7 +87,7 @@ def test_two_laboratories_stand_out_and_are_left_out_only_with_a_reason():
 def test_a_correction_is_adopted_with_a_receipt_and_withdrawn_by_the_next_version(
     writable_methods,
 ):
-    app = opened(section="another method", of="chilli flakes")
+    app = opened("methods", section="another method", of="chilli flakes")
     assert "If it were in force for the" in words(app)
     changed = next(one.value for one in app.dataframe if "value then" in one.value)
     assert (changed["value now"] != changed["value then"]).all()
@@ -123,7 +101,7 @@ def test_a_correction_is_adopted_with_a_receipt_and_withdrawn_by_the_next_versio
     assert adopted.effective_from == writable_methods.today()
     assert "correction-1" in writable_methods.receipts()["name"].iloc[0]
 
-    app = opened(section="corrections")
+    app = opened("methods", section="corrections")
     field(app, "text_input", "Approved by").set_value("Mara Quill")
     field(app, "text_input", "Reason").set_value("the lamp was changed")
     app = field(app, "button", "Withdraw it").click().run()
@@ -134,7 +112,7 @@ def test_a_correction_is_adopted_with_a_receipt_and_withdrawn_by_the_next_versio
 
 
 def test_figures_of_a_study_become_the_next_version_of_the_method(writable_methods):
-    app = opened(method="liquid chromatography", section="laboratories")
+    app = opened("methods", method="liquid chromatography", section="laboratories")
     field(app, "multiselect", "Laboratories").set_value(["Laboratory 3"])
     field(app, "text_input", "Why they are left out").set_value("column was changed").run()
     field(app, "text_input", "Approved by").set_value("Mara Quill")
@@ -145,7 +123,7 @@ def test_figures_of_a_study_become_the_next_version_of_the_method(writable_metho
     assert stated.repeatability < 0.025
     versions = writable_methods.compare.method_versions("heat", "liquid chromatography")
     assert versions["version"].tolist() == [1, 2]
-    app = opened(method="liquid chromatography", section="stated figures")
+    app = opened("methods", method="liquid chromatography", section="stated figures")
     assert app.dataframe[0].value["reason"].iloc[0] == (
         "comparison of May 2026. Left out: Laboratory 3 (column was changed)."
     )

@@ -3,18 +3,15 @@
 import shutil
 from dataclasses import replace
 from datetime import date
-from pathlib import Path
 
 import pytest
-from streamlit.testing.v1 import AppTest
 
-import dashboard
 from dashboard import proposals, session
 from spc.errors import BadCatalogue
 from spc.intake.catalogue import parse
 from spc.store import Store
+from tests.dashboard.screen import opened
 
-APP = str(Path(dashboard.__file__).parent / "app.py")
 MATERIAL = "cayenne powder"
 
 
@@ -104,10 +101,7 @@ def writable(demo_store_file, tmp_path):
 
 
 def screen():
-    app = AppTest.from_file(APP, default_timeout=120)
-    app.run()
-    app.query_params["material"] = MATERIAL
-    return app.switch_page("screens/specifications.py").run()
+    return opened("specifications", material=MATERIAL)
 
 
 def button(app, label):

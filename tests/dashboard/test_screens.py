@@ -3,15 +3,14 @@
 from pathlib import Path
 
 import pytest
-from streamlit.testing.v1 import AppTest
 
 import dashboard
 import demo_data
 from dashboard import markup, session, wording
 from dashboard.views import VIEWS
 from spc.store import Store, StreamKey
+from tests.dashboard.screen import field, opened, words
 
-APP = str(Path(dashboard.__file__).parent / "app.py")
 NEW = Path(demo_data.__file__).parent / "new" / "2026-11-20_sensor.csv"
 DRIFTING = {
     "material": "cayenne powder",
@@ -25,7 +24,7 @@ WITHOUT_LIMITS = {
     "material": "capsicum oleoresin",
     "supplier": "Copperfen Peppers",
 }
-SCREENS = sorted(path.name for path in Path(dashboard.__file__).parent.glob("screens/[a-z]*.py"))
+SCREENS = sorted(path.stem for path in Path(dashboard.__file__).parent.glob("screens/[a-z]*.py"))
 
 
 @pytest.fixture
@@ -48,35 +47,6 @@ def empty_screens(tmp_path):
         yield store
 
 
-def shown(screen, **query):
-    app = AppTest.from_file(APP, default_timeout=60)
-    app.run()
-    for name, value in query.items():
-        app.query_params[name] = value
-    return app.switch_page(f"screens/{screen}").run()
-
-
-def words(app):
-    return " ".join(
-        [
-            *(one.value for one in app.markdown),
-            *(one.value for one in app.title),
-            *(one.value for one in app.error),
-            *(one.value for one in app.info),
-            *(one.value for one in app.success),
-            *(one.value for one in app.warning),
-            *(one.value for one in app.caption),
-            *(one.proto.body for one in app.get("html")),
-        ]
-    )
-
-
-def field(app, kind, label, form=""):
-    """The one field, or button, of this name on the page or in a form."""
-    (found,) = [one for one in app.get(kind) if one.label == label and one.form_id.startswith(form)]
-    return found
-
-
 def drop(app, name, content):
     (place,) = [one for one in app.get("file_uploader") if one.accept_multiple_files]
     return place.set_value([(name, content, "text/csv")]).run()
@@ -85,7 +55,7 @@ def drop(app, name, content):
 @pytest.mark.usefixtures("demo_screens")
 @pytest.mark.parametrize("screen", SCREENS)
 def test_a_screen_of_the_demo_raises_nothing(screen):
-    app = shown(screen, lot="R26-0140")
+    app = opened(screen, lot="R26-0140")
 
     assert not app.exception
     assert not app.error
@@ -94,7 +64,7 @@ def test_a_screen_of_the_demo_raises_nothing(screen):
 @pytest.mark.usefixtures("empty_screens")
 @pytest.mark.parametrize("screen", SCREENS)
 def test_a_screen_of_an_empty_store_says_what_to_do(screen):
-    app = shown(screen)
+    app = opened(screen)
 
     assert not app.exception
     assert not app.error
@@ -103,7 +73,7 @@ def test_a_screen_of_an_empty_store_says_what_to_do(screen):
 
 @pytest.mark.usefixtures("demo_screens")
 def test_today_says_what_waits_and_why():
-    said = words(shown("today.py"))
+    said = words(opened("today"))
 
     assert "17 lots wait for a decision" in said
     assert "1 should be rejected" in said
@@ -115,7 +85,7 @@ def test_today_says_what_waits_and_why():
 
 @pytest.mark.usefixtures("demo_screens")
 def test_a_lot_shows_its_verdict_its_flags_and_what_intake_holds():
-    said = words(shown("lot.py", lot="R26-0143"))
+    said = words(opened("lot", lot="R26-0143"))
 
     assert "Lot R26-0143" in said
     assert "No result that may decide yet for heat" in said
@@ -125,7 +95,7 @@ def test_a_lot_shows_its_verdict_its_flags_and_what_intake_holds():
 
 @pytest.mark.usefixtures("demo_screens")
 def test_a_number_opens_down_to_its_row_and_file():
-    app = shown("lot.py", lot="R26-0140")
+    app = opened("lot", lot="R26-0140")
     chooser = next(one for one in app.selectbox if one.label == "Open a number")
 
     chooser.select(next(one for one in chooser.options if one.startswith("heat by rapid"))).run()
@@ -145,7 +115,7 @@ def test_a_number_opens_down_to_its_row_and_file():
 
 @pytest.mark.usefixtures("demo_screens")
 def test_an_unknown_lot_is_an_error_in_words():
-    app = shown("lot.py", lot="R99-1")
+    app = opened("lot", lot="R99-1")
 
     assert not app.exception
     assert "There is no lot 'R99-1' in the store." in words(app)
@@ -153,7 +123,7 @@ def test_an_unknown_lot_is_an_error_in_words():
 
 @pytest.mark.usefixtures("demo_screens")
 def test_a_decision_without_a_reason_is_refused_on_the_screen():
-    app = shown("lot.py", lot="R26-0141")
+    app = opened("lot", lot="R26-0141")
     next(one for one in app.radio if one.label == "Decision").set_value("accepted")
     field(app, "text_input", "Your name", "decision").set_value("Test Officer")
 
@@ -168,8 +138,8 @@ def test_texts_of_a_file_cannot_become_markup():
 
 @pytest.mark.usefixtures("demo_screens")
 def test_a_trend_is_told_in_a_sentence_with_what_it_rests_on():
-    app = shown(
-        "trends.py",
+    app = opened(
+        "trends",
         material="cayenne powder",
         supplier="North Fen Spices",
         characteristic="heat",
@@ -188,7 +158,7 @@ def test_a_trend_is_told_in_a_sentence_with_what_it_rests_on():
 @pytest.mark.usefixtures("demo_screens")
 @pytest.mark.parametrize("view", VIEWS)
 def test_every_way_of_looking_can_be_reached_by_its_address(view):
-    app = shown("trends.py", **DRIFTING, view=view)
+    app = opened("trends", **DRIFTING, view=view)
 
     assert not app.exception
     assert not app.error
@@ -200,7 +170,7 @@ def test_every_way_of_looking_can_be_reached_by_its_address(view):
 @pytest.mark.usefixtures("demo_screens")
 @pytest.mark.parametrize("view", VIEWS)
 def test_a_stream_of_which_too_little_is_known_says_so_and_draws_nothing_empty(view):
-    app = shown("trends.py", **WITHOUT_LIMITS, view=view)
+    app = opened("trends", **WITHOUT_LIMITS, view=view)
 
     said = words(app)
     assert not app.exception
@@ -222,7 +192,7 @@ def test_a_stream_of_which_too_little_is_known_says_so_and_draws_nothing_empty(v
 def test_a_stream_of_one_lot_can_be_looked_at_in_every_way(small_store, view):
     session.hold(small_store)
 
-    app = shown("trends.py", view=view)
+    app = opened("trends", view=view)
 
     assert not app.exception
     assert not app.error
@@ -242,7 +212,7 @@ def test_a_stream_of_one_lot_can_be_looked_at_in_every_way(small_store, view):
     ids=["material", "supplier", "method", "basis", "view", "beside"],
 )
 def test_an_odd_address_falls_back_to_the_first_choice(odd):
-    app = shown("trends.py", **odd)
+    app = opened("trends", **odd)
 
     assert not app.exception
     assert not app.error
@@ -252,7 +222,7 @@ def test_an_odd_address_falls_back_to_the_first_choice(odd):
 
 @pytest.mark.usefixtures("demo_screens")
 def test_each_stream_compared_with_stands_in_a_figure_of_its_own():
-    app = shown("trends.py", **DRIFTING)
+    app = opened("trends", **DRIFTING)
     alone = len(app.get("vega_lite_chart"))
     others = field(app, "multiselect", "Compare with")
     assert all(", heat, " in name for name in others.options), "only the same can be compared"
@@ -269,7 +239,7 @@ def test_each_stream_compared_with_stands_in_a_figure_of_its_own():
 
 
 def test_a_signal_is_looked_into_and_the_investigation_closed(writable_screens):
-    app = shown("trends.py", **DRIFTING)
+    app = opened("trends", **DRIFTING)
     assert "No signal of this stream has been looked into yet." in words(app)
     field(app, "text_input", "Cause, as far as it is known").set_value("new mill screen")
     field(app, "text_input", "What is done about it").set_value("asked the supplier")
@@ -298,7 +268,7 @@ def test_a_signal_is_looked_into_and_the_investigation_closed(writable_screens):
 
 @pytest.mark.usefixtures("demo_screens")
 def test_an_investigation_without_a_cause_is_refused_on_the_screen():
-    app = shown("trends.py", **DRIFTING)
+    app = opened("trends", **DRIFTING)
 
     field(app, "button", "Note it").click().run()
 
@@ -311,7 +281,7 @@ def test_an_investigation_without_a_cause_is_refused_on_the_screen():
 
 
 def test_a_frozen_baseline_is_no_longer_provisional(writable_screens):
-    app = shown("trends.py", **DRIFTING)
+    app = opened("trends", **DRIFTING)
     assert "by a provisional baseline of 24 lots" in words(app)
     field(app, "multiselect", "Leave out", "baseline").select("R26-0146")
     field(app, "text_input", "Why they are left out").set_value("after the drift")
@@ -333,7 +303,7 @@ def test_a_frozen_baseline_is_no_longer_provisional(writable_screens):
 
 @pytest.mark.usefixtures("demo_screens")
 def test_a_baseline_without_a_name_is_refused_on_the_screen():
-    app = shown("trends.py", **DRIFTING)
+    app = opened("trends", **DRIFTING)
 
     field(app, "button", "Freeze").click().run()
 
@@ -346,7 +316,7 @@ def test_a_baseline_without_a_name_is_refused_on_the_screen():
 
 
 def test_a_dropped_file_is_previewed_and_then_taken_in(writable_screens):
-    app = drop(shown("intake.py"), NEW.name, NEW.read_bytes())
+    app = drop(opened("intake"), NEW.name, NEW.read_bytes())
 
     said = words(app)
     assert "45 rows = 43 stored + 2 held + 0 known" in said
@@ -367,7 +337,7 @@ def test_a_dropped_file_is_previewed_and_then_taken_in(writable_screens):
 
 @pytest.mark.usefixtures("demo_screens")
 def test_a_file_that_nobody_signs_for_is_not_taken_in():
-    app = drop(shown("intake.py"), NEW.name, NEW.read_bytes())
+    app = drop(opened("intake"), NEW.name, NEW.read_bytes())
 
     field(app, "button", "Take in").click().run()
 
@@ -377,14 +347,14 @@ def test_a_file_that_nobody_signs_for_is_not_taken_in():
 
 @pytest.mark.usefixtures("demo_screens")
 def test_a_file_that_no_profile_fits_says_why():
-    app = drop(shown("intake.py"), "strange.csv", b"a,b\n1,2\n")
+    app = drop(opened("intake"), "strange.csv", b"a,b\n1,2\n")
 
     assert not app.exception
     assert "no source profile fits its columns" in words(app)
 
 
 def test_a_refused_file_is_told_after_it_was_taken_in(writable_screens):
-    app = drop(shown("intake.py"), "strange.csv", b"a,b\n1,2\n")
+    app = drop(opened("intake"), "strange.csv", b"a,b\n1,2\n")
     (by,) = [one for one in app.text_input if one.key == "received-by"]
     by.set_value("Test Officer")
 
@@ -403,7 +373,7 @@ def held_form(app):
 
 def test_held_rows_are_not_dismissed_without_a_reason(writable_screens):
     before = len(writable_screens.held())
-    app = shown("intake.py")
+    app = opened("intake")
     form, dismiss = held_form(app)
     field(app, "text_input", "Your name", form).set_value("Test Officer")
 
@@ -416,7 +386,7 @@ def test_held_rows_are_not_dismissed_without_a_reason(writable_screens):
 
 def test_held_rows_are_dismissed_with_a_name_and_a_reason(writable_screens):
     before = len(writable_screens.held())
-    app = shown("intake.py")
+    app = opened("intake")
     form, dismiss = held_form(app)
     rows = int(dismiss.label.split()[-1])
     field(app, "text_input", "Your name", form).set_value("Test Officer")
@@ -430,7 +400,7 @@ def test_held_rows_are_dismissed_with_a_name_and_a_reason(writable_screens):
 
 
 def test_checking_a_file_again_reports_what_became_of_its_rows(writable_screens):
-    app = shown("intake.py")
+    app = opened("intake")
     form, _ = held_form(app)
     field(app, "text_input", "Your name", form).set_value("Test Officer")
 
@@ -453,7 +423,7 @@ def test_checking_a_file_again_reports_what_became_of_its_rows(writable_screens)
     ],
 )
 def test_a_lot_s_dossier_says_how_to_sample_it_by_each_convention(convention, said):
-    app = shown("lot.py", lot="R26-0139")
+    app = opened("lot", lot="R26-0139")
 
     next(one for one in app.selectbox if one.label == "Convention").select(convention).run()
 

@@ -5,15 +5,13 @@ import shutil
 from pathlib import Path
 
 import pytest
-from streamlit.testing.v1 import AppTest
 from typer.testing import CliRunner
 
-import dashboard
 from dashboard import session
 from dashboard.command import app
 from dashboard.terminal import Exit
+from tests.dashboard.screen import opened, words
 
-SCREEN = str(Path(dashboard.__file__).parent / "app.py")
 BUTTONS = [
     "Save table (CSV)",
     "Save all tables (XLSX)",
@@ -27,26 +25,12 @@ def demo_screen(demo_store):
     session.hold(demo_store)
 
 
-def shown(**query):
-    screen = AppTest.from_file(SCREEN, default_timeout=60)
-    screen.run()
-    for name, value in query.items():
-        screen.query_params[name] = value
-    return screen.switch_page("screens/suppliers.py").run()
-
-
-def words(screen):
-    return " ".join(
-        one.value for kind in ("markdown", "caption", "info") for one in screen.get(kind)
-    )
-
-
 # The screen
 
 
 @pytest.mark.usefixtures("demo_screen")
 def test_four_pictures_answer_four_questions_in_their_order():
-    screen = shown(material="cayenne powder")
+    screen = opened("suppliers", material="cayenne powder")
 
     assert not screen.exception
     assert not screen.error
@@ -62,9 +46,10 @@ def test_four_pictures_answer_four_questions_in_their_order():
 
 @pytest.mark.usefixtures("demo_screen")
 def test_the_first_line_tells_the_drift_and_the_certificates_that_read_high():
-    said = words(shown(material="cayenne powder"))
+    screen = opened("suppliers", material="cayenne powder")
 
-    assert said.startswith("Aldermoss Growers is probably the most consistent")
+    said = words(screen)
+    assert screen.markdown[0].value.startswith("Aldermoss Growers is probably the most consistent")
     assert "North Fen Spices drifts, its crop 2026 lying 21 % above the earlier ones" in said
     assert "and goes on by +3.9 % from lot to lot" in said
     assert "Certificates of Brindlemoor Trading read 9.1 % high" in said
@@ -73,7 +58,7 @@ def test_the_first_line_tells_the_drift_and_the_certificates_that_read_high():
 
 @pytest.mark.usefixtures("demo_screen")
 def test_uneven_bags_are_told_of_the_one_supplier_who_has_them():
-    said = words(shown(material="chilli flakes"))
+    said = words(opened("suppliers", material="chilli flakes"))
 
     assert "amples of one lot differ by 19 % at Dunmarsh Ingredients, and by 5.4 % to 6.4 %" in said
     assert "Certificates of Brindlemoor Trading read 9.3 % high" in said
@@ -81,7 +66,7 @@ def test_uneven_bags_are_told_of_the_one_supplier_who_has_them():
 
 @pytest.mark.usefixtures("demo_screen")
 def test_a_material_of_few_lots_says_what_cannot_be_said():
-    said = words(shown(material="capsicum oleoresin"))
+    said = words(opened("suppliers", material="capsicum oleoresin"))
 
     assert "Too few lots to say who is consistent" in said
     assert "10 lots beside the 15 compared are known as a bound only" in said
@@ -90,7 +75,7 @@ def test_a_material_of_few_lots_says_what_cannot_be_said():
 
 @pytest.mark.usefixtures("demo_screen")
 def test_the_choice_is_kept_in_the_address():
-    screen = shown(material="cayenne powder", characteristic="moisture", margin="5")
+    screen = opened("suppliers", material="cayenne powder", characteristic="moisture", margin="5")
 
     assert [one.value for one in screen.selectbox][:2] == ["cayenne powder", "moisture"]
     assert screen.number_input[0].value == 5
@@ -102,7 +87,7 @@ def test_the_choice_is_kept_in_the_address():
     "odd", [{"material": "<script>"}, {"characteristic": "charm"}, {"margin": "many"}]
 )
 def test_an_odd_address_falls_back_to_the_first_choice(odd):
-    screen = shown(**odd)
+    screen = opened("suppliers", **odd)
 
     assert not screen.exception
     assert not screen.error
@@ -111,7 +96,7 @@ def test_an_odd_address_falls_back_to_the_first_choice(odd):
 
 @pytest.mark.usefixtures("demo_screen")
 def test_where_nothing_can_be_drawn_it_is_said_and_no_empty_picture_stands():
-    screen = shown(material="ground habanero", characteristic="aflatoxin B1")
+    screen = opened("suppliers", material="ground habanero", characteristic="aflatoxin B1")
 
     assert not screen.exception
     assert "Of certificates from" in words(screen)
@@ -122,7 +107,7 @@ def test_where_nothing_can_be_drawn_it_is_said_and_no_empty_picture_stands():
 def test_a_store_without_own_results_leads_to_the_intake(small_store):
     session.hold(small_store)
 
-    screen = shown()
+    screen = opened("suppliers")
 
     assert not screen.exception
     assert "No own result can be compared yet." in words(screen)

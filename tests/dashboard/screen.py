@@ -1,0 +1,31 @@
+"""A screen as the tests see it: opened without a browser, its words, and its fields by label."""
+
+from pathlib import Path
+
+from streamlit.testing.v1 import AppTest
+
+import dashboard
+
+APP = str(Path(dashboard.__file__).parent / "app.py")
+
+
+def opened(screen, **query):
+    """A screen by the name of its file, with what its address asks."""
+    app = AppTest.from_file(APP, default_timeout=60)
+    app.run()
+    for name, value in query.items():
+        app.query_params[name] = value
+    return app.switch_page(f"screens/{screen}.py").run()
+
+
+def words(app):
+    """Everything that a screen says outside its tables and fields."""
+    told = (app.title, app.markdown, app.caption, app.info, app.error, app.success, app.warning)
+    said = [one.value for group in told for one in group]
+    return " ".join([*said, *(one.proto.body for one in app.get("html"))])
+
+
+def field(app, kind, label, form=""):
+    """The one field, or button, of this label on the screen or in a form."""
+    (found,) = [one for one in app.get(kind) if one.label == label and one.form_id.startswith(form)]
+    return found
