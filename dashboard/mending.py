@@ -9,6 +9,7 @@ from dashboard.wording import mending as worded
 from dashboard.wording import sources
 from spc.errors import LotHeatError
 from spc.store import Store
+from spc.store.mending import BEYOND
 
 
 def form(store: Store, held: pd.DataFrame, *, key: str) -> None:
@@ -31,11 +32,12 @@ def form(store: Store, held: pd.DataFrame, *, key: str) -> None:
         str(header): st.text_input(
             f"{header} of {len(rows)} rows",
             placeholder=worded.present(rows[header]),
+            help=worded.LEFT_OVER if header == BEYOND else None,
             key=f"{key}-{header}",
         )
         for header in headers
     }
-    if texts and all(text.strip() for text in texts.values()):
+    if texts and all(text.strip() for header, text in texts.items() if header != BEYOND):
         _look_and_mend(store, receipt, rows.index.tolist(), texts, key=key)
 
 

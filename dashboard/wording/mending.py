@@ -15,6 +15,8 @@ HOW: Final = (
     " name and reason, and the rows are checked again by it."
 )
 
+LEFT_OVER: Final = "Empty when the columns now have what each should have."
+
 WITHDRAWING: Final = (
     "Results are withdrawn for a cause that was found, not because they are unwelcome. They stay in"
     " the record as void, with the cause and the two persons; decisions that were signed stand"

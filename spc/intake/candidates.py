@@ -9,7 +9,7 @@ import pandas as pd
 from spc import units
 from spc.errors import UnknownUnit
 from spc.intake.catalogue import Catalogue
-from spc.intake.header_words import CHARACTERISTICS, READINGS, likeness, plain, unit_in
+from spc.intake.header_words import CHARACTERISTICS, OTHERS, READINGS, likeness, plain, unit_in
 from spc.intake.methods import MeasuringMethod
 from spc.intake.readers.signs import is_number
 from spc.intake.selection import Where
@@ -54,6 +54,8 @@ def by_name(name: str, catalogue: Catalogue) -> tuple[MeasuringMethod, ...]:
         for one in catalogue.characteristics
     }
     best = max(scores.values(), default=0.0)
+    if likeness(name, OTHERS) > best:
+        return ()
     meant = {characteristic for characteristic, score in scores.items() if score == best}
     return tuple(one for one in catalogue.methods if best and one.characteristic in meant)
 
@@ -65,7 +67,8 @@ def of_column(
     named = by_name(header, catalogue)
     if named:
         return that_fit(unit, named, catalogue)
-    if not are_numbers(texts) or not (unit or likeness(header, READINGS)):
+    told = unit or likeness(header, READINGS)
+    if not told or likeness(header, OTHERS) or not are_numbers(texts):
         return ()
     return tuple(one for one in catalogue.methods if _fits(unit, one, catalogue))
 

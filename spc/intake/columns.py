@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
+from typing import Final
 
 import numpy as np
 import pandas as pd
@@ -10,9 +11,13 @@ import pandas as pd
 from spc.intake.catalogue import Catalogue
 from spc.intake.distinct import coded, constant, glued, of_each
 from spc.intake.holds import Holds
-from spc.intake.moments import moments
+from spc.intake.moments import doubtful_hours, moments
 from spc.intake.numbers import numbers
 from spc.intake.profile import FileForm, Headers, SourceProfile
+
+# No lot that is kept is older.  Clocks and spreadsheets that were never set say a day before it:
+# 1899-12-30, 1900-01-01, 1904-01-01, 1970-01-01, 1980-01-01; and a year of two digits is one, too.
+EARLIEST: Final = np.datetime64("1990-01-01")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,15 +75,19 @@ def _plain_numbers(texts: pd.Series, form: FileForm) -> pd.DataFrame:
 def moment(
     texts: pd.Series, profile: SourceProfile, known: Known, holds: Holds, *, what: str
 ) -> pd.Series:
-    """Moments of one column in UTC; one that cannot be read or lies ahead holds its row."""
+    """Moments of one column in UTC; one that cannot be read or cannot be true holds its row."""
     moment = moments(texts, profile.form)
     empty = texts.isin(list(profile.form.missing))
+    _hold_unreadable(texts[moment.isna() & ~empty].astype("str"), profile.form, holds, what=what)
     holds.add(
-        moment.isna() & ~empty,
-        "unreadable-date",
+        moment < EARLIEST,
+        "implausible-date",
         about=texts,
-        reason=lambda text: f"{text!r} is not {what} in the form {profile.form.date_format}.",
-        remedy="Correct the date on Intake; it is never guessed.",
+        reason=lambda text: (
+            f"{what[0].upper()}{what[1:]} {text!r} lies before {EARLIEST}, and no lot is that old."
+        ),
+        remedy="Look for a year of two digits, or a clock or spreadsheet that was never set, and"
+        " correct the date on Intake.",
     )
     holds.add(
         moment > known.now + np.timedelta64(1, "D"),
@@ -88,3 +97,29 @@ def moment(
         remedy="Check the clock of the instrument, and the order of day and month.",
     )
     return moment.astype("datetime64[us]")
+
+
+def _hold_unreadable(texts: pd.Series, form: FileForm, holds: Holds, *, what: str) -> None:
+    """Hold the rows of texts that are no moment, or two."""
+    if texts.empty:
+        return
+    hours = doubtful_hours(texts, form)
+    doubtful = hours != ""
+    holds.add(
+        doubtful,
+        "unreadable-date",
+        about=pd.DataFrame({"text": texts, "hour": hours}),
+        reason=lambda text, hour: (
+            f"{what[0].upper()}{what[1:]} {text!r} {hour} in {form.time_zone}, where the clocks are"
+            " changed in that hour."
+        ),
+        remedy="Find out which moment is meant, and give on Intake the nearest that is not in doubt"
+        " and the reason; have its source write the distance from UTC.",
+    )
+    holds.add(
+        ~doubtful,
+        "unreadable-date",
+        about=texts,
+        reason=lambda text: f"{text!r} is not {what} in the form {form.date_format}.",
+        remedy="Correct the date on Intake; it is never guessed.",
+    )

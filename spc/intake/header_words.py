@@ -83,6 +83,14 @@ CHARACTERISTICS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
     }
 )  # fmt: skip
 
+# Properties that no characteristic above is, though a word of theirs names one: water activity says
+# how free the water is, and not how much there is.
+OTHERS: Final = (
+    "water activity", "aw", "a w", "aw value", "wasseraktivitaet", "aw wert", "activite de l eau",
+    "actividad de agua", "actividad del agua", "actividad acuosa", "water temperature",
+    "water absorption", "water insoluble", "water soluble",
+)  # fmt: skip
+
 # Names of columns of readings, of what a row reports, and of how it was measured.
 READINGS: Final = (
     "reading", "result", "value", "messwert", "ergebnis", "wert", "lecture", "resultat", "valeur",

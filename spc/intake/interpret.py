@@ -17,8 +17,10 @@ from spc.intake.distinct import coded_columns, constant, stacked
 from spc.intake.furniture import hold_furniture
 from spc.intake.holds import Holds
 from spc.intake.identity import identities
+from spc.intake.impossible import hold_impossible_heat
 from spc.intake.lots import lots
 from spc.intake.measures import Asked, missing_dilution, readings
+from spc.intake.parts_apart import hold_parts_apart
 from spc.intake.profile import SourceProfile
 from spc.intake.readers import SURPLUS, Table
 from spc.intake.selection import hold_unclaimed, selected
@@ -112,6 +114,7 @@ def interpret(table: Table, profile: SourceProfile, known: Known) -> Batch:
     decided = decisions(cells, lot, profile, known, holds)
     _hold_silent(cells, (announced, results, decided), holds)
     results = _derived(_without(results, holds.rows))
+    hold_impossible_heat(results, holds)
     _hold_without_logarithm(results, known.catalogue, holds)
     hold_contradictions(cells, results, profile, holds)
     held = holds.frame(lot)
@@ -137,7 +140,8 @@ def _hold_misshapen(cells: pd.DataFrame, holds: Holds) -> None:
         "too-many-cells",
         about=cells[SURPLUS],
         reason=lambda surplus: f"The row has more cells than the header: {surplus!r}.",
-        remedy="Look for a stray separator in the row and correct the file.",
+        remedy="Look for a stray separator in the row, and mend on Intake every column that it"
+        " shifted and the surplus, which then is nothing.",
     )
 
 
@@ -197,22 +201,24 @@ def _results(
     """Every reading of every row, one line a reading."""
     if not profile.measures:
         return pd.DataFrame(columns=list(RESULT_FACTS), index=cells.index[:0])
-    _hold_unclaimed(cells, profile, holds)
-    around = _around(cells, lot, profile, known, holds)
     asked = asked_of(profile, known.catalogue)
+    _hold_unclaimed(cells, [one for one in asked if one.measure.where], profile, holds)
+    around = _around(cells, lot, profile, known, holds)
     frames = [_measured(cells, around, one, holds) for one in asked]
     return stacked(frames).sort_index(kind="stable")
 
 
-def _hold_unclaimed(cells: pd.DataFrame, profile: SourceProfile, holds: Holds) -> None:
-    """Hold the rows of a long table that report what the profile does not map."""
-    selecting = [one for one in profile.measures if one.where]
-    if not selecting:
+def _hold_unclaimed(
+    cells: pd.DataFrame, asked: Sequence[Asked], profile: SourceProfile, holds: Holds
+) -> None:
+    """Hold the rows of a long table that report what the profile does not map, or parts of it."""
+    if not asked:
         return
     reported = pd.Series(False, index=cells.index)  # noqa: FBT003
-    for header in dict.fromkeys(header for one in selecting for header in one.read_at):
+    for header in dict.fromkeys(header for one in asked for header in one.measure.read_at):
         reported |= ~cells[header].isin(list(profile.form.missing))
-    hold_unclaimed(cells, [one.where for one in selecting], reported, holds)
+    hold_parts_apart(cells, asked, reported, holds)
+    hold_unclaimed(cells, [one.measure.where for one in asked], reported, holds)
 
 
 def _around(

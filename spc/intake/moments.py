@@ -1,5 +1,6 @@
 """Texts of a file to moments: by the profile's form of date, never by guessing."""
 
+from dataclasses import replace
 from functools import partial
 from types import MappingProxyType
 from typing import Final
@@ -48,6 +49,25 @@ def moments(texts: pd.Series, form: FileForm) -> pd.Series:
     have.  What is another moment by the one form than by the other is none.
     """
     return of_each(texts, partial(_moments, form=form))
+
+
+def doubtful_hours(texts: pd.Series, form: FileForm) -> pd.Series:
+    """What is wrong with local times in an hour in which the clocks are changed.
+
+    Parameters
+    ----------
+    texts
+        Those that are no moments.
+
+    Returns
+    -------
+    Series of str
+        ``"comes twice"``, ``"does not exist"``, or empty where it is not the hour that is wrong.
+    """
+    local = moments(texts, replace(form, time_zone="UTC"))
+    later = local.dt.tz_localize(form.time_zone, ambiguous="NaT", nonexistent="shift_forward")
+    skipped = np.where(later.notna(), "does not exist", "comes twice")
+    return pd.Series(np.where(local.notna(), skipped, ""), index=texts.index, dtype="str")
 
 
 def _moments(texts: pd.Series, form: FileForm) -> pd.Series:

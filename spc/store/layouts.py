@@ -1,14 +1,15 @@
 """Bytes of a file to a table, by the source profile that fits it."""
 
 import contextlib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import cache, partial
+from operator import itemgetter
 from typing import Final
 
 from spc.errors import UnknownName, UnreadableFile
 from spc.intake import SourceProfile, read, recognise
 from spc.intake.profile import FileForm
-from spc.intake.readers import Table
+from spc.intake.readers import Table, kind_of
 from spc.store import profiles
 from spc.store.connection import Cursor
 
@@ -65,25 +66,62 @@ def _nearest(
     def whole(form: FileForm) -> Table:
         return read(content, form)
 
+    # A head may end within a cell, and that of a workbook is no workbook; where a file is damaged,
+    # its header is told by the lines above the damage.
+    ways: list[Callable[[FileForm], Table]] = [partial(read, head), whole]
+    ways += [partial(read, lines) for lines in _shorter(head)]
+
     def nearness(source: SourceProfile) -> tuple[float, int]:
-        # A head may end within a cell, and that of a workbook is no workbook.
-        headers = set(_headers(source.form, partial(read, head), whole))
+        headers = set(_headers(source.form, ways))
         return len(source.headers & headers) / len(source.headers), len(source.headers)
 
-    problems = []
-    for source in sorted(known, key=nearness, reverse=True):
+    meant: str = ""
+    problems: list[tuple[str, UnreadableFile]] = []
+    for (share, _), source in sorted(
+        ((nearness(one), one) for one in known), key=itemgetter(0), reverse=True
+    ):
+        if meant and share < 1.0:
+            # What another lacks says less than why the one that is meant cannot read it.
+            break
         try:
             return source, whole(source.form)
         except UnreadableFile as problem:
-            problems.append(problem)
-    raise UnreadableFile(
-        problems[0].what if len(set(map(str, problems))) == 1 else "no source profile can read it.",
-        where=where,
-        remedy=problems[0].remedy,
-    )
+            problems.append((source.form.kind, problem))
+            meant = meant or (source.profile if share == 1.0 else "")
+    if meant and len(known) > 1:
+        first = problems[0][1]
+        what = f"its header is that of {meant!r}, but {first.what}"
+        raise UnreadableFile(what, where=where, remedy=first.remedy)
+    raise _refusal(content, problems, where)
 
 
-def _headers(form: FileForm, *reads: Callable[[FileForm], Table]) -> tuple[str, ...]:
+def _shorter(head: bytes) -> Iterator[bytes]:
+    """The first half of a text's lines, the half of these, and so on to the first line."""
+    lines = head.splitlines(keepends=True)
+    while len(lines) > 1:
+        lines = lines[: len(lines) // 2]
+        yield b"".join(lines)
+
+
+def _refusal(
+    content: bytes, problems: Sequence[tuple[str, UnreadableFile]], where: str
+) -> UnreadableFile:
+    """Why no layout can read a file: what those of its kind say of it, if they say the same."""
+    found = [problem for _, problem in problems]
+    if len(set(map(str, found))) > 1:
+        try:
+            kind = kind_of(where, content)
+        except UnreadableFile as problem:
+            found = [problem]
+        else:
+            found = [problem for read_as, problem in problems if read_as == kind] or found
+    first = found[0]
+    agreed = len(set(map(str, found))) == 1
+    what = first.what if agreed else "no source profile can read it."
+    return UnreadableFile(what, where=where, remedy=first.remedy)
+
+
+def _headers(form: FileForm, reads: Sequence[Callable[[FileForm], Table]]) -> tuple[str, ...]:
     """The header by the first of several ways to read that succeeds; none if none does."""
     for attempt in reads:
         with contextlib.suppress(UnreadableFile):

@@ -10,11 +10,15 @@ import pandas as pd
 
 from spc.errors import InvalidInput, UnknownName
 from spc.intake import Table
+from spc.intake.readers import SURPLUS
 from spc.store import receipts
 from spc.store.appending import framed
 from spc.store.connection import Cursor, now
 
 ACTION: Final = "mended held rows"
+
+# What held rows call the cells beyond the header; mended to nothing, they are in nobody's way.
+BEYOND: Final = SURPLUS.strip("\0")
 
 INSERT: Final = "insert into held_row_mend by name select * from frame"
 
@@ -45,7 +49,8 @@ class Mend:
     rows
         Source rows, as the receipt counts them.
     cells
-        Header to the text that stands in its place.
+        Header to the text that stands in its place; an empty one for `BEYOND` says that the columns
+        now have what each should have.
     """
 
     receipt: str
@@ -62,7 +67,9 @@ def mended(cursor: Cursor, receipt: str, table: Table) -> Table:
         return table
     cells = table.cells.copy()
     for header, mine in said.groupby("header"):
-        cells.loc[mine["source_row"], header] = mine["text"].to_numpy()
+        beyond = header == BEYOND and header not in table.headers
+        column = SURPLUS if beyond else header
+        cells.loc[mine["source_row"], column] = mine["text"].to_numpy()
     return replace(table, cells=cells)
 
 

@@ -51,6 +51,24 @@ def test_held_rows_are_mended_on_the_screen(slipped):
     assert slipped.held().empty
 
 
+def test_cells_beyond_the_header_are_mended_to_nothing_on_the_screen(small_store, source_file):
+    line = "L-1,1,1,2026-03-04 10:01:00,0.1,10,1,17.7,µmol/L,clumpy"
+    small_store.receive_bytes("sensor.csv", source_file("sensor", line), by="Ines Valbo")
+    session.hold(small_store)
+    app = opened("intake")
+    assert "more cells than columns" in app.expander[1].label
+
+    app.toggle[0].set_value(True).run()
+    field(app, "multiselect", "Columns to mend").set_value(["surplus"]).run()
+    assert "Of 1 row, 1 would be stored" in words(app)
+    field(app, "text_input", "Who mends them").set_value("Mara Quill").run()
+    field(app, "text_input", "How you know").set_value("it is a remark").run()
+    field(app, "button", "Mend these 1").click().run()
+
+    assert not app.exception
+    assert small_store.held().empty
+
+
 def test_rows_held_for_one_of_several_reasons_are_dismissed_alone(small_store, source_file):
     lines = [f"{lot},1,1,2026-03-04 10:01:00,0.100,10.0,1,17.7,µmol/L" for lot in ("L-8", "L-9")]
     small_store.receive_bytes("sensor.csv", source_file("sensor", *lines), by="Ines Valbo")

@@ -56,7 +56,48 @@ SOURCES: Final = {
         "Role": ("QA", ""),
         "Reason": ("ok", ""),
     },
+    "long": {
+        "Lot": ("L-1", "L-2"),
+        "Day": ("t",),
+        "Parameter": ("Heat (SHU)", "Moisture", "moisture ", "Salmonella", "Capsaicin", "Lead"),
+        "Method": ("HPLC", "by taste", ""),
+        "Result": ("n:41000", "n:9.7", "<n:5", "absent", ""),
+        "Unit": ("SHU", "%", "mg/kg", ""),
+    },
 }
+# One row a determination; of the small store's sources none sends such a table.
+LONG: Final = """
+profile = "long"
+[columns]
+lot = "Lot"
+measured_at = "Day"
+[[measure]]
+characteristic = "heat"
+method = "liquid chromatography"
+where = { Parameter = ["Heat (SHU)"], Method = ["HPLC"] }
+reading = "Result"
+unit_column = "Unit"
+basis = "as-is"
+[[measure]]
+characteristic = "heat"
+method = "supplier certificate"
+where = { Parameter = ["Heat (SHU)"], Method = ["by taste", ""] }
+reading = "Result"
+unit_column = "Unit"
+basis = "as-is"
+[[measure]]
+characteristic = "moisture"
+method = "moisture balance"
+where = { Parameter = ["Moisture"] }
+reading = "Result"
+unit_column = "Unit"
+[[measure]]
+characteristic = "Salmonella"
+method = "culture"
+where = { Parameter = ["Salmonella"] }
+reading = "Result"
+unit = "in 25 g"
+"""
 FORMS: Final[Sequence[dict[str, Any]]] = (
     {},
     {"delimiter": ";", "decimal": ",", "thousands": ".", "date_format": "%d.%m.%Y %H:%M:%S"},
@@ -96,7 +137,7 @@ def spoiled_file(seed: int, number: int, profiles: dict[str, str]) -> SpoiledFil
     seed, number
         The same two make the same file.
     profiles
-        Text of the profile of each of `SOURCES`.
+        Text of the profile of each of `SOURCES`, but of the long one.
     """
     chance = random.Random(f"{seed}/{number}")  # noqa: S311
     source, kind = chance.choice(list(SOURCES)), chance.choice(KINDS)
@@ -108,7 +149,7 @@ def spoiled_file(seed: int, number: int, profiles: dict[str, str]) -> SpoiledFil
         content = with_spoiled_bytes(chance, content)
     return SpoiledFile(
         name=f"{source}-{seed}-{number}",
-        profile=_profile(profiles[source], f"{source} {seed} {number}", form),
+        profile=_profile(profiles.get(source, LONG), f"{source} {seed} {number}", form),
         content=content,
         rows=None if bytes_too else told,
     )

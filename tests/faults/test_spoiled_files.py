@@ -6,12 +6,12 @@ import pytest
 
 from spc.store import Store
 from tests.faults.fuzz_intake import base_of, intake_of, receipt_of
-from tests.faults.spoiled_files import SOURCES, spoiled_file
+from tests.faults.spoiled_files import spoiled_file
 
 
 @pytest.fixture(scope="module")
 def profiles(small_sources):
-    return {name: small_sources[f"{name}.toml"] for name in SOURCES}
+    return {name.removesuffix(".toml"): text for name, text in small_sources.items()}
 
 
 def test_no_row_of_a_spoiled_file_is_lost_and_nothing_but_a_refusal_escapes(

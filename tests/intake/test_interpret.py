@@ -196,6 +196,56 @@ HELD = [
         "guessed",
     ),
     ("unreadable-date", "register", register(received="5 March"), "the day of receipt", "guessed"),
+    (
+        "unreadable-date",
+        "moisture",
+        "L-1;1;26.10.2025;02:30;9,7",
+        "measurement '26.10.2025 02:30' comes twice in Europe/Berlin",
+        "which moment",
+    ),
+    (
+        "unreadable-date",
+        "moisture",
+        "L-1;1;30.03.2025;02:30;9,7",
+        "'30.03.2025 02:30' does not exist in Europe/Berlin",
+        "distance from UTC",
+    ),
+    (
+        "implausible-date",
+        "sensor",
+        sensor().replace("2026-03-04", "0026-03-04"),
+        "'0026-03-04 10:00:00' lies before 1990-01-01",
+        "two digits",
+    ),
+    ("implausible-date", "register", register(received="1899-12-30"), "day of receipt", "clock"),
+    (
+        "implausible-date",
+        "decisions",
+        "L-1,accepted,1970-01-01,M. Q.,QA,ok",
+        "no lot is that",
+        "Intake",
+    ),
+    (
+        "impossible-heat",
+        "sensor",
+        sensor("34").replace("0.1,10,1,", "0.1,10,1000,"),
+        "comes to 16\u202f600\u202f000 SHU, and pure capsaicin has 16\u202f100\u202f000 SHU",
+        "dilution in the cell (1000), the buffer on the portion (10 mL on 0.1 g)",
+    ),
+    (
+        "impossible-heat",
+        "register",
+        register().replace("41000", "4.1e9"),
+        "more than 1 g of it in 1 g",
+        "Compare the unit (SHU) and the decimal sign",
+    ),
+    (
+        "impossible-heat",
+        "laboratory",
+        "L-1,2026-03-04,900000,200000,,",
+        "comes to 17",
+        "the unit (µg/g)",
+    ),
     ("missing-date", "register", register(received=""), "day of receipt is not given", "assumed"),
     (
         "future-date",
@@ -317,6 +367,20 @@ HELD = [
         "L-1,Pungency,by taste,41000,SHU",
         "maps Parameter 'Pungency' and Method 'by taste' together to nothing",
         "Add",
+    ),
+    (
+        "part-by-itself",
+        "long",
+        "L-1,Capsaicin (mg/kg),HPLC,1800,mg/kg",
+        "'Capsaicin (mg/kg)' by itself, which is a part of a heat",
+        "total in one row",
+    ),
+    (
+        "part-by-itself",
+        "long",
+        "L-1,Dihydrocapsaicine,HPLC,700,mg/kg",
+        "not added up",
+        "one row a sample",
     ),
     ("nothing-measured", "long", "L-1,Lead,ICP,-,mg/kg", "reports nothing", "Dismiss"),
     ("unreadable-number", "long", "L-1,Moisture,,dry,%", "moisture 'dry' is not", "Correct"),
@@ -567,6 +631,65 @@ def test_the_cells_of_a_file_that_is_at_fault_throughout_are_all_kept(said):
     assert batch.held["reason"].unique().tolist() == ["Unit 'ppm of heat' of heat is not known."]
     assert batch.held.index.tolist() == list(range(2, 15_002))
     assert batch.held["original"].str.contains('"Unit": "ppm of heat"').all()
+
+
+@pytest.mark.parametrize(("measured", "held"), [("heat", ["part-by-itself"]), ("capsaicin", [])])
+def test_a_compound_is_read_as_itself_but_never_as_the_whole_heat(
+    small_sources, known, measured, held
+):
+    catalogued = """
+[[characteristic]]
+characteristic = "capsaicin"
+unit = "mg/kg"
+[[method]]
+method = "liquid chromatography"
+characteristic = "capsaicin"
+standing = "reference"
+standard_uncertainty = 0.02
+repeatability = 0.02
+reading_unit = "mg/kg"
+"""
+    words = LONG.replace('"Heat (SHU)", "Pungency"', '"Capsaicin"').replace(
+        '"heat"\nmethod = "liquid', f'"{measured}"\nmethod = "liquid'
+    )
+    described = catalogue.parse(small_sources["catalogue.toml"] + catalogued)
+    source = profile.parse(words)
+    row = b"L-1,capsaicin,HPLC,1800,mg/kg"
+
+    batch = interpret(
+        read(LONG_HEADER + row, source.form),
+        source,
+        Known(catalogue=described, lots=["L-1"], now=known.now),
+    )
+
+    assert batch.held["code"].tolist() == held
+    assert batch.results["value_low"].tolist() == ([] if held else [1800.0])
+
+
+def test_a_row_of_a_compound_with_the_others_beside_it_is_a_heat(known):
+    source = profile.parse(
+        LONG.replace(
+            'where = { Parameter = ["Heat (SHU)", "Pungency"], Method = ["HPLC"] }\n'
+            'reading = "Result"',
+            'where = { Parameter = ["Capsaicin"] }\n'
+            'parts = { capsaicin = "Result", dihydrocapsaicin = "Second" }',
+        )
+    )
+    content = b"Lot,Parameter,Method,Result,Second,Unit\nL-1,Capsaicin,HPLC,1000,500,mg/kg\n"
+
+    batch = interpret(read(content, source.form), source, known)
+
+    assert batch.held.empty
+    assert batch.results["value_low"].tolist() == pytest.approx([24_150.0])
+
+
+def test_the_first_day_that_is_kept_and_pure_capsaicin_are_not_held(said):
+    first = said("sensor", sensor().replace("2026-03-04 10:00", "1990-01-01 00:00"))
+    pure = said("laboratory", "L-1,2026-03-04,1000000,<5,,", "L-1,2026-03-05,1000000,0,,")
+
+    assert first.held.empty
+    assert pure.held.empty
+    assert pure.results["value_low"].tolist() == pytest.approx([16.1e6, 16.1e6])
 
 
 @pytest.mark.parametrize("source", ["sensor", "register", "moisture", "laboratory", "decisions"])

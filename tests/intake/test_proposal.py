@@ -93,6 +93,48 @@ def test_other_languages_name_their_columns_too(
     assert told.date_styles == (style,)
 
 
+@pytest.mark.parametrize(
+    "header", ["Water activity", "Water activity (25 °C)", "aw", "aw-Wert", "Actividad de agua"]
+)
+def test_how_free_the_water_is_is_not_taken_for_how_much_there_is(proposed, header):
+    _, wide = proposed((f"Lot;Date;{header};Moisture (%)", "R-1;2026-11-03;0.52;9.7"))
+    _, long = proposed(
+        (
+            "Lot;Parameter;Result;Unit",
+            "R-1;Moisture;9.7;%",
+            f"R-1;{header};0.52;",
+            "R-1;Heat;41200;SHU",
+        )
+    )
+
+    assert [one.reading for one in wide.readings] == ["Moisture (%)"]
+    named = {one.where["Parameter"][0]: one.candidates for one in long.readings}
+    assert named[header] == ()
+    assert {one.characteristic for one in named["Moisture"]} == {"moisture"}
+
+
+def test_water_activity_is_proposed_as_itself_where_the_catalogue_has_it(small_sources):
+    more = """
+[[characteristic]]
+characteristic = "water activity"
+unit = "%"
+[[method]]
+method = "chilled mirror"
+characteristic = "water activity"
+standing = "routine"
+standard_uncertainty = 0.01
+repeatability = 0.01
+reading_unit = "%"
+"""
+    catalogue = catalogue_file.parse(small_sources["catalogue.toml"] + more)
+
+    told = propose(
+        read("Lot;Water activity 25 °C\nR-1;52\n".encode(), FileForm(delimiter=";")), catalogue
+    )
+
+    assert [one.method for one in told.readings[0].candidates] == ["chilled mirror"]
+
+
 def test_a_date_and_a_number_that_can_be_read_two_ways_are_asked(proposed):
     found, told = proposed(ENGLISH)
 

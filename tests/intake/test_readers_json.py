@@ -48,7 +48,14 @@ def test_objects_within_an_object_are_named_with_dots():
 
     table = read(text.encode(), LIST)
 
-    assert table.headers == ("lot", "heat.value", "heat.unit.name")
+    assert table.headers == ("lot", "heat.value", "heat.unit.name", "heat.none")
+
+
+def test_an_empty_object_says_nothing_in_a_column_that_is_there():
+    table = read(b'[{"lot": {}, "heat": 5}]', LIST)
+
+    assert table.headers == ("lot", "heat")
+    assert table.cells.iloc[0].tolist() == ["", "5", ""]
 
 
 def test_a_name_that_comes_late_is_a_column_and_empty_before():

@@ -69,10 +69,62 @@ def test_a_long_file_that_is_damaged_further_down_is_not_taken_in(
 
     before = small_store.receipts()
 
-    with pytest.raises((UnreadableFile, UnknownLayout)):
+    with pytest.raises(UnreadableFile, match=r"is that of 'sensor', but line 22 is damaged"):
         small_store.receive_bytes("s.csv", content, by="Ines Valbo")
 
     assert small_store.receipts().equals(before)
+
+
+@pytest.mark.parametrize(
+    ("row", "problem"),
+    [
+        (b'L-1,"never closed\n', "line 7 is damaged"),
+        (b"L-1,\xe9\n", "bytes are not utf-8 text"),
+        (b"L-1,\x00\n", "not a text file"),
+        (b"L-1" + b"," * 2_000 + b"\n", "row 7 has 2,001 cells"),
+    ],
+)
+def test_a_damaged_file_is_told_its_damage_and_not_what_another_source_would_need(
+    small_store, source_file, row, problem
+):
+    content = source_file("sensor", *rows(5)) + row
+
+    with pytest.raises(UnreadableFile, match=f"that of 'sensor', but .*{problem}"):
+        small_store.receive_bytes("s.csv", content, by="Ines Valbo")
+
+
+def test_a_damaged_file_is_told_only_its_damage_by_the_profile_that_was_asked_for(
+    small_store, source_file
+):
+    content = source_file("sensor", *rows(5)) + b'L-1,"never closed\n'
+
+    with pytest.raises(UnreadableFile, match=r"^s.csv: line 7 is damaged"):
+        small_store.receive_bytes("s.csv", content, "sensor", by="Ines Valbo")
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "problem"),
+    [
+        ("s.xlsx", b"PK\x03\x04" + b"\xd8" * 200, "it is not a workbook, or a damaged"),
+        ("s.parquet", b"PAR1" + b"\xd8" * 200, "it is no Parquet file, or a damaged"),
+        ("s.zip", b"PK\x05\x06" + b"\0" * 18, "it is an archive, but no workbook"),
+    ],
+)
+def test_a_damaged_file_is_told_what_the_profiles_of_its_kind_say(
+    small_store, small_sources, name, content, problem
+):
+    for kind in ("workbook", "parquet"):
+        text = small_sources["sensor.toml"].replace('comment = "#"', f'kind = "{kind}"')
+        text = text.replace('profile = "sensor"', f'profile = "sensor {kind}"')
+        small_store.receive_bytes(f"{kind}.toml", text.encode(), by="Mara Quill")
+
+    with pytest.raises(UnreadableFile, match=rf"^{name}: {problem}"):
+        small_store.receive_bytes(name, content, by="Ines Valbo")
+
+
+def test_a_file_that_is_damaged_in_its_header_is_not_said_to_have_any(small_store):
+    with pytest.raises((UnreadableFile, UnknownLayout), match=r"^(?!.*that of)"):
+        small_store.receive_bytes("s.csv", b'Lot,"Bag\nL-1,1\n', by="Ines Valbo")
 
 
 def test_rows_handed_over_in_many_batches_are_the_rows_of_the_file(

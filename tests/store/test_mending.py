@@ -143,6 +143,66 @@ def test_a_look_at_a_mend_writes_nothing(slipped, contents):
     assert slipped.revision() == revision
 
 
+@pytest.fixture
+def shifted(small_store, source_file):
+    """A file of which a decimal comma has made two cells of one, and a remark follows another."""
+    comma = row(1, portion="0,1", buffer="10")
+    remark = row(2, portion="0.1", buffer="10") + ",clumpy"
+    content = source_file("sensor", comma, remark)
+    small_store.receipt = small_store.receive_bytes("sensor.csv", content, by="Ines Valbo").receipt
+    assert small_store.held()["code"].tolist() == ["too-many-cells"] * 2
+    return small_store
+
+
+def test_a_row_with_too_many_cells_is_mended_and_its_own_text_stays(shifted, contents):
+    before = contents(shifted)["held_row"]
+    right = {"Portion g": "0.1", "Buffer mL": "10", "Cell": "1", "Reading": "17.7"}
+
+    taken = shifted.intake.mend(
+        shifted.receipt,
+        [2],
+        {**right, "Unit": "µmol/L", "surplus": ""},
+        by="Mara Quill",
+        reason="a decimal comma",
+    )
+
+    assert (taken.stored, taken.held) == (1, 0)
+    (result,) = shifted.results("L-1").query("method == 'rapid sensor'").to_dict("records")
+    assert (result["extract_mass_g"], result["reading"]) == (0.1, 17.7)
+    assert contents(shifted)["held_row"] == before
+    assert shifted.calculation(result["result"])[2]["surplus"] == "µmol/L"
+    assert shifted.verify().ok
+
+
+def test_cells_beyond_the_header_that_say_nothing_are_mended_to_nothing(shifted):
+    kept = mend(shifted, rows=(3,), Reading="17.7")
+    taken = mend(shifted, rows=(3,), surplus="")
+
+    assert (kept.stored, kept.held) == (0, 1)
+    assert (taken.stored, taken.held) == (1, 0)
+    assert shifted.held()["source_row"].tolist() == [2]
+
+
+def test_a_file_s_own_column_of_that_name_is_mended_as_any_other(small_store, source_file):
+    content = source_file("sensor", row(1) + ",3 kg").replace(b"Unit\n", b"Unit,surplus\n")
+    small_store.receipt = small_store.receive_bytes("sensor.csv", content, by="Ines Valbo").receipt
+
+    taken = small_store.intake.mend(
+        small_store.receipt,
+        [2],
+        {"surplus": "4 kg", "Portion g": "0.1", "Buffer mL": "10"},
+        by="Mara Quill",
+        reason="the notebook",
+    )
+
+    assert (taken.stored, taken.held) == (1, 0)
+
+
+def test_a_row_without_cells_beyond_the_header_has_none_to_mend(slipped):
+    with pytest.raises(UnknownName, match="column 'surplus'"):
+        mend(slipped, surplus="")
+
+
 @pytest.mark.parametrize(
     ("said", "kind", "what"),
     [

@@ -152,14 +152,15 @@ def _flat(value: Any, where: str, within: tuple[str, ...]) -> Iterator[tuple[str
         raise _too_deep(where)
     for key, inner in value:
         names = (*within, key.strip())
-        if _is_object(inner):
+        # An empty object says nothing, and is a column nevertheless.
+        if _is_object(inner) and inner:
             yield from _flat(inner, where, names)
         else:
             yield ".".join(names), _text(inner, where)
 
 
 def _text(value: Any, where: str) -> str:
-    if value is None:
+    if value is None or value == ():
         return ""
     if isinstance(value, str):
         return value
