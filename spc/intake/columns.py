@@ -1,7 +1,7 @@
 """The columns of a table by what they mean, with a reason for every cell that cannot be read."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 from typing import Final
 
@@ -30,11 +30,14 @@ class Known:
         Every lot number.
     now
         The moment of receipt, UTC; measurements cannot lie after it.
+    awaited
+        Lots that are named by a row that waits itself, with the name of its file.
     """
 
     catalogue: Catalogue
     lots: Sequence[str]
     now: np.datetime64
+    awaited: Mapping[str, str] = field(default_factory=dict)
 
 
 def joined(cells: pd.DataFrame, headers: Headers) -> pd.Series:

@@ -1,6 +1,6 @@
 """A table and a source profile to what it says: lots, results, decisions, and held rows."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -161,11 +161,25 @@ def _hold_unknown_lots(lot: pd.Series, announced: pd.DataFrame, known: Known, ho
         "unknown-lot",
         about=lot,
         reason=lambda name: f"Lot {name!r} is not in the store.",
-        remedy=did_you_mean(
-            every,
-            otherwise="Receive the file that announces the lot, then check this file again.",
-        ),
+        remedy=_announcing(every, known.awaited),
     )
+
+
+def _announcing(every: Sequence[str], awaited: Mapping[str, str]) -> Callable[[str], str]:
+    """What to do about a lot that is not known: where it is announced, or how it may be spelled."""
+    spelled = did_you_mean(
+        every, otherwise="Receive the file that announces the lot, then check this file again."
+    )
+
+    def told(name: str) -> str:
+        if name in awaited:
+            return (
+                f"A row of {awaited[name]} names it and waits itself: mend that one on Intake, then"
+                " check all of them again."
+            )
+        return spelled(name)
+
+    return told
 
 
 def _hold_silent(cells: pd.DataFrame, said: Sequence[pd.DataFrame], holds: Holds) -> None:

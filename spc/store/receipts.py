@@ -86,6 +86,17 @@ HELD: Final = """
     order by receipt.received_at, receipt.name, held_row.source_row
 """
 
+# A lot that is not in the store because the row that names it waits for something else.
+AWAITED: Final = """
+    select held_row.lot, first(receipt.name order by receipt.received_at)
+    from held_row
+    join receipt using (receipt)
+    anti join held_row_end using (receipt, source_row)
+    anti join lot using (lot)
+    where held_row.lot <> '' and held_row.code <> 'unknown-lot'
+    group by held_row.lot
+"""
+
 
 def by_sha(cursor: Cursor, sha256: str) -> Receipt | None:
     """The receipt of these very bytes, if they came before."""
@@ -148,6 +159,11 @@ def content(cursor: Cursor, receipt: str) -> tuple[str, bytes, str, int]:
 def held(cursor: Cursor, receipt: str = "") -> pd.DataFrame:
     """Rows that still wait for a person, oldest first."""
     return cursor.execute(HELD, {"receipt": receipt}).df()
+
+
+def awaited(cursor: Cursor) -> dict[str, str]:
+    """Lots that only a row names which waits itself, with the name of its file."""
+    return dict(cursor.execute(AWAITED).fetchall())
 
 
 def dismiss(

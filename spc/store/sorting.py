@@ -10,7 +10,7 @@ from spc.intake import Batch, Known, SourceProfile, interpret
 from spc.intake.holds import originals
 from spc.intake.novelty import CHANGED, NEW
 from spc.intake.readers import Table
-from spc.store import catalogue, dispositions, lots, results
+from spc.store import catalogue, dispositions, lots, receipts, results
 from spc.store.connection import Cursor, now
 
 _CHANGED_REMEDY: Final = (
@@ -46,6 +46,7 @@ def interpreted(cursor: Cursor, table: Table, source: SourceProfile) -> Batch:
         catalogue=described,
         lots=[*lots.names(cursor), *controls],
         now=np.datetime64(now()),
+        awaited=receipts.awaited(cursor),
     )
     return interpret(table, source, known)
 

@@ -274,6 +274,17 @@ def test_checking_again_stays_with_the_old_profile_where_the_new_one_fits_no_mor
     assert small_store.intake.check_again(early.receipt, by="Ines Valbo").stored == 1
 
 
+def test_a_lot_whose_announcement_waits_is_told_with_where_it_waits(small_store, receive):
+    announced = receive("register", "L-3,cayenne powder,North Mill,2026-02-30,2025,40,25,39000,")
+    waiting = receive("sensor", row(lot="L-3"), row(lot="L-33"))
+
+    remedies = small_store.held(waiting.receipt)["remedy"].tolist()
+
+    assert announced.held == 1
+    assert remedies[0].startswith(f"A row of {announced.name} names it and waits itself")
+    assert "Receive the file that announces the lot" in remedies[1]
+
+
 def test_a_supplier_s_new_spelling_frees_the_lot_and_then_everything_that_waited_for_it(
     small_store, receive, small_sources
 ):
