@@ -196,11 +196,12 @@ class NoRecipe(LotHeatError):
     """Limits and rules that no blend of the stock can keep together.
 
     `conflict` names the ones that cannot be kept together, none of which could be left out of the
-    list; `cures` says what would make a recipe possible, a sentence each.
+    list; `cures` says what would make a recipe possible, a sentence each; `smallest` whether it is
+    proven that no fewer conflict.
     """
 
-    def __init__(self, conflict: Sequence[str], cures: Sequence[str]) -> None:
-        self.conflict, self.cures = tuple(conflict), tuple(cures)
+    def __init__(self, conflict: Sequence[str], cures: Sequence[str], *, smallest: bool) -> None:
+        self.conflict, self.cures, self.smallest = tuple(conflict), tuple(cures), smallest
         together = "cannot be kept" if len(self.conflict) == 1 else "cannot be kept together"
         super().__init__(
             f"no recipe: {'; '.join(self.conflict)} {together}.",

@@ -53,6 +53,9 @@ AIM_WORDS: Final = {
     "oldest first": "oldest stock first",
     "least spread": "least uncertainty",
 }
+NOT_PROVEN: Final = (
+    "None of these could be left out; whether fewer others conflict was not settled in time."
+)
 _SIGNS: Final = {"EUR": "€", "GBP": "£", "USD": "$"}
 
 
@@ -91,7 +94,11 @@ def no_answer(order: BlendOrder, problem: LotHeatError) -> str:
         return f"**{asked(order)} was not worked out:** {problem.what} {problem.remedy}"
     together = "cannot be kept" + (" together" if len(problem.conflict) > 1 else "")
     odds = "" if order.odds is None else f" at odds of {percent(order.odds)}"
-    return f"**{asked(order)}{odds} cannot be made today:** {_listed(problem.conflict)} {together}."
+    fewer = "" if problem.smallest else f" {NOT_PROVEN}"
+    return (
+        f"**{asked(order)}{odds} cannot be made today:** {_listed(problem.conflict)} {together}."
+        f"{fewer}"
+    )
 
 
 def cures(problem: NoRecipe) -> str:

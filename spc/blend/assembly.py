@@ -6,13 +6,13 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from spc.blend import lot_rows, window_rows
+from spc.blend import lot_rows, variance_rows, window_rows
 from spc.blend.constraints import OPENED_FIRST, Constraint, Kept
 from spc.blend.draft import Draft, Term
 from spc.blend.lot_rows import LotColumns
 from spc.blend.model import Model, Spread
 from spc.blend.problem import Problem
-from spc.blend.window_rows import FINENESS, WindowColumns
+from spc.blend.window_rows import WindowColumns
 
 Floats = NDArray[np.float64]
 Aim = Literal["cost", "nearest", "oldest first", "least spread"]
@@ -45,9 +45,10 @@ def assemble(
     ]
     spreads = _spreads(windows, kept, lots, draft)
     terms = _aim_terms(problem, aim, lots, windows, draft)
+    variance = None
     if aim == "least spread":
-        spreads.append(window_rows.take_spread(windows[0], None, lots, draft))
-        terms.append((np.array([spreads[-1].column]), FINENESS**2))
+        variance = variance_rows.take_variance(problem, kept, windows[0], lots, draft)
+        terms.append((np.array([variance.column]), 1.0))
     cost: list[Term] = [*lots.mass(problem.price)]
     return Model(
         matrix=draft.matrix(),
@@ -69,6 +70,7 @@ def assemble(
         mean_row=np.array([window.mean_row for window in windows]),
         unit=np.array([window.unit for window in windows]),
         spreads=tuple(spreads),
+        variance=variance,
     )
 
 

@@ -23,10 +23,11 @@ from scipy import sparse
 from spc.blend.assembly import assemble
 from spc.blend.constraints import Constraint
 from spc.blend.cuts import Cuts
-from spc.blend.model import Model
+from spc.blend.model import Model, Spread
 from spc.blend.problem import Problem
-from spc.blend.search import RELAXED_TOLERANCE, relaxation, search
+from spc.blend.search import RELAXED_TOLERANCE, Start, relaxation, search
 from spc.blend.smallest import MOST_QUESTIONS, MOST_WHOLE, Asked, smallest
+from spc.blend.solving import Relaxation
 from spc.errors import SearchStopped
 
 Floats = NDArray[np.float64]
@@ -35,6 +36,10 @@ Floats = NDArray[np.float64]
 ANY: Final = 2.0
 # Odds kept to that, as a chance, are as good as kept where only feasibility is asked.
 ROUGHLY: Final = 1e-4
+# Of the chance of a miss that is asked, what better odds leave out.
+BETTER: Final = 0.02
+# Solutions whose average is tried, the last ones.
+AVERAGED: Final = (1, 2, 4, 8)
 # A stretch below this share of the limit's own size is rounding.
 STRETCHED: Final = 1e-7
 # Constraints that are bounds of columns, and cannot be stretched.
@@ -226,13 +231,43 @@ def _kept(problem: Problem, some: AbstractSet[Constraint], *, whole: bool) -> bo
         return feasible(problem, without=others, whole=True)
     model = broken(assemble(problem, without=others))
     aim = model.small_deviations()
-    found = relaxation(model, Cuts(model), aim, tolerance=ROUGHLY)
+    if _easily_kept(model, aim):
+        return True
+    cuts = Cuts(model)
+    found = relaxation(model, cuts, aim, tolerance=ROUGHLY)
     if found is None:
         return False
-    shares = model.shares(found.point)
-    if all(spread.keeps(shares, tolerance=ROUGHLY) for spread in model.spreads):
+    if _keeps(model, found.point):
         return True
-    return search(model, aim, gap=ANY) is not None
+    return search(model, aim, gap=ANY, start=Start(cuts=cuts)) is not None
+
+
+def _easily_kept(model: Model, aim: Floats) -> bool:
+    """Whether tangents of odds a little better than asked lead to a point that keeps those asked.
+
+    Of hundreds of lots in small portions the tangents settle slowly.  But each solution on the way
+    keeps all the rest, and so does their average, which is spread over more lots.
+    """
+    stricter = replace(model, spreads=tuple(_stricter(spread) for spread in model.spreads))
+    points: list[Floats] = []
+
+    def enough(found: Relaxation) -> bool:
+        points.append(found.point)
+        return any(_keeps(model, np.mean(points[-last:], axis=0)) for last in AVERAGED)
+
+    found = relaxation(stricter, Cuts(stricter), aim, tolerance=0.0, enough=enough)
+    return found is not None and enough(found)
+
+
+def _stricter(spread: Spread) -> Spread:
+    odds = spread.admissible.odds
+    better = replace(spread.admissible, odds=odds + BETTER * (1.0 - odds))
+    return replace(spread, admissible=better)
+
+
+def _keeps(model: Model, point: Floats) -> bool:
+    shares = model.shares(point)
+    return all(spread.keeps(shares, tolerance=ROUGHLY) for spread in model.spreads)
 
 
 def _irreducible(

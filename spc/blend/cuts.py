@@ -1,4 +1,4 @@
-"""Tangents of the odds, added where a solution breaks them."""
+"""Tangents of the odds and lines below a variance, added where a solution breaks them."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -8,24 +8,29 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
 
-from spc.blend.cone import Admissible, Tangents
+from spc.blend.cone import Tangents
 from spc.blend.model import Model, Spread
+from spc.blend.variance import Line, Variance
 
 Floats = NDArray[np.float64]
+Term = tuple[NDArray[np.int64], Floats]
 
 # Cut a little deeper than the solver's tolerance of 1e-6, or it hands the same point back; in the
 # model's units that is some billionths of a typical uncertainty.
 DEEPER: Final = 5e-6
 # Parts below this share of the deviation bend too little to be worth a tangent.
 FLAT: Final = 1e-7
-# A variance is minimised, not limited: an understatement by this share is let pass.
-ROUGH: Final = 1e-3
+# An understatement of the least variance by this share is let pass.
+ROUGH: Final = 1e-5
 TINY: Final = 1e-12
 # A part that is too small by this share of the largest deviation is let pass while lots are broken.
 COUNTED: Final = 1e-3
 # Shares of the batch at which a lot that is likely to be used gets its tangents beforehand.
 LIKELY_SHARES: Final = (0.03, 0.1, 0.2, 0.35)
-FINER_SHARES: Final = (0.02, 0.05, 0.08, 0.11, 0.14, 0.17, 0.2, 0.25, 0.3, 0.4)
+# Lines below the square of a lot in a variance: of each lot at first, and at most of all that are
+# likely to be used.
+FIRST_LINES: Final = 40
+MOST_LINES: Final = 6_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -72,6 +77,7 @@ class Cuts:
             Of each tangent.
         """
         self._rows = [self._rows[row] for row in np.flatnonzero(dual).tolist()]
+        self._prepared.clear()
 
     def add(self, point: Floats, shares: Floats, *, tolerance: float) -> bool:
         """Cut a point off where its deviations are larger than they may be.
@@ -92,10 +98,9 @@ class Cuts:
         """
         before = len(self)
         for spread in self._model.spreads:
-            if spread.admissible is None:
-                self._cut_variance(spread, point, shares)
-            else:
-                self._cut_odds(spread, spread.admissible, shares, tolerance)
+            self._cut_odds(spread, shares, tolerance)
+        if self._model.variance is not None:
+            self._cut_variance(self._model.variance, point, shares)
         return len(self) > before
 
     def count(self, point: Floats, shares: Floats) -> bool:
@@ -123,16 +128,13 @@ class Cuts:
         if not self._model.used.size:
             return False
         for spread in self._model.spreads:
-            if spread.admissible is not None:
-                self._cut_counted(spread, spread.admissible, point, shares)
+            self._cut_counted(spread, point, shares)
         return len(self) > before
 
-    def _cut_counted(
-        self, spread: Spread, admissible: Admissible, point: Floats, shares: Floats
-    ) -> None:
+    def _cut_counted(self, spread: Spread, point: Floats, shares: Floats) -> None:
         lots = spread.own.size
         used = self._model.used
-        limit = spread.largest(self._model.upper[self._model.total], admissible)
+        limit = spread.largest(self._model.upper[self._model.total])
         own = spread.own * shares
         size = limit * np.maximum(point[used], TINY)
         short = own**2 / size > point[spread.parts[:lots]] + COUNTED * limit
@@ -140,7 +142,15 @@ class Cuts:
             slope = float(own[lot] / size[lot])
             self._tangent(spread, lot, slope, reference=int(used[lot]), times=limit)
 
-    def prepare(self, lots: Sequence[int], shares: Floats) -> None:
+    def sketch(self) -> None:
+        """A few lines below the square of every lot in a variance."""
+        variance = self._model.variance
+        if variance is not None:
+            for lot in np.flatnonzero(self._model.shares(self._model.upper)).tolist():
+                for line in variance.rough_lines(lot, FIRST_LINES):
+                    self._below(variance, lot, line)
+
+    def prepare(self, lots: Sequence[int], shares: Floats, *, gap: float) -> None:
         """Tangents of lots that are likely to be used, so that few solves are needed.
 
         Parameters
@@ -149,20 +159,28 @@ class Cuts:
             Their indices.
         shares : shape (lots,)
             A solution with about the deviations that the recipe will have.
+        gap
+            What lines below squares may leave out of a variance, as a share of it.
         """
         new = [lot for lot in lots if lot not in self._prepared]
         self._prepared.update(new)
         for spread in self._model.spreads:
-            limited = spread.admissible is not None
-            size = spread.deviation(shares) if limited else 1.0
-            likely = LIKELY_SHARES if limited else FINER_SHARES
+            size = spread.deviation(shares)
             for lot in new if size > 0.0 else ():
-                for share in likely if spread.own[lot] > 0.0 else ():
+                for share in LIKELY_SHARES if spread.own[lot] > 0.0 else ():
                     self._tangent(spread, lot, share * float(spread.own[lot]) / size)
+        if self._model.variance is not None:
+            self._approach(self._model.variance, new, shares, gap)
 
-    def _cut_odds(
-        self, spread: Spread, admissible: Admissible, shares: Floats, tolerance: float
+    def _approach(
+        self, variance: Variance, lots: Sequence[int], shares: Floats, gap: float
     ) -> None:
+        for lot in lots:
+            count = max(MOST_LINES // len(lots), FIRST_LINES)
+            for line in variance.close_lines(lot, shares, gap=gap, count=count):
+                self._below(variance, lot, line)
+
+    def _cut_odds(self, spread: Spread, shares: Floats, tolerance: float) -> None:
         mass = spread.mass(shares)
         mean, deviation = spread.distance(shares) / mass, spread.deviation(shares) / mass
         if spread.keeps(shares, tolerance=tolerance) or not deviation:
@@ -170,16 +188,30 @@ class Cuts:
         parts, length = spread.coordinates(shares), deviation * mass
         for part in np.flatnonzero(parts > FLAT * length):
             self._tangent(spread, int(part), float(parts[part]) / length)
-        self._line(spread, admissible.tangent_near(mean, deviation))
+        self._line(spread, spread.admissible.tangent_near(mean, deviation))
 
-    def _cut_variance(self, spread: Spread, point: Floats, shares: Floats) -> None:
-        parts, reference = spread.coordinates(shares), point[spread.reference]
-        used = np.flatnonzero(parts > 0.0)
-        slope = parts[used] / np.maximum(reference[used], TINY)
-        needed = float(parts[used] @ slope)
-        if needed > float(point[spread.column]) * (1.0 + ROUGH) + TINY:
-            for part, each in zip(used, slope, strict=True):
-                self._tangent(spread, int(part), float(each))
+    def _cut_variance(self, variance: Variance, point: Floats, shares: Floats) -> None:
+        squared = variance.coordinates(shares)
+        used = np.ones(squared.size)
+        if self._model.used.size:
+            used[: shares.size] = np.maximum(point[self._model.used], TINY)
+        missing = squared**2 / used - point[variance.parts]
+        size = ROUGH * float(np.sum(squared**2 / used))
+        if float(np.maximum(missing, 0.0).sum()) <= size:
+            return
+        for part in np.flatnonzero(missing > size / squared.size).tolist():
+            line = variance.line(part, float(squared[part] / used[part]))
+            self._below(variance, part, line)
+
+    def _below(self, variance: Variance, part: int, line: Line) -> None:
+        """A part is at least slope u - constant, if it is used, for what is squared in it."""
+        slope, constant = line
+        part_column = (np.array([variance.parts[part]]), 1.0)
+        if part < variance.own.size and self._model.used.size:
+            used = (np.array([self._model.used[part]]), constant)
+            self._row(part_column, used, *self._squared(variance, part, -slope))
+        else:
+            self._row(part_column, *self._squared(variance, part, -slope), lower=-constant)
 
     def _tangent(
         self,
@@ -191,20 +223,24 @@ class Cuts:
         times: float = 1.0,
     ) -> None:
         """A part is at least 2 slope u - slope² times its reference, for what is squared in it."""
-        column = int(spread.reference[part]) if reference is None else reference
-        model, lots = self._model, spread.own.size
-        if part < lots:
-            own = spread.own[part : part + 1]
-            places = np.array([part])
-        else:
-            own = spread.shared[part - lots]
-            places = np.flatnonzero(own)
-            own = own[places]
+        column = spread.column if reference is None else reference
         self._row(
             (np.array([spread.parts[part]]), 1.0),
             (np.array([column]), times * slope**2),
-            (model.loose[places], -2.0 * slope * own),
-            (model.bags[places], -2.0 * slope * own * model.bag[places]),
+            *self._squared(spread, part, -2.0 * slope),
+        )
+
+    def _squared(self, of: Spread | Variance, part: int, times: float) -> tuple[Term, Term]:
+        """Terms of what is squared in a part."""
+        model, lots = self._model, of.own.size
+        if part < lots:
+            places, own = np.array([part]), of.own[part : part + 1]
+        else:
+            places = np.flatnonzero(of.shared[part - lots])
+            own = of.shared[part - lots][places]
+        return (
+            (model.loose[places], times * own),
+            (model.bags[places], times * own * model.bag[places]),
         )
 
     def _line(self, spread: Spread, lines: Tangents) -> None:

@@ -24,4 +24,5 @@ def no_recipe(problem: Problem) -> NoRecipe:
     return NoRecipe(
         [one.text for one in found.constraints],
         [*cures(problem, found), *purchases(problem, found)],
+        smallest=found.smallest,
     )

@@ -12,7 +12,7 @@ s is at least the sum of the parts, and r s at least (u x)², which bends in two
 (Vielma, Dunning, Huchette & Lubin 2017, Mathematical Programming Computation 9, 369-418).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,22 +21,23 @@ from scipy import sparse
 from spc.blend.cone import Admissible
 from spc.blend.constraints import Constraint
 from spc.blend.draft import Places
+from spc.blend.variance import Variance
 
 Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Spread:
-    """The columns of one standard deviation, or of one variance.
+    """The columns of one standard deviation.
 
     Attributes
     ----------
     place
         Index of the window.
     column, mean, weight
-        Columns of the deviation (or variance), of the distance from the centre and of the mass.
-    parts, reference : shape (lots + methods,)
-        Column of each part, and the column its tangents are taken in proportion to.
+        Columns of the deviation, of the distance from the centre and of the mass.
+    parts : shape (lots + methods,)
+        Column of each part.
     own : shape (lots,)
         What a share of a lot adds to its part.
     away, counted : shape (lots,)
@@ -44,7 +45,7 @@ class Spread:
     shared : shape (methods, lots)
         What a share of a lot adds to each method's part.
     admissible
-        Pairs that keep the odds; None for a variance.
+        Pairs that keep the odds.
     """
 
     place: int
@@ -52,17 +53,16 @@ class Spread:
     mean: int
     weight: int
     parts: Places
-    reference: Places
     own: Floats
     shared: Floats
     away: Floats
     counted: Floats
-    admissible: Admissible | None
+    admissible: Admissible
 
-    def largest(self, batch: float, admissible: Admissible) -> float:
+    def largest(self, batch: float) -> float:
         """Most that the deviation times the mass can be in a batch of at most that size."""
         doubt = self.own + self.shared.sum(axis=0)
-        return batch * min(admissible.widest * float(self.counted.max()), float(doubt.max()))
+        return batch * min(self.admissible.widest * float(self.counted.max()), float(doubt.max()))
 
     def distance(self, shares: Floats) -> float:
         """Distance of the blend's mean from the centre, times the mass."""
@@ -73,9 +73,7 @@ class Spread:
         return float(shares @ self.counted)
 
     def keeps(self, shares: Floats, *, tolerance: float) -> bool:
-        """Whether shares keep the odds, to a chance; a variance has none to keep."""
-        if self.admissible is None:
-            return True
+        """Whether shares keep the odds, to a chance."""
         mass = self.mass(shares)
         chance = self.admissible.chance(self.distance(shares) / mass, self.deviation(shares) / mass)
         return chance >= self.admissible.odds - tolerance
@@ -116,7 +114,9 @@ class Model:
     unit : shape (windows,)
         Of `mean` and of deviations, in the unit of the window.
     spreads
-        Deviations and variances among the columns.
+        Deviations among the columns.
+    variance
+        The variance that is minimised, if one is.
     """
 
     matrix: sparse.csr_array
@@ -138,6 +138,7 @@ class Model:
     mean_row: Places
     unit: Floats
     spreads: tuple[Spread, ...]
+    variance: Variance | None
 
     def shares(self, point: Floats) -> Floats:
         """Share of each lot in the batch asked for, shape (lots,)."""
@@ -147,6 +148,8 @@ class Model:
         """Columns that belong to one lot each, shape (lots,) every one."""
         lots = self.loose.size
         parts = [spread.parts[:lots] for spread in self.spreads]
+        if self.variance is not None:
+            parts.append(self.variance.parts[:lots])
         return [self.loose, self.bags, *([self.used] if self.used.size else []), *parts]
 
     def small_deviations(self) -> Floats:
@@ -154,3 +157,13 @@ class Model:
         aim = np.zeros(self.lower.size)
         aim[[spread.column for spread in self.spreads]] = 1.0
         return aim
+
+    def limited(self, terms: Floats, most: float) -> "Model":
+        """The model with one row more: a sum of columns is at most that."""
+        return replace(
+            self,
+            matrix=sparse.vstack((self.matrix, sparse.csr_array(terms[None, :])), format="csr"),
+            row_lower=np.append(self.row_lower, -np.inf),
+            row_upper=np.append(self.row_upper, most),
+            constraints=(*self.constraints, None),
+        )

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from spc.blend.assembly import Aim
 from spc.blend.explain import no_recipe
 from spc.blend.odds import LIMIT_ROUNDING, Predicted, Simulated, predicted, simulated
-from spc.blend.optimum import Optimum, optimum
+from spc.blend.optimum import optimum
+from spc.blend.outcome import Optimum
 from spc.blend.problem import LeftOut, Problem, Target, problem
 from spc.blend.rules import Rules
 from spc.blend.shadow import ShadowPrice, shadow_prices
@@ -68,8 +69,8 @@ class Recipe:
         What was minimised, its value, what no recipe is below, and their relative distance.  The
         cost is per kilogram of the batch asked for; ``"nearest"`` is 1 plus the distances from
         the targets in half-widths, ``"oldest first"`` 1 plus the mean youth as a share of the
-        oldest lot's age, ``"least spread"`` in proportion to the variance of the first
-        characteristic.
+        oldest lot's age, ``"least spread"`` the standard deviation of the first characteristic,
+        in its unit.
     binding
         Constraints that hold the cost up.
     shadow_prices
@@ -157,7 +158,7 @@ def recipe(
     aim
         ``"cost"``: least cost.  ``"nearest"``: nearest to the targets.  ``"oldest first"``: stock
         that has lain longest.  ``"least spread"``: least uncertainty of the first characteristic.
-        Among recipes as good, to the gap, the cheapest.
+        Among recipes as good, to the gap, the cheapest; of ``"least spread"`` a cheap one.
     gap
         Relative distance from the optimum that need not be closed.
 
@@ -179,7 +180,8 @@ def recipe(
 
     Notes
     -----
-    Mixed-integer linear optimisation with tangents for the odds: see `cone`, `model` and `search`.
+    Mixed-integer linear optimisation with tangents for the odds: see `cone`, `model` and `search`;
+    for the least spread `variance` and `least_spread`.
     """
     asked = problem(lots, target, batch_kg=batch_kg, rules=rules or Rules())
     return solve(asked, aim=aim, gap=gap)

@@ -10,6 +10,7 @@ tangents of its own if it breaks its odds.
 """
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
@@ -30,10 +31,16 @@ MOST_NODES: Final = 5_000
 HALVINGS: Final = 40
 # Each solve is closed to a part of the gap, so that the next can close the rest.
 CLOSER: Final = 0.5
-# A round of the relaxation is worth that part of the gap.
-WORTH: Final = 0.02
+# A round of the relaxation is worth that part of the gap, and lines below a variance may leave out
+# that part of it.
+WORTH: Final = 0.1
+LEFT_OUT: Final = 0.25
+# The same where no proof is wanted.
+ROUGHLY: Final = 2e-3
 EXACT: Final = Stop(gap=0.0, nodes=MOST_NODES)
 MOST_ROUNDS: Final = 40
+# Of the relaxation, where any recipe will do and its value does not matter.
+FEW_ROUNDS: Final = 12
 UNSETTLED: Final = "the tangents of the odds do not settle"
 # Below this share of the batch nothing is weighed.
 FINEST: Final = 1e-9
@@ -63,7 +70,49 @@ class Found:
     relaxation: Relaxation
 
 
-def search(model: Model, aim: Floats, *, gap: float, nodes: int = MOST_NODES) -> Found | None:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rounds:
+    """How long tangents are added to a relaxation.
+
+    Attributes
+    ----------
+    worth
+        Relative rise of the value in a round that is worth another one.
+    most
+        Rounds.
+    """
+
+    worth: float = 0.0
+    most: int = MOST_ROUNDS
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Start:
+    """What is known before a search.
+
+    Attributes
+    ----------
+    point : shape (columns,)
+        Found unless there is one that is better by the gap.
+    cuts
+        Tangents known so far; they may be those of the same model with fewer rows.
+    core_only
+        Whether the search ends with the core, if that has a point: no proof is wanted.
+    """
+
+    point: Floats | None = None
+    cuts: Cuts | None = None
+    core_only: bool = False
+
+
+def search(
+    model: Model,
+    aim: Floats,
+    *,
+    gap: float,
+    nodes: int = MOST_NODES,
+    start: Start | None = None,
+) -> Found | None:
     """The best point of a model.
 
     Parameters
@@ -76,6 +125,8 @@ def search(model: Model, aim: Floats, *, gap: float, nodes: int = MOST_NODES) ->
         Relative distance from the optimum that need not be closed.
     nodes
         Most nodes of the tree of any one solve.
+    start
+        What is known beforehand.
 
     Returns
     -------
@@ -87,11 +138,17 @@ def search(model: Model, aim: Floats, *, gap: float, nodes: int = MOST_NODES) ->
     SearchStopped
         If neither was achieved.
     """
-    return _Search(model, aim, Stop(gap=gap, nodes=nodes)).found()
+    return _Search(model, aim, Stop(gap=gap, nodes=nodes), start or Start()).found()
 
 
 def relaxation(
-    model: Model, cuts: Cuts, aim: Floats, *, tolerance: float, progress: float = 0.0
+    model: Model,
+    cuts: Cuts,
+    aim: Floats,
+    *,
+    tolerance: float,
+    rounds: Rounds | None = None,
+    enough: Callable[[Relaxation], bool] | None = None,
 ) -> Relaxation | None:
     """The optimum with broken bags, its odds kept to a tolerance if the tangents settle.
 
@@ -103,17 +160,22 @@ def relaxation(
         What is minimised.
     tolerance
         By how much the odds may be missed, as a chance.
-    progress
-        Relative rise of the value in a round that is worth another one.
+    rounds
+        When to stop before the tangents settle.
+    enough
+        Whether a point will do as it is.
 
     Returns
     -------
     Relaxation or None
         None if no point keeps all rows.  Its value is a bound in any case.
     """
+    stop = rounds or Rounds()
     found, before = relaxed(model, cuts, aim), -math.inf
-    for _ in range(MOST_ROUNDS):
-        if found is None or found.value - before < progress * abs(found.value):
+    for _ in range(stop.most):
+        if found is None or found.value - before < stop.worth * abs(found.value):
+            break
+        if enough is not None and enough(found):
             break
         before, shares = found.value, model.shares(found.point)
         cut = cuts.add(found.point, shares, tolerance=tolerance)
@@ -126,11 +188,13 @@ def relaxation(
 class _Search:
     """One search: the model, its tangents, and the best point so far."""
 
-    def __init__(self, model: Model, aim: Floats, stop: Stop) -> None:
-        self.model, self.aim, self.stop = model, aim, stop
-        self.cuts = Cuts(model)
+    def __init__(self, model: Model, aim: Floats, stop: Stop, known: Start) -> None:
+        self.model, self.aim, self.stop, self.known = model, aim, stop, known
+        self.cuts = Cuts(model) if known.cuts is None else known.cuts
         self.point: Floats | None = None
         self.value = math.inf
+        if known.point is not None:
+            self._take(known.point)
         self.start_shares = np.zeros(model.loose.size)
 
     def found(self) -> Found | None:
@@ -147,7 +211,8 @@ class _Search:
             raise stopped(UNSETTLED)
         self.cuts.drop_slack(start.dual[len(self.model.constraints) :])
         self._solve(self._only(self._core(start)), CLOSER)
-        if self._closed(start.value):
+        ends = self.known.core_only and self.point is not None
+        if ends or self._closed(start.value):
             return self._ended(start.value, start)
         bound = self._solve(self._fixed(start), 1.0)
         if self.point is None and bound < math.inf:
@@ -155,17 +220,20 @@ class _Search:
         return self._ended(max(bound, start.value), start)
 
     def _start(self) -> Relaxation | None:
-        model, broken, progress = self.model, bool(self.model.whole.any()), 0.0
-        if broken and any(spread.admissible is None for spread in model.spreads):
-            # A variance is spread over every lot there is: its tangents never quite settle.
-            self.cuts.prepare(range(model.loose.size), np.zeros(model.loose.size))
-            progress = self.stop.gap * WORTH
+        model, broken, worth = self.model, bool(self.model.whole.any()), 0.0
+        if self.known.cuts is None:
+            self.cuts.sketch()
+        if broken and model.variance is not None:
+            # A variance is spread over every lot there is: its lines never quite settle.
+            worth = ROUGHLY if self.known.core_only else self.stop.gap * WORTH
         start = relaxation(
             model,
             self.cuts,
             self.aim,
             tolerance=RELAXED_TOLERANCE if broken else TOLERANCE,
-            progress=progress,
+            rounds=Rounds(
+                worth=worth, most=FEW_ROUNDS if broken and self.stop.gap >= 1.0 else MOST_ROUNDS
+            ),
         )
         if start is not None:
             self.start_shares = model.shares(start.point)
@@ -186,7 +254,7 @@ class _Search:
         model = self.model
         bounds = Bounds(lower=model.lower, upper=upper)
         closer = Stop(gap=self.stop.gap * part * CLOSER, nodes=self.stop.nodes)
-        self.cuts.prepare(self._offered(upper), self.start_shares)
+        self.cuts.prepare(self._offered(upper), self.start_shares, gap=self.stop.gap * LEFT_OUT)
         for _ in range(MOST_ROUNDS):
             wanted = self._wanted()
             tried = whole(
@@ -197,7 +265,7 @@ class _Search:
             rounded = np.where(model.whole, np.round(tried.point), tried.point)
             kept = self._weighed(rounded, bounds)
             cut = self.cuts.add(rounded, model.shares(rounded), tolerance=TOLERANCE)
-            if self._closed(tried.bound) or (kept and not cut):
+            if self._closed(tried.bound) or (kept and (self.known.core_only or not cut)):
                 return min(tried.bound, wanted)
             if not cut and not kept:
                 break
@@ -253,6 +321,7 @@ class _Search:
         return all(spread.keeps(shares, tolerance=TOLERANCE) for spread in self.model.spreads)
 
     def _take(self, point: Floats) -> None:
+        """Keep a point if it is the best so far."""
         value = float(self.aim @ point)
         if value < self.value:
             self.point, self.value = point, value

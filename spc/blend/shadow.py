@@ -99,8 +99,6 @@ def _add_odds(
     relaxation: Relaxation,
 ) -> None:
     """The odds' own price, and what moving a limit does through them."""
-    if spread.admissible is None:
-        return
     shares = model.shares(relaxation.point)
     mass, deviation = spread.mass(shares), spread.deviation(shares)
     price = mass * _deviation_price(spread, relaxation)

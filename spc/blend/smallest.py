@@ -44,6 +44,7 @@ class Asked:
     most: int
     kept: list[Some] = field(default_factory=list)
     broken: list[Some] = field(default_factory=list)
+    unsettled: set[Some] = field(default_factory=set)
     questions: int = 0
 
     def keeps(self, some: Some) -> bool:
@@ -52,14 +53,16 @@ class Asked:
             return True
         if any(each <= some for each in self.broken):
             return False
-        if self.questions == self.most:
+        if self.questions == self.most or some in self.unsettled:
             raise SearchStopped(
-                f"{self.most} questions did not settle which constraints conflict.",
+                f"{self.questions} questions did not settle which constraints conflict.",
                 where="blend",
                 remedy="Ask for less at once.",
             )
         self.questions += 1
+        self.unsettled.add(some)
         possible = self.answer(some)
+        self.unsettled.remove(some)
         (self.kept if possible else self.broken).append(some)
         return possible
 

@@ -98,7 +98,7 @@ def odds_rows(window: WindowColumns, odds: Constraint, lots: LotColumns, draft: 
         upper=(asked.high - asked.center) / window.unit,
         odds=asked.odds or 0.0,
     )
-    spread = take_spread(window, admissible, lots, draft)
+    spread = _spread(window, admissible, lots, draft)
     lines = admissible.tangents(TANGENTS)
     size = np.maximum(np.maximum(lines.width, np.abs(lines.slope)), 1.0)
     draft.add_each(
@@ -111,30 +111,20 @@ def odds_rows(window: WindowColumns, odds: Constraint, lots: LotColumns, draft: 
     return spread
 
 
-def take_spread(
-    window: WindowColumns,
-    admissible: Admissible | None,
-    lots: LotColumns,
-    draft: Draft,
+def _spread(
+    window: WindowColumns, admissible: Admissible, lots: LotColumns, draft: Draft
 ) -> Spread:
-    """Columns of a standard deviation, or of a variance, and of its parts."""
-    mixing, size = window.mixing, lots.loose.size
+    """Columns of a standard deviation and of its parts."""
+    mixing = window.mixing
     column = draft.take(0.0, np.inf)
-    parts = draft.take(0.0, np.full(size + len(mixing.methods), np.inf))
+    parts = draft.take(0.0, np.full(lots.loose.size + len(mixing.methods), np.inf))
     draft.add((parts, 1.0), (column, -1.0), upper=0.0)
-    if admissible is None:
-        # A lot that is not used has no part in a variance: tangents in proportion to that.
-        reference = np.full(parts.size, lots.total)
-        reference[: lots.used.size] = lots.used
-    else:
-        reference = np.full(parts.size, column)
     return Spread(
         place=window.place,
         column=int(column[0]),
         mean=int(window.mean[0]),
         weight=int(window.weight[0]),
         parts=parts,
-        reference=reference,
         own=mixing.weight * mixing.own / window.unit,
         shared=mixing.weight * mixing.shared / window.unit,
         away=mixing.weight * (mixing.value - mixing.window.center) / window.unit,

@@ -131,3 +131,29 @@ def test_a_question_whose_answer_follows_from_another_is_not_asked():
     assert not asked.keeps(frozenset(every))
 
     assert asked.questions == 2
+
+
+def test_a_question_that_was_not_settled_is_not_asked_again():
+    every, questions = named(*enumerate("abc")), []
+
+    def stops(some):
+        questions.append(some)
+        raise SearchStopped("too hard.", where="blend", remedy="Ask for less.")
+
+    asked = Asked(answer=stops, most=10)
+
+    assert not asked.surely_keeps(frozenset(every))
+    assert not asked.surely_keeps(frozenset(every))
+    assert questions == [frozenset(every)]
+
+
+def test_of_many_lots_that_nearly_all_are_needed_for_the_odds_the_conflict_is_proven(lot, heat):
+    """Sixty lots, each in small portions, keep the odds together; there is too little of them."""
+    random = np.random.default_rng(6)
+    lots = [lot(f"L{place}", float(random.uniform(3e4, 6e4)), u=0.2, kg=1.0) for place in range(60)]
+    asked = problem(lots, heat(4.2e4, 4.8e4, odds=0.9), batch_kg=100.0, rules=Rules())
+
+    found = conflict(asked)
+
+    assert {one.kind for one in found.constraints} == {"stock", "batch"}
+    assert found.smallest

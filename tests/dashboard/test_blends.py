@@ -214,6 +214,19 @@ def test_the_picture_holds_the_window_every_lot_the_portions_and_the_outcome(ord
     assert curve["top"].max() <= blend_chart.blend_height(rows)
 
 
+def test_a_conflict_that_may_not_be_the_smallest_says_so(order):
+    unsettled = NoRecipe(["a batch of 300 kg", "at most 2 lots"], [], smallest=False)
+
+    said = worded.no_answer(order, unsettled)
+
+    assert said.endswith(
+        f"a batch of 300 kg and at most 2 lots cannot be kept together. {worded.NOT_PROVEN}"
+    )
+    assert worded.NOT_PROVEN not in worded.no_answer(
+        order, NoRecipe(unsettled.conflict, [], smallest=True)
+    )
+
+
 def test_stock_without_a_recipe_is_drawn_without_portions(order, two_lots):
     frame, rows = blend_picture.picture_frame(order, two_lots, None)
 
