@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from dashboard import delivering, demonstrating, stocktaking, tables
+from dashboard import delivering, demonstrating, stocktaking, tables, wording
 from dashboard.blend_command import blend
 from dashboard.compared import compared
 from dashboard.keeping_command import backup, restore
@@ -27,6 +27,7 @@ from dashboard.terminal import (
     person,
     place,
     print_json,
+    print_paragraph,
     print_table,
     progress,
     usual,
@@ -43,7 +44,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     help=(
         "Statistical process control for raw-material lots of chilli pepper.\n\n"
-        "Exit codes: 0 done, 1 `verify` found faults, 2 wrong usage, 3 a file was refused,"
+        "Exit codes: 0 done, 1 faults were found, 2 wrong usage, 3 a file was refused,"
         " 4 the store could not be used."
     ),
 )
@@ -159,7 +160,8 @@ def review(
     if as_json:
         print_json({"lots": told})
     else:
-        print_table(tables.review_table(told))
+        for one in told:
+            print_paragraph(*wording.reviewed(one))
         if not told:
             ERR.print("No lot waits for a decision.")
 

@@ -17,6 +17,7 @@ import pandas as pd
 import platformdirs
 import typer
 from rich.console import Console
+from rich.padding import Padding
 from rich.progress import Progress
 from rich.table import Table
 from rich.text import Text
@@ -116,6 +117,12 @@ def print_table(frame: pd.DataFrame) -> None:
     for row in frame.itertuples(index=False):
         table.add_row(*(Text(str(cell)) for cell in row))
     OUT.print(table)
+
+
+def print_paragraph(head: str, text: str) -> None:
+    """Print a line, and below it what belongs to it, as wide as the terminal is."""
+    OUT.print(Text(head, style="bold"))
+    OUT.print(Padding(Text(text), (0, 0, 1, 2)))
 
 
 def written(path: Path, content: bytes) -> None:

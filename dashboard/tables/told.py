@@ -74,13 +74,6 @@ def review_told(
     ]
 
 
-def review_table(told: Sequence[Mapping[str, Any]]) -> pd.DataFrame:
-    """One line a lot, with the sentence that says why."""
-    columns = ("lot", "material", "supplier", "waiting_days", "recommendation", "sentence")
-    frame = pd.DataFrame([{name: one[name] for name in columns} for one in told], columns=columns)
-    return frame.rename(columns={"waiting_days": "days"})
-
-
 def sweep_told(survey: Survey) -> dict[str, Any]:
     """What `sweep --json` prints: how much was charted, and every signal, newest first."""
     return {

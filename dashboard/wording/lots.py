@@ -126,6 +126,16 @@ def specification(one: Specification) -> str:
     )
 
 
+def reviewed(told: Mapping[str, Any]) -> tuple[str, str]:
+    """A lot with its recommendation in a line, and the sentence that says why."""
+    days = count(told["waiting_days"], "day")
+    return (
+        f"{told['lot']}: {told['recommendation']} ({told['material']} of {told['supplier']},"
+        f" received {days} ago)",
+        str(told["sentence"]),
+    )
+
+
 def held_for_lot(held: pd.DataFrame) -> str:
     """What of a lot's readings waits at intake."""
     kinds = ", ".join(dict.fromkeys(code(one) for one in held["code"]))

@@ -80,12 +80,14 @@ def test_review_tells_every_waiting_lot_with_its_reasons(demo_copy):
         assert isinstance(one["flags"], list)
 
 
-def test_review_of_one_lot_is_a_table_by_default(demo_copy):
+def test_review_is_read_in_paragraphs_that_fill_the_terminal(demo_copy):
     done = lotheat("review", "R26-0139", store=demo_copy)
 
+    head, *sentence = done.stdout.rstrip().splitlines()
     assert done.returncode == Exit.DONE
-    assert "reject" in done.stdout
-    assert "aflatoxin B1" in done.stdout
+    assert head.startswith("R26-0139: reject (chilli flakes of Eastlode Mills, received")
+    assert sentence[0].startswith("  Reject: aflatoxin B1")
+    assert len(sentence) < 5
 
 
 def test_a_lot_that_is_not_there_is_said_with_its_nearest_names(demo_copy):

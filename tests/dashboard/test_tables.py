@@ -120,17 +120,6 @@ def test_rows_in_are_rows_out_in_every_line(receipt):
     assert (table["rows"] == table["stored"] + table["held"] + table["known"]).all()
 
 
-def test_a_review_is_one_line_a_lot_and_empty_when_nothing_waits(demo_store):
-    lots = demo_store.lots().set_index("lot").loc[["R26-0139"]]
-    told = tables.review_told(lots, demo_store.verdicts(["R26-0139"]), demo_store.today())
-
-    table, nothing = tables.review_table(told), tables.review_table([])
-
-    assert table["recommendation"].tolist() == ["reject"]
-    assert table.columns.tolist() == nothing.columns.tolist()
-    assert nothing.empty
-
-
 def test_signals_are_listed_newest_first(demo_survey):
     table = tables.signals_table(demo_survey)
 
