@@ -81,7 +81,12 @@ def recommendation_mark(judged: LotVerdict) -> str:
 def sentence(judged: LotVerdict) -> str:
     """The sentence, its first word set apart."""
     word, _, rest = judged.sentence.partition(":")
-    return f"<b>{escape(word)}</b>{escape(rest)}"
+    return f"<b>{escape(word)}</b>{_sentence(rest)}"
+
+
+def _sentence(text: str) -> str:
+    """A sentence, with no line ended between a number and its per cent."""
+    return escape(text).replace(" %", "\N{NO-BREAK SPACE}%")
 
 
 def lot_address(lot: str) -> str:
@@ -96,12 +101,12 @@ def line(judged: LineVerdict) -> str:
         *(["reference method only"] if judged.line.reference_method_only else []),
     ]
     tags = "".join(f'<span class="lh-tag">{tag}</span>' for tag in marks)
-    remedy = f'<span class="lh-remedy">{escape(judged.remedy)}</span>' if judged.remedy else ""
+    remedy = f'<span class="lh-remedy">{_sentence(judged.remedy)}</span>' if judged.remedy else ""
     source = f'<span class="lh-quiet">{escape(judged.line.source)}</span>'
     return (
         f'<div class="lh-line">{outcome_mark(judged.outcome)}'
         f"<span><b>{escape(judged.line.characteristic)}</b> {escape(judged.outcome)}{tags}<br>"
-        f"{escape(judged.reason)} {remedy}{_corrected(judged)}<br>{source}</span></div>"
+        f"{_sentence(judged.reason)} {remedy}{_corrected(judged)}<br>{source}</span></div>"
     )
 
 
@@ -167,7 +172,7 @@ def flags(judged: LotVerdict) -> str:
     """What stands beside the verdict."""
     items = [
         f"<li><b>{escape(flag.name)}</b>{' (holds the lot)' if flag.holds else ''}:"
-        f" {escape(flag.sentence)}</li>"
+        f" {_sentence(flag.sentence)}</li>"
         for flag in judged.flags
     ]
     return f'<ul class="lh-flags">{"".join(items)}</ul>'
