@@ -12,7 +12,7 @@ import typer
 
 from dashboard import blend_order
 from dashboard.blend_order import AIMS, BlendOrder
-from dashboard.larder import HEAT, Larder, Wanted, larder, within_sigmas
+from dashboard.larder import HEAT, Larder, larder, wanted
 from dashboard.tables import blends as tabled
 from dashboard.terminal import (
     ERR,
@@ -65,15 +65,11 @@ def blend(  # noqa: PLR0913 - an order has these parts
 
 
 def _larder(store: Store, order: BlendOrder) -> Larder:
-    cvs = {one.material: one.within_lot_cv for one in store.catalogue().materials}
-    wanted = Wanted(
-        materials=order.drawn_from,
-        basis=order.bases,
-        within_sigma=within_sigmas(cvs),
-        today=store.today(),
-        heat_bias=learned_bias(store.blends.against_measured(characteristic=HEAT)),
+    bias = learned_bias(store.blends.against_measured(characteristic=HEAT))
+    asked = wanted(
+        store.catalogue(), order.drawn_from, order.bases, today=store.today(), heat_bias=bias
     )
-    return larder(store.blends.stock(), wanted)
+    return larder(store.blends.stock(), asked)
 
 
 def _print(order: BlendOrder, held: Larder, *, as_json: bool) -> None:
@@ -82,7 +78,13 @@ def _print(order: BlendOrder, held: Larder, *, as_json: bool) -> None:
             found = order.answered(held)
     except NoRecipe as problem:
         if as_json:
-            print_json({"conflict": problem.conflict, "cures": problem.cures})
+            print_json(
+                {
+                    "conflict": problem.conflict,
+                    "smallest": problem.smallest,
+                    "cures": problem.cures,
+                }
+            )
         else:
             say(worded.no_answer(order, problem))
             say(worded.cures(problem))

@@ -1,10 +1,8 @@
 """What the suppliers of a recipe can hold: blends of their next lots against what is asked."""
 
-import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
 import pandas as pd
 
 from dashboard.blend_order import BlendOrder
@@ -115,7 +113,8 @@ def _one(
     for (material, supplier), share in shares.items():
         lots = _lots(records, material, supplier, window)
         named = supplier if len({one for one, _ in shares}) == 1 else f"{supplier}, {material}"
-        streams.append(_stream(named, lots, share, window, records.heat_shift))
+        shift = records.heat_shift if window.characteristic == HEAT else 0.0
+        streams.append(FutureStream.of(named, lots["value"], share=share, log_shift=shift))
         if _newest_is_unusual(lots, records.signals):
             unusual.append(named)
     told = Ahead(
@@ -123,7 +122,7 @@ def _one(
     )
     if told.few:
         return told
-    shared = math.sqrt(float(predicted.method_variance.sum())) / predicted.mean
+    shared = predicted.method_uncertainty
     return replace(
         told,
         blends=_drawn(streams, window, shared),
@@ -156,20 +155,6 @@ def _longest(points: pd.DataFrame) -> pd.DataFrame:
     if points.empty:
         return points
     return points[points["stream"] == points["stream"].value_counts(sort=True).idxmax()]
-
-
-def _stream(
-    name: str, lots: pd.DataFrame, share: float, window: Window, heat_shift: float
-) -> FutureStream:
-    logs = np.log(lots["value"].to_numpy(dtype=np.float64))
-    shift = heat_shift if window.characteristic == HEAT else 0.0
-    return FutureStream(
-        name=name,
-        mean=float(logs.mean()) + shift if logs.size else 0.0,
-        sigma=float(logs.std(ddof=1)) if logs.size > 1 else 0.0,
-        lots=int(logs.size),
-        share=share,
-    )
 
 
 def _newest_is_unusual(lots: pd.DataFrame, signals: pd.DataFrame) -> bool:

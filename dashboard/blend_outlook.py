@@ -9,11 +9,11 @@ import numpy as np
 
 from dashboard.blend_order import WEIGHING, BlendOrder
 from dashboard.larder import HEAT, Larder
-from spc.blend.buying import break_even, entry_prices
-from spc.blend.mixing import Mixing, mixing
+from spc.blend.buying import break_even, entry_prices, like_the_middle
+from spc.blend.mixing import mixing
 from spc.blend.outlook import LEVELS, ODDS, Outlook, frontier, reach
 from spc.blend.recipe import Recipe
-from spc.blend.stock import MOISTURE, Assay, StockLot
+from spc.blend.stock import StockLot
 from spc.errors import SearchStopped
 
 # Lots that are offered: how many levels of heat, and how far beyond the stock.
@@ -157,7 +157,7 @@ def worth(order: BlendOrder, held: Larder) -> list[Worth]:
     made = replace(order, aim="cost", whole_bags=False).answered(held, gap=FINE)
     heat = made.problem.mixings[0].value
     levels = np.geomspace(float(heat.min()) / BEYOND, float(heat.max()) * BEYOND, OFFERS).tolist()
-    offers = [like_the_middle(made, level) for level in levels]
+    offers = [like_the_middle(made, HEAT, level) for level in levels]
     first = entry_prices(made, offers).tolist()
     return [
         _worth(made, offer, level, price)
@@ -171,61 +171,3 @@ def _worth(made: Recipe, offer: StockLot, heat: float, first_kg: float) -> Worth
     except SearchStopped:
         return Worth(heat=heat, first_kg=first_kg, up_to=math.nan, share=math.nan)
     return Worth(heat=heat, first_kg=first_kg, up_to=whole.per_kg, share=whole.share)
-
-
-def like_the_middle(made: Recipe, heat: float) -> StockLot:
-    """A lot of some heat that is like the middle of those on offer in all else.
-
-    Parameters
-    ----------
-    made
-        A recipe, which knows what was on offer.
-    heat
-        In the unit and on the basis of the recipe.
-
-    Returns
-    -------
-    StockLot
-        Fresh and without a price; its heat is as uncertain, in proportion, as the middle one's.
-    """
-    lots = made.problem.lots
-    assays = {each.window.characteristic: _middle(each) for each in made.problem.mixings}
-    middle = assays[HEAT]
-    assays[HEAT] = _scaled(middle, heat / middle.value)
-    if MOISTURE in lots[0].assays:
-        assays.setdefault(MOISTURE, lots[0].assays[MOISTURE])
-    return StockLot(
-        code=f"on offer at {heat:.0f}",
-        material=lots[0].material,
-        supplier="",
-        origin="",
-        price_per_kg=0.0,
-        available_kg=made.problem.batch_kg,
-        assays=assays,
-        age_days=0.0,
-        expires_in_days=made.problem.rules.shelf_life_days,
-    )
-
-
-def _middle(every: Mixing) -> Assay:
-    """The middle of one characteristic of all lots, by the method that measured most of them."""
-    measured = (every.shared > 0.0).sum(axis=1)
-    return Assay(
-        value=float(np.median(every.value)),
-        standard_uncertainty=float(np.median(every.tested)),
-        unit=every.window.unit,
-        basis=every.window.basis,
-        method=every.methods[int(measured.argmax())],
-        shared_uncertainty=float(np.median(every.shared.max(axis=0))),
-        tests=int(np.median(every.tests)),
-        age_days=0.0,
-    )
-
-
-def _scaled(assay: Assay, factor: float) -> Assay:
-    return replace(
-        assay,
-        value=assay.value * factor,
-        standard_uncertainty=assay.standard_uncertainty * factor,
-        shared_uncertainty=assay.shared_uncertainty * factor,
-    )

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from dashboard import blend_draft, blend_order, larder
-from dashboard.larder import Larder, Wanted
+from dashboard.larder import Larder
 from spc.store import Receipt, Store
 from spc.store.drafts import Draft
 from spc.store.stock import Stock
@@ -71,21 +71,14 @@ def _make(store: Store, stock: Stock, made: Mapping[str, Any]) -> None:
 def _drafted(store: Store, stock: Stock, made: Mapping[str, Any]) -> Draft:
     """The draft of the book's bags: the only recipe there is if nothing else is in stock."""
     known = store.catalogue()
-    wanted = Wanted(
-        materials=(made["material"],),
-        basis={},
-        within_sigma=larder.within_sigmas(
-            {one.material: one.within_lot_cv for one in known.materials}
-        ),
-        today=store.today(),
-    )
     asked = blend_order.from_specification(
         blend_order.newest(known.specifications, made["material"]),
         batch_kg=0.0,
         heat=made["heat"],
         within=made["within"],
     )
-    held = _only(larder.larder(stock, replace(wanted, basis=asked.bases)), made["bags"])
+    wanted = larder.wanted(known, asked.drawn_from, asked.bases, today=store.today())
+    held = _only(larder.larder(stock, wanted), made["bags"])
     order = replace(
         asked, batch_kg=sum(lot.available_kg for lot in held.lots), odds=made["odds"], most_lots=4
     )

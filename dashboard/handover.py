@@ -5,7 +5,6 @@ import http.client
 import json
 import os
 import secrets
-import shutil
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from datetime import datetime
@@ -16,8 +15,7 @@ from urllib.parse import quote, urlencode
 
 from spc.errors import IntakeError, StoreError
 from spc.store import Receipt
-from spc.store.backup import unfinished, vacant
-from spc.store.connection import saying_what_to_do
+from spc.store.backup import new_file
 
 HEALTH: Final = "/healthz"
 RECEIVE: Final = "/api/receive"
@@ -87,26 +85,15 @@ def hand_over(
     """
     asked = {"name": name, "by": by} | ({"profile": profile} if profile else {})
     address = f"{RECEIVE}?{urlencode(asked, quote_via=quote)}"
-    try:
+    with _saying_who_is_silent(name):
         status, told = _asked(server, "POST", address, content, patience=_LONGEST_S)
-    except OSError as problem:
-        raise StoreError(
-            f"the running server did not answer: {problem}.",
-            where=name,
-            remedy="See whether it still runs; a file that was taken in is known the next time.",
-        ) from problem
     if status == HTTPStatus.OK:
         receipt = told["receipt"]
         receipt["received_at"] = datetime.fromisoformat(receipt["received_at"])
         receipt["created_lots"] = tuple(receipt["created_lots"])
         return Receipt(**receipt), told["held_rows"]
     refused = status == HTTPStatus.UNPROCESSABLE_ENTITY
-    kind = IntakeError if refused else StoreError
-    raise kind(
-        str(told.get("what", f"the server answered with status {status}.")),
-        where=str(told.get("where") or name),
-        remedy=str(told.get("remedy", "Look at the server's own messages.")),
-    )
+    raise _refused(status, told, name, IntakeError if refused else StoreError)
 
 
 def fetch_copy(server: Running, path: Path) -> None:
@@ -117,39 +104,43 @@ def fetch_copy(server: Running, path: Path) -> None:
     StoreError
         If there is a file already, or the server gave no whole copy; nothing is left of it then.
     """
-    vacant(path)
-    part = unfinished(path)
-    try:
-        with saying_what_to_do(path):
-            path.parent.mkdir(parents=True, exist_ok=True)
-            _fetched(server, part)
-            part.replace(path)
-    finally:
-        part.unlink(missing_ok=True)
+    with new_file(path) as part, part.open("wb") as file:
+        file.writelines(_copied(server, str(path)))
 
 
-def _fetched(server: Running, part: Path) -> None:
-    connection = http.client.HTTPConnection(server.address, server.port, timeout=_LONGEST_S)
-    try:
-        connection.request("GET", BACKUP, headers={"Authorization": f"Bearer {server.token}"})
-        answer = connection.getresponse()
+def _copied(server: Running, where: str) -> Iterator[bytes]:
+    with (
+        _saying_who_is_silent(where),
+        _answer(server, "GET", BACKUP, patience=_LONGEST_S) as answer,
+    ):
         if answer.status != HTTPStatus.OK:
-            raise StoreError(
-                f"the running server gave no copy (status {answer.status}).",
-                remedy="Look at the server's own messages, or stop it and do it again.",
-            )
-        with part.open("wb") as file:
-            shutil.copyfileobj(answer, file, _AT_ONCE)
-            missing = answer.length
-    except http.client.HTTPException as problem:
-        raise ConnectionError(f"no lotheat answers on port {server.port}") from problem
-    finally:
-        connection.close()
-    if missing:
+            raise _refused(answer.status, _told(answer.read()), where, StoreError)
+        while part := answer.read(_AT_ONCE):
+            yield part
+        if answer.length:
+            raise ConnectionError(f"the copy broke off {answer.length} bytes before its end")
+
+
+@contextlib.contextmanager
+def _saying_who_is_silent(where: str) -> Iterator[None]:
+    try:
+        yield
+    except OSError as problem:
         raise StoreError(
-            f"the copy broke off {missing} bytes before its end.",
-            remedy="See whether the server still runs, and do it again.",
-        )
+            f"the running server did not answer: {problem}.",
+            where=where,
+            remedy="See whether it still runs, and do it again: what was taken in is known then.",
+        ) from problem
+
+
+def _refused(
+    status: int, told: dict[str, Any], where: str, kind: type[IntakeError | StoreError]
+) -> IntakeError | StoreError:
+    return kind(
+        str(told.get("what", f"the server answered with status {status}.")),
+        where=str(told.get("where") or where),
+        remedy=str(told.get("remedy", "Look at the server's own messages.")),
+    )
 
 
 def _place(store: Path) -> Path:
@@ -159,18 +150,28 @@ def _place(store: Path) -> Path:
 def _asked(
     server: Running, method: str, address: str, content: bytes | None = None, *, patience: float
 ) -> tuple[int, dict[str, Any]]:
+    with _answer(server, method, address, content, patience=patience) as answer:
+        return answer.status, _told(answer.read())
+
+
+@contextlib.contextmanager
+def _answer(
+    server: Running, method: str, address: str, content: bytes | None = None, *, patience: float
+) -> Iterator[http.client.HTTPResponse]:
     connection = http.client.HTTPConnection(server.address, server.port, timeout=patience)
     try:
         headers = {"Authorization": f"Bearer {server.token}"}
         connection.request(method, address, body=content, headers=headers)
-        answer = connection.getresponse()
-        body = answer.read()
+        yield connection.getresponse()
     except http.client.HTTPException as problem:
         raise ConnectionError(f"no lotheat answers on port {server.port}") from problem
     finally:
         connection.close()
+
+
+def _told(body: bytes) -> dict[str, Any]:
     try:
         told = json.loads(body)
     except ValueError:
-        told = {}
-    return answer.status, told if isinstance(told, dict) else {}
+        return {}
+    return told if isinstance(told, dict) else {}

@@ -15,6 +15,7 @@ import pandas as pd
 from spc.blend.learning import LearnedBias
 from spc.blend.problem import LeftOut
 from spc.blend.stock import MOISTURE, Assay, StockLot, mixing_assay
+from spc.intake import Catalogue
 from spc.store.stock import Stock
 
 HEAT: Final = "heat"
@@ -72,6 +73,25 @@ class Larder:
 def within_sigmas(cvs: Mapping[str, float | None]) -> dict[str, float]:
     """Spread of the logarithms within a lot, from each material's relative spread."""
     return {name: math.sqrt(math.log1p((cv or 0.0) ** 2)) for name, cv in cvs.items()}
+
+
+def wanted(
+    known: Catalogue,
+    materials: Sequence[str],
+    basis: Mapping[str, str],
+    *,
+    today: date,
+    heat_bias: LearnedBias | None = None,
+) -> Wanted:
+    """What a lot must have, by what the catalogue knows of the materials; see `Wanted`."""
+    cvs = {one.material: one.within_lot_cv for one in known.materials}
+    return Wanted(
+        materials=tuple(materials),
+        basis=dict(basis),
+        within_sigma=within_sigmas(cvs),
+        today=today,
+        heat_bias=heat_bias,
+    )
 
 
 def larder(stock: Stock, wanted: Wanted) -> Larder:

@@ -232,6 +232,41 @@ reason = "Reason"
 }
 
 # Header of each kind of file of the small store; the sources are named like their profiles.
+# One row a determination; of the sources above none sends such a table.
+LONG_PROFILE = """
+profile = "long"
+[file]
+missing = ["", "-"]
+[columns]
+lot = "Lot"
+[[measure]]
+characteristic = "heat"
+method = "liquid chromatography"
+where = { Parameter = ["Heat (SHU)", "Pungency"], Method = ["HPLC"] }
+reading = "Result"
+unit_column = "Unit"
+basis = "as-is"
+[[measure]]
+characteristic = "heat"
+method = "supplier certificate"
+where = { Parameter = ["Heat (SHU)"], Method = ["by taste", ""] }
+reading = "Result"
+unit_column = "Unit"
+basis = "as-is"
+[[measure]]
+characteristic = "moisture"
+method = "moisture balance"
+where = { Parameter = ["Moisture"] }
+reading = "Result"
+unit_column = "Unit"
+[[measure]]
+characteristic = "Salmonella"
+method = "culture"
+where = { Parameter = ["Salmonella"] }
+reading = "Result"
+unit = "in 25 g"
+"""
+
 HEADERS = {
     "sensor": "Lot,Bag,No,Measured,Portion g,Buffer mL,Cell,Reading,Unit",
     "register": "Our lot,Material,Supplier,Received,Crop,Bags,Bag kg,Declared SHU,Certified",

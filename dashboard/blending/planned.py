@@ -1,6 +1,5 @@
 """Recipes worked out once for each state of the store and each order."""
 
-import math
 from collections.abc import Mapping, Sequence
 from typing import Final
 
@@ -11,7 +10,7 @@ from dashboard import blend_future, blend_outlook, larder, session
 from dashboard.blend_future import Ahead, Records
 from dashboard.blend_order import BlendOrder
 from dashboard.blend_outlook import Price, Worth
-from dashboard.larder import Larder, Wanted
+from dashboard.larder import Larder
 from spc.blend.learning import LearnedBias, learned_bias
 from spc.blend.recipe import Recipe
 from spc.blend.sensitivity import OneMoreTest, one_more_test
@@ -99,13 +98,8 @@ def _held(
     bases: tuple[tuple[str, str], ...],
 ) -> Larder:
     store = session.store()
-    cvs = {one.material: one.within_lot_cv for one in store.catalogue().materials}
-    wanted = Wanted(
-        materials=drawn_from,
-        basis=dict(bases),
-        within_sigma=larder.within_sigmas(cvs),
-        today=store.today(),
-        heat_bias=heat_bias(),
+    wanted = larder.wanted(
+        store.catalogue(), drawn_from, dict(bases), today=store.today(), heat_bias=heat_bias()
     )
     return larder.larder(stock(), wanted)
 
@@ -164,13 +158,6 @@ def _ahead(revision: tuple[str, int], order: BlendOrder) -> list[Ahead]:  # noqa
         points=survey.points,
         signals=survey.signals(),
         declared=session.declared_methods(),
-        heat_shift=_shift(bias),
+        heat_shift=bias.log_shift,
     )
     return blend_future.ahead(order, made, records)
-
-
-def _shift(bias: LearnedBias) -> float:
-    """What was learnt, as it is added to the logarithms of heat."""
-    if not bias.can_be_said:
-        return 0.0
-    return bias.bias if bias.scale == "log" else math.log1p(bias.bias)

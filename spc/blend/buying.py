@@ -10,11 +10,12 @@ from numpy.typing import NDArray
 
 from spc.blend.assembly import assemble
 from spc.blend.cuts import Cuts
+from spc.blend.mixing import Mixing
 from spc.blend.problem import Problem
 from spc.blend.recipe import DEFAULT_GAP, Recipe
 from spc.blend.rules import ShareLimit
 from spc.blend.search import RELAXED_TOLERANCE, relaxation, search
-from spc.blend.stock import StockLot
+from spc.blend.stock import MOISTURE, Assay, StockLot
 from spc.errors import InvalidInput, LotBarred
 
 Floats = NDArray[np.float64]
@@ -48,6 +49,67 @@ class BreakEven:
     per_kg: float
     share: float
     saved_at_zero: float
+
+
+def like_the_middle(made: Recipe, characteristic: str, value: float) -> StockLot:
+    """A lot of some value that is like the middle of those on offer in all else.
+
+    Parameters
+    ----------
+    made
+        A recipe, which knows what was on offer.
+    characteristic
+        One of those that the recipe limits.
+    value
+        In the unit and on the basis of its window.
+
+    Returns
+    -------
+    StockLot
+        Fresh, free, and as much as the batch; the value is as uncertain, in proportion, as the
+        middle one's.
+    """
+    lots = made.problem.lots
+    assays = {each.window.characteristic: _middle(each) for each in made.problem.mixings}
+    middle = assays[characteristic]
+    assays[characteristic] = _scaled(middle, value / middle.value)
+    if MOISTURE in lots[0].assays:
+        assays.setdefault(MOISTURE, lots[0].assays[MOISTURE])
+    return StockLot(
+        code=f"on offer at {value:.0f}",
+        material=lots[0].material,
+        supplier="",
+        origin="",
+        price_per_kg=0.0,
+        available_kg=made.problem.batch_kg,
+        assays=assays,
+        age_days=0.0,
+        expires_in_days=made.problem.rules.shelf_life_days,
+    )
+
+
+def _middle(every: Mixing) -> Assay:
+    """The middle of one characteristic of all lots, by the method that measured most of them."""
+    measured = (every.shared > 0.0).sum(axis=1)
+    return Assay(
+        value=float(np.median(every.value)),
+        standard_uncertainty=float(np.median(every.tested)),
+        unit=every.window.unit,
+        basis=every.window.basis,
+        method=every.methods[int(measured.argmax())],
+        shared_uncertainty=float(np.median(every.shared.max(axis=0))),
+        tests=int(np.median(every.tests)),
+        age_days=0.0,
+    )
+
+
+def _scaled(assay: Assay, factor: float) -> Assay:
+    return replace(
+        assay,
+        value=assay.value * factor,
+        standard_uncertainty=assay.standard_uncertainty * factor,
+        shared_uncertainty=assay.shared_uncertainty * factor,
+    )
 
 
 def entry_prices(made: Recipe, candidates: Sequence[StockLot]) -> Floats:

@@ -18,7 +18,7 @@ def no_recipe(problem: Problem) -> NoRecipe:
     Returns
     -------
     NoRecipe
-        With an irreducible set of constraints that conflict, and what would cure it.
+        With the smallest set of constraints that conflict, and what would cure it.
     """
     found = conflict(problem)
     return NoRecipe(

@@ -3,10 +3,10 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Self
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from spc.errors import InvalidInput, TooFewLots
 
@@ -38,6 +38,26 @@ class FutureStream:
     sigma: float
     lots: int
     share: float
+
+    @classmethod
+    def of(cls, name: str, values: ArrayLike, *, share: float, log_shift: float = 0.0) -> Self:
+        """A stream by the values of its lots so far.
+
+        Parameters
+        ----------
+        values : array_like of shape (lots,)
+            Above zero; too few of them are no error before they are drawn from.
+        log_shift
+            What the model's values are off by, on log scale; it is added to the mean.
+        """
+        logs = np.log(np.asarray(values, dtype=np.float64))
+        return cls(
+            name=name,
+            mean=float(logs.mean()) + log_shift if logs.size else 0.0,
+            sigma=float(logs.std(ddof=1)) if logs.size > 1 else 0.0,
+            lots=int(logs.size),
+            share=share,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

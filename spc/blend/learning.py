@@ -57,6 +57,13 @@ class LearnedBias:
         """Whether enough blends were measured."""
         return self.blends >= FEWEST_BLENDS
 
+    @property
+    def log_shift(self) -> float:
+        """The bias as it is added to logarithms of what is predicted; 0 while nothing is said."""
+        if not self.can_be_said:
+            return 0.0
+        return self.bias if self.scale == "log" else math.log1p(self.bias)
+
     def corrected(self, mean: float, standard_deviation: float) -> tuple[float, float]:
         """The next prediction with the bias in it.
 

@@ -63,6 +63,11 @@ class Predicted:
         return self.lot_variance / (self.deviation**2 or 1.0)
 
     @property
+    def method_uncertainty(self) -> float:
+        """What all results of the methods share, in ratio to the mean."""
+        return math.sqrt(float(self.method_variance.sum())) / self.mean
+
+    @property
     def method_share(self) -> Floats:
         """Share of the variance that each method's bias makes, shape (methods,)."""
         return self.method_variance / (self.deviation**2 or 1.0)

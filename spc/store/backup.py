@@ -4,7 +4,9 @@ A plain copy of the file of an open store misses what stands in its log so far; 
 copies all of it.
 """
 
+import contextlib
 import uuid
+from collections.abc import Iterator
 from pathlib import Path
 
 from spc.errors import StoreError
@@ -24,29 +26,26 @@ def copy(cursor: Cursor, path: Path) -> None:
     StoreError
         If there is a file already.
     """
-    vacant(path)
-    path.parent.mkdir(parents=True, exist_ok=True)
-    part = unfinished(path)
     name = f"copy_{uuid.uuid4().hex}"
-    try:
+    with new_file(path) as part:
         place = _quoted(str(part), by="'")
         cursor.execute(f"attach {place} as {name} (storage_version '{STORAGE_VERSION}')")
         try:
             cursor.execute(f"copy from database {_store(cursor)} to {name}")
         finally:
             cursor.execute(f"detach {name}")
-        part.replace(path)
-    finally:
-        part.unlink(missing_ok=True)
 
 
-def vacant(path: Path) -> None:
-    """Refuse to write over a file.
+@contextlib.contextmanager
+def new_file(path: Path) -> Iterator[Path]:
+    """Where to write a file that will be there whole or not at all.
+
+    Nothing is at `path` if the block fails, or if it removes what it wrote.
 
     Raises
     ------
     StoreError
-        If there is one.
+        If there is a file at `path` already, or none can be written there.
     """
     if path.exists():
         raise StoreError(
@@ -54,13 +53,21 @@ def vacant(path: Path) -> None:
             where=str(path),
             remedy="Name another, or move that one away first; nothing was overwritten.",
         )
-
-
-def unfinished(path: Path) -> Path:
-    """Where a file is written before it is whole; what a broken attempt left there is gone."""
     part = path.with_name(f"{path.name}.part")
-    part.unlink(missing_ok=True)
-    return part
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        part.unlink(missing_ok=True)
+        yield part
+        if part.exists():
+            part.replace(path)
+    except OSError as problem:
+        raise StoreError(
+            f"{problem.strerror or problem}.",
+            where=str(path),
+            remedy="Name a place that you may write to and that has room.",
+        ) from problem
+    finally:
+        part.unlink(missing_ok=True)
 
 
 def _store(cursor: Cursor) -> str:

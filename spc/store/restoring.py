@@ -4,8 +4,7 @@ import shutil
 from pathlib import Path
 
 from spc.errors import NotAStore, StoreError
-from spc.store.backup import unfinished, vacant
-from spc.store.connection import saying_what_to_do
+from spc.store.backup import new_file
 from spc.store.face import Store
 from spc.store.verification import Verification
 
@@ -32,23 +31,18 @@ def restore(copy: Path, path: Path) -> Verification:
     NotAStore
         If the copy is no store.
     """
-    vacant(path)
     _closed(copy)
-    part = unfinished(path)
-    try:
-        with saying_what_to_do(path):
-            path.parent.mkdir(parents=True, exist_ok=True)
-            shutil.copyfile(copy, part)
-        with Store.open(part) as store:
-            outcome = store.verify()
-        if outcome.ok:
-            part.replace(path)
-    except NotAStore as problem:
-        raise NotAStore(
-            problem.what, where=str(copy), remedy="Name a file that `lotheat backup` wrote."
-        ) from problem
-    finally:
-        part.unlink(missing_ok=True)
+    with new_file(path) as part:
+        shutil.copyfile(copy, part)
+        try:
+            with Store.open(part) as store:
+                outcome = store.verify()
+        except NotAStore as problem:
+            raise NotAStore(
+                problem.what, where=str(copy), remedy="Name a file that `lotheat backup` wrote."
+            ) from problem
+        if not outcome.ok:
+            part.unlink()
     return outcome
 
 

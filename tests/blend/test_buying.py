@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from spc.blend.buying import break_even, entry_prices
+from spc.blend.buying import break_even, entry_prices, like_the_middle
 from spc.blend.recipe import recipe
 from spc.blend.rules import Rules
 from spc.errors import InvalidInput, LotBarred
@@ -18,6 +18,20 @@ def lots(lot):
         lot("warm", 45_000.0, 4.0, colour=60.0, kg=50.0),
         lot("hot", 70_000.0, 5.0, colour=50.0),
     ]
+
+
+def test_a_lot_on_offer_is_like_the_middle_one_in_all_but_what_is_asked_of_it(lots, heat):
+    colour = replace(heat(50.0, 90.0), characteristic="colour", unit="ASTA units")
+    made = recipe(lots, [heat(42_000.0, 50_000.0), colour], batch_kg=100.0)
+
+    offer = like_the_middle(made, "heat", 90_000.0)
+
+    asked, middle = offer.assays["heat"], lots[1].assays["heat"]
+    assert asked.value == pytest.approx(90_000.0)
+    assert asked.standard_uncertainty == pytest.approx(2.0 * middle.standard_uncertainty)
+    assert asked.shared_uncertainty == pytest.approx(2.0 * middle.shared_uncertainty)
+    assert offer.assays["colour"].value == 60.0
+    assert (offer.available_kg, offer.price_per_kg) == (100.0, 0.0)
 
 
 def test_between_two_lots_the_first_kilogram_is_worth_what_it_replaces(lot, heat):

@@ -3,7 +3,6 @@
 import re
 from dataclasses import replace
 
-import numpy as np
 import pytest
 
 from spc.blend.conflict import conflict, feasible
@@ -25,37 +24,12 @@ def numbers(sentence):
     return [float(each.replace("\u202f", "")) for each in grouped]
 
 
-@pytest.fixture
-def drawn(lot, heat):
-    """Problems that ask a little too much, each in its own way."""
-
-    def made(seed):
-        random = np.random.default_rng(seed)
-        lots = [
-            lot(
-                f"L{place}",
-                float(random.uniform(3e4, 7e4)),
-                float(random.uniform(2.0, 5.0)),
-                kg=float(random.uniform(20.0, 60.0)),
-                supplier=str(random.choice(["Alder", "Birch"])),
-            )
-            for place in range(4)
-        ]
-        center = float(random.uniform(5.5e4, 7.5e4))
-        rules = Rules(
-            most_lots=int(random.integers(1, 4)),
-            shares=[ShareLimit(of="supplier", name="Alder", most=float(random.uniform(0.1, 0.5)))],
-        )
-        window = heat(0.97 * center, 1.03 * center, odds=0.8)
-        return problem(lots, window, batch_kg=100.0, rules=rules)
-
-    return made
-
-
-def test_without_any_one_of_a_conflict_there_is_a_recipe_and_with_all_there_is_none(drawn):
+def test_without_any_one_of_a_conflict_there_is_a_recipe_and_with_all_there_is_none(
+    asking_too_much,
+):
     sizes = []
-    for seed in range(16):
-        asked = drawn(seed)
+    for seed in range(30):
+        asked = asking_too_much(seed)
         if feasible(asked, whole=True):
             continue
         found = conflict(asked)

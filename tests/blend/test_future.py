@@ -69,3 +69,14 @@ def test_the_same_seed_draws_the_same_blends():
 def test_what_cannot_be_drawn_is_refused(streams, window, kind, said):
     with pytest.raises(kind, match=said):
         future_blends(streams, lower=window[0], upper=window[1])
+
+
+def test_a_stream_is_told_by_the_logarithms_of_its_lots():
+    lots = [30_000.0, 40_000.0, 50_000.0]
+
+    told = FutureStream.of("Alder", lots, share=0.4, log_shift=0.02)
+
+    assert told.mean == pytest.approx(np.log(stats.gmean(lots)) + 0.02)
+    assert np.exp(told.sigma) == pytest.approx(stats.gstd(lots))
+    assert (told.lots, told.share) == (3, 0.4)
+    assert FutureStream.of("Birch", [], share=1.0).lots == 0

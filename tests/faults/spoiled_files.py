@@ -12,6 +12,7 @@ from typing import Any, Final
 
 import tomli_w
 
+from tests.conftest import LONG_PROFILE
 from tests.faults.spoiled_kinds import ODD, WRITERS, Row, with_spoiled_bytes
 
 DELIVERED, MEASURED = datetime(2026, 3, 2), datetime(2026, 3, 4, 8, 0, 0)  # noqa: DTZ001
@@ -65,39 +66,7 @@ SOURCES: Final = {
         "Unit": ("SHU", "%", "mg/kg", ""),
     },
 }
-# One row a determination; of the small store's sources none sends such a table.
-LONG: Final = """
-profile = "long"
-[columns]
-lot = "Lot"
-measured_at = "Day"
-[[measure]]
-characteristic = "heat"
-method = "liquid chromatography"
-where = { Parameter = ["Heat (SHU)"], Method = ["HPLC"] }
-reading = "Result"
-unit_column = "Unit"
-basis = "as-is"
-[[measure]]
-characteristic = "heat"
-method = "supplier certificate"
-where = { Parameter = ["Heat (SHU)"], Method = ["by taste", ""] }
-reading = "Result"
-unit_column = "Unit"
-basis = "as-is"
-[[measure]]
-characteristic = "moisture"
-method = "moisture balance"
-where = { Parameter = ["Moisture"] }
-reading = "Result"
-unit_column = "Unit"
-[[measure]]
-characteristic = "Salmonella"
-method = "culture"
-where = { Parameter = ["Salmonella"] }
-reading = "Result"
-unit = "in 25 g"
-"""
+LONG: Final = LONG_PROFILE.replace('lot = "Lot"\n', 'lot = "Lot"\nmeasured_at = "Day"\n')
 FORMS: Final[Sequence[dict[str, Any]]] = (
     {},
     {"delimiter": ";", "decimal": ",", "thousands": ".", "date_format": "%d.%m.%Y %H:%M:%S"},

@@ -8,49 +8,17 @@ import pytest
 from spc.errors import UnknownLayout
 from spc.intake import Known, catalogue, interpret, measures, profile, read, recognise
 from spc.intake.interpret import RESULT_FACTS
+from tests.conftest import LONG_PROFILE
 
 # One row a determination: columns say what was measured, and how.
 LONG_HEADER = b"Lot,Parameter,Method,Result,Unit\n"
-LONG = """
-profile = "long"
-[file]
-missing = ["", "-"]
-[columns]
-lot = "Lot"
-[[measure]]
-characteristic = "heat"
-method = "liquid chromatography"
-where = { Parameter = ["Heat (SHU)", "Pungency"], Method = ["HPLC"] }
-reading = "Result"
-unit_column = "Unit"
-basis = "as-is"
-[[measure]]
-characteristic = "heat"
-method = "supplier certificate"
-where = { Parameter = ["Heat (SHU)"], Method = ["by taste", ""] }
-reading = "Result"
-unit_column = "Unit"
-basis = "as-is"
-[[measure]]
-characteristic = "moisture"
-method = "moisture balance"
-where = { Parameter = ["Moisture"] }
-reading = "Result"
-unit_column = "Unit"
-[[measure]]
-characteristic = "Salmonella"
-method = "culture"
-where = { Parameter = ["Salmonella"] }
-reading = "Result"
-unit = "in 25 g"
-"""
 
 SENSOR = "L-1,1,1,2026-03-04 10:00:00,0.1,10,1,{reading},{unit}"
 
 
 @pytest.fixture(scope="module")
 def sources(small_sources):
-    return {"long": profile.parse(LONG)} | {
+    return {"long": profile.parse(LONG_PROFILE)} | {
         name.removesuffix(".toml"): profile.parse(text)
         for name, text in small_sources.items()
         if name != "catalogue.toml"
@@ -540,7 +508,7 @@ def test_a_long_table_reads_each_row_as_if_it_stood_alone(said):
 
 
 def test_a_printed_heat_is_compared_with_the_rows_of_its_own_word_only(known):
-    text = LONG.replace(
+    text = LONG_PROFILE.replace(
         'where = { Parameter = ["Heat (SHU)"], Method = ["by taste", ""] }',
         'where = { Parameter = ["Heat as told"] }\nprinted = "Printed"',
     ).replace("supplier certificate", "liquid chromatography")
@@ -649,7 +617,7 @@ standard_uncertainty = 0.02
 repeatability = 0.02
 reading_unit = "mg/kg"
 """
-    words = LONG.replace('"Heat (SHU)", "Pungency"', '"Capsaicin"').replace(
+    words = LONG_PROFILE.replace('"Heat (SHU)", "Pungency"', '"Capsaicin"').replace(
         '"heat"\nmethod = "liquid', f'"{measured}"\nmethod = "liquid'
     )
     described = catalogue.parse(small_sources["catalogue.toml"] + catalogued)
@@ -668,7 +636,7 @@ reading_unit = "mg/kg"
 
 def test_a_row_of_a_compound_with_the_others_beside_it_is_a_heat(known):
     source = profile.parse(
-        LONG.replace(
+        LONG_PROFILE.replace(
             'where = { Parameter = ["Heat (SHU)", "Pungency"], Method = ["HPLC"] }\n'
             'reading = "Result"',
             'where = { Parameter = ["Capsaicin"] }\n'
