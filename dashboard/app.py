@@ -8,7 +8,7 @@ from pathlib import Path
 
 import streamlit as st
 
-from dashboard import wording
+from dashboard.frame import words as plain
 from spc.errors import LotHeatError
 
 st.set_page_config(page_title="lotheat", layout="wide")
@@ -16,15 +16,15 @@ st.html(Path(__file__).parent / "static" / "lotheat.css")
 
 page = st.navigation(
     [
-        st.Page("screens/today.py", title="Today", default=True),
-        st.Page("screens/lots.py", title="Lots"),
-        st.Page("screens/lot.py", title="Lot", url_path="lot", visibility="hidden"),
-        st.Page("screens/trends.py", title="Trends"),
-        st.Page("screens/suppliers.py", title="Suppliers"),
-        st.Page("screens/blends.py", title="Blends"),
-        st.Page("screens/specifications.py", title="Specifications"),
-        st.Page("screens/methods.py", title="Methods"),
-        st.Page("screens/intake.py", title="Intake"),
+        st.Page("today/screen.py", title="Today", default=True),
+        st.Page("lots/screen.py", title="Lots", url_path="lots"),
+        st.Page("lots/lot.py", title="Lot", url_path="lot", visibility="hidden"),
+        st.Page("trends/screen.py", title="Trends", url_path="trends"),
+        st.Page("suppliers/screen.py", title="Suppliers", url_path="suppliers"),
+        st.Page("blends/screen.py", title="Blends", url_path="blends"),
+        st.Page("specifications/screen.py", title="Specifications", url_path="specifications"),
+        st.Page("methods/screen.py", title="Methods", url_path="methods"),
+        st.Page("intake/screen.py", title="Intake", url_path="intake"),
     ],
     position="top",
 )
@@ -33,4 +33,4 @@ try:
 except LotHeatError as problem:
     st.error(str(problem))
 
-st.caption(f"{wording.CAUTIONS} {wording.HANDLING}")
+st.caption(f"{plain.CAUTIONS} {plain.HANDLING}")

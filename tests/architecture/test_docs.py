@@ -9,8 +9,8 @@ from typing import Any, cast
 import pytest
 from typer.main import get_command
 
-from dashboard.command import app
-from dashboard.terminal import Exit
+from dashboard.command.lotheat import app
+from dashboard.command.terminal import Exit
 from spc.charts import RULES
 
 ROOT = Path(__file__).parents[2]

@@ -26,7 +26,9 @@ def test_the_core_loads_without_database_or_screen(module):
 
 
 def test_the_command_starts_without_the_screens():
-    code = "import sys, dashboard.command; print({'streamlit', 'altair'} & sys.modules.keys())"
+    code = (
+        "import sys, dashboard.command.lotheat; print({'streamlit', 'altair'} & sys.modules.keys())"
+    )
 
     loaded = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, check=True

@@ -75,7 +75,7 @@ class Server:
     def start(self) -> None:
         self._process = subprocess.Popen(
             [
-                *(sys.executable, "-m", "dashboard.command", "serve"),
+                *(sys.executable, "-m", "dashboard.command.lotheat", "serve"),
                 *("--store", str(self.store), "--port", str(self.port)),
             ],
             cwd=self.store.parent,

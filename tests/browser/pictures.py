@@ -45,7 +45,7 @@ def main() -> None:
 
 def _demo(path: Path) -> Path:
     made = ("demo", "--no-serve", "--store", str(path))
-    subprocess.run([sys.executable, "-m", "dashboard.command", *made], check=True)
+    subprocess.run([sys.executable, "-m", "dashboard.command.lotheat", *made], check=True)
     return path
 
 

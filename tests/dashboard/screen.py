@@ -9,13 +9,23 @@ import dashboard
 APP = str(Path(dashboard.__file__).parent / "app.py")
 
 
+# The screens by the name in their address.
+SCREENS = {
+    "lot": "lots/lot.py",
+    **{
+        path.parent.name: f"{path.parent.name}/screen.py"
+        for path in Path(dashboard.__file__).parent.glob("*/screen.py")
+    },
+}
+
+
 def opened(screen, **query):
-    """A screen by the name of its file, with what its address asks."""
+    """A screen by the name in its address, with what its address asks."""
     app = AppTest.from_file(APP, default_timeout=60)
     app.run()
     for name, value in query.items():
         app.query_params[name] = value
-    return app.switch_page(f"screens/{screen}.py").run()
+    return app.switch_page(SCREENS[screen]).run()
 
 
 def words(app):

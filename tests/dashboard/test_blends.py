@@ -11,17 +11,20 @@ import pandas as pd
 import pytest
 import vl_convert
 
-from dashboard import blend_outlook
-from dashboard.blend_draft import draft, expected
-from dashboard.blend_order import BlendOrder, Limit, newest
-from dashboard.figures import blend_chart, cost_chart, outcome_chart
-from dashboard.figures.spec import as_spec
-from dashboard.larder import HEAT, Wanted, larder, within_sigmas
-from dashboard.tables import blend_outlook as outlooks
-from dashboard.tables import blend_picture, blends, blends_kept
-from dashboard.wording import blend_outlook as outlook_words
-from dashboard.wording import blends as worded
-from dashboard.wording.blends import money
+from dashboard.blends.charts import cost
+from dashboard.blends.charts import outcome as charts_outcome
+from dashboard.blends.charts import recipe as charts_recipe
+from dashboard.blends.tables import kept as tables_kept
+from dashboard.blends.tables import outlook, recipe
+from dashboard.blends.tables import picture as tables_picture
+from dashboard.blends.words import outlook as words_outlook
+from dashboard.blends.words import recipe as words_recipe
+from dashboard.blends.words.recipe import money
+from dashboard.frame.charts.spec import as_spec
+from spc.answers import outlook as answers_outlook
+from spc.answers.draft import draft, expected
+from spc.answers.order import BlendOrder, Limit, newest
+from spc.answers.stock import HEAT, Wanted, larder, within_sigmas
 from spc.blend.learning import learned_bias
 from spc.blend.outlook import GAP
 from spc.blend.sensitivity import one_more_test
@@ -149,11 +152,11 @@ def test_a_barred_lot_is_never_offered_and_is_told_with_its_reason(order):
     held = larder(every, wanted())
 
     found = order.answered(held)
-    table, _ = blends.left_out_table(every.lots, held, order.drawn_from)
+    table, _ = recipe.left_out_table(every.lots, held, order.drawn_from)
 
     assert set(found.portions.lot) == {"A", "B"}
     assert table["why it is not offered"].tolist() == [reason]
-    assert "mixed with food" in worded.MIXING
+    assert "mixed with food" in words_recipe.MIXING
 
 
 def test_what_blends_taught_is_in_the_heat_of_every_lot_once_three_were_measured(two_lots):
@@ -172,14 +175,14 @@ def test_what_blends_taught_is_in_the_heat_of_every_lot_once_three_were_measured
 
     ratio = moved.lots[0].assays["heat"].value / two_lots.lots[0].assays["heat"].value
     assert ratio == pytest.approx(math.exp(bias.bias))
-    assert "cannot be said yet" in worded.learnt(learned_bias(frame.iloc[:2]))
-    assert "By 3 blends measured so far, blends come out −9." in worded.learnt(bias)
+    assert "cannot be said yet" in words_recipe.learnt(learned_bias(frame.iloc[:2]))
+    assert "By 3 blends measured so far, blends come out −9." in words_recipe.learnt(bias)
 
 
 def test_the_first_line_says_what_can_be_made_from_what_for_what_and_how_sure(order, two_lots):
     found = order.answered(two_lots)
 
-    said = worded.answer(order, found, currency="EUR")
+    said = words_recipe.answer(order, found, currency="EUR")
 
     assert said.startswith("**40\u202f000 SHU ± 10 % can be made today from 2 lots for €")
     assert "odds that its true heat lies inside are 9" in said
@@ -192,16 +195,16 @@ def test_what_cannot_be_made_says_what_conflicts_and_what_would_help(order, two_
     with pytest.raises(NoRecipe) as refused:
         hotter.answered(two_lots)
 
-    said = worded.no_answer(hotter, refused.value)
+    said = words_recipe.no_answer(hotter, refused.value)
     assert "cannot be made today:" in said
     assert "odds of 90 %" in said
-    assert all(one in worded.cures(refused.value) for one in refused.value.cures)
+    assert all(one in words_recipe.cures(refused.value) for one in refused.value.cures)
 
 
 def test_the_picture_holds_the_window_every_lot_the_portions_and_the_outcome(order, two_lots):
     found = order.answered(two_lots)
 
-    frame, rows = blend_picture.picture_frame(order, two_lots, found)
+    frame, rows = tables_picture.picture_frame(order, two_lots, found)
 
     kinds = frame.groupby("kind").size()
     assert (kinds["band"], kinds["lot"], kinds["portion"], rows) == (1, 2, 2, 2)
@@ -211,24 +214,24 @@ def test_the_picture_holds_the_window_every_lot_the_portions_and_the_outcome(ord
     words = frame.loc[frame["kind"] == "portion", "top"]
     assert words.is_unique
     assert words.max() < curve["base"].min()
-    assert curve["top"].max() <= blend_chart.blend_height(rows)
+    assert curve["top"].max() <= charts_recipe.blend_height(rows)
 
 
 def test_a_conflict_that_may_not_be_the_smallest_says_so(order):
     unsettled = NoRecipe(["a batch of 300 kg", "at most 2 lots"], [], smallest=False)
 
-    said = worded.no_answer(order, unsettled)
+    said = words_recipe.no_answer(order, unsettled)
 
     assert said.endswith(
-        f"a batch of 300 kg and at most 2 lots cannot be kept together. {worded.NOT_PROVEN}"
+        f"a batch of 300 kg and at most 2 lots cannot be kept together. {words_recipe.NOT_PROVEN}"
     )
-    assert worded.NOT_PROVEN not in worded.no_answer(
+    assert words_recipe.NOT_PROVEN not in words_recipe.no_answer(
         order, NoRecipe(unsettled.conflict, [], smallest=True)
     )
 
 
 def test_stock_without_a_recipe_is_drawn_without_portions(order, two_lots):
-    frame, rows = blend_picture.picture_frame(order, two_lots, None)
+    frame, rows = tables_picture.picture_frame(order, two_lots, None)
 
     assert rows == 0
     assert set(frame["kind"]) == {"band", "lot"}
@@ -236,18 +239,18 @@ def test_stock_without_a_recipe_is_drawn_without_portions(order, two_lots):
 
 def test_every_figure_draws_its_frame(order, two_lots):
     found = order.answered(two_lots)
-    picture, rows = blend_picture.picture_frame(order, two_lots, found)
-    prices = outlooks.price_frame(
-        [blend_outlook.Price(asked=0.9, per_kg=4.5, chosen=True)], currency="EUR"
+    picture, rows = tables_picture.picture_frame(order, two_lots, found)
+    prices = outlook.price_frame(
+        [answers_outlook.Price(asked=0.9, per_kg=4.5, chosen=True)], currency="EUR"
     )
-    outcome = blends_kept.outcome_frame(against())
+    outcome = tables_kept.outcome_frame(against())
     drawn = [
-        (blend_chart.blend_chart(log=True, unit="SHU"), picture, "R"),
-        (cost_chart.cost_chart(title="odds asked (%)", log=False), prices, "odds asked (%)"),
-        (outcome_chart.outcome_chart(log=True, unit="SHU"), outcome, "predicted (SHU)"),
+        (charts_recipe.blend_chart(log=True, unit="SHU"), picture, "R"),
+        (cost.cost_chart(title="odds asked (%)", log=False), prices, "odds asked (%)"),
+        (charts_outcome.outcome_chart(log=True, unit="SHU"), outcome, "predicted (SHU)"),
     ]
     for chart, frame, _ in drawn:
-        spec = {**as_spec(chart), "width": 700, "height": blend_chart.blend_height(rows)}
+        spec = {**as_spec(chart), "width": 700, "height": charts_recipe.blend_height(rows)}
         values = json.loads(frame.to_json(orient="records"))
 
         svg = vl_convert.vegalite_to_svg({**spec, "data": {"values": values}})
@@ -275,7 +278,7 @@ def against():
 
 
 def test_a_blend_not_measured_yet_is_in_the_table_and_not_in_the_picture():
-    frame, table = blends_kept.outcome_frame(against()), blends_kept.outcome_table(against())
+    frame, table = tables_kept.outcome_frame(against()), tables_kept.outcome_table(against())
 
     assert (frame["kind"] == "blend").sum() == 1
     assert table["measured"].tolist()[1] == "not measured yet"
@@ -284,10 +287,10 @@ def test_a_blend_not_measured_yet_is_in_the_table_and_not_in_the_picture():
 def test_the_portions_of_the_table_add_up_to_the_batch_and_its_cost(order, two_lots):
     found = order.answered(two_lots)
 
-    table = blends.recipe_table(found, currency="EUR")
+    table = recipe.recipe_table(found, currency="EUR")
 
     assert table["kg"].sum() == pytest.approx(300.0)
-    assert blends.plain_lots(table)["lot"].tolist() == found.portions.lot.tolist()
+    assert recipe.plain_lots(table)["lot"].tolist() == found.portions.lot.tolist()
     assert found.cost == pytest.approx(4.0 * _kg(found, "A") + 6.0 * _kg(found, "B"))
 
 
@@ -305,16 +308,16 @@ def test_one_more_test_of_a_lot_never_lowers_the_odds_of_a_mean_inside(order, tw
     tests = one_more_test(found, HEAT)
 
     assert all(one.odds_then >= found.predicted[0].odds for one in tests)
-    table = outlooks.uncertainty_table(found, tests, currency="EUR")
+    table = outlook.uncertainty_table(found, tests, currency="EUR")
     assert len(table) == len(found.portions.lot) + len(found.predicted[0].methods)
 
 
 def test_surer_odds_never_cost_less_and_a_hotter_lot_is_worth_more_where_heat_is_short(
     order, two_lots
 ):
-    prices = blend_outlook.at_odds(order, two_lots)
+    prices = answers_outlook.at_odds(order, two_lots)
     hot = replace(order, heat=58_000.0, lower=52_000.0, upper=64_000.0, odds=None)
-    worth = blend_outlook.worth(hot, two_lots)
+    worth = answers_outlook.worth(hot, two_lots)
 
     costs = [one.per_kg for one in prices if not math.isnan(one.per_kg)]
     assert all(b >= a - GAP * a for a, b in pairwise(costs))
@@ -324,11 +327,11 @@ def test_surer_odds_never_cost_less_and_a_hotter_lot_is_worth_more_where_heat_is
 
 
 def test_the_levels_that_stock_can_make_lie_between_its_lots(order, two_lots):
-    prices = blend_outlook.at_levels(order, two_lots)
+    prices = answers_outlook.at_levels(order, two_lots)
 
-    frame = outlooks.price_frame(prices, currency="EUR")
+    frame = outlook.price_frame(prices, currency="EUR")
 
-    table = outlooks.level_table(prices, order, currency="EUR")
+    table = outlook.level_table(prices, order, currency="EUR")
     (batch,) = [name for name in table if str(name).endswith("kg cost")]
     made = [one for one in prices if not math.isnan(one.per_kg)]
 
@@ -337,7 +340,7 @@ def test_the_levels_that_stock_can_make_lie_between_its_lots(order, two_lots):
     assert table[batch].tolist().count("–") == len(prices) - len(made)
     assert money(300.0 * made[0].per_kg, "EUR") in table[batch].tolist()
     assert order.heat in [one.asked for one in prices]
-    assert "today's stock makes" in outlook_words.at_levels(frame, order)
+    assert "today's stock makes" in words_outlook.at_levels(frame, order)
 
 
 def test_a_draft_keeps_what_was_asked_and_a_weighing_as_planned_is_expected_alike(order, two_lots):
@@ -373,15 +376,15 @@ def test_a_draft_keeps_what_was_asked_and_a_weighing_as_planned_is_expected_alik
     ],
 )
 def test_what_holds_the_cost_up_is_said_in_money(price, said):
-    (sentence,) = worded.binding([price], currency="EUR")
+    (sentence,) = words_recipe.binding([price], currency="EUR")
 
     assert said in sentence
 
 
 def test_money_has_its_sign_and_two_places():
-    assert worded.money(4.3, "EUR", per="kg") == "€4.30/kg"
-    assert worded.money(-12_345.678, "CHF") == "−CHF 12\u202f345.68"
-    assert worded.money(math.nan, "EUR") == "–"
+    assert words_recipe.money(4.3, "EUR", per="kg") == "€4.30/kg"
+    assert words_recipe.money(-12_345.678, "CHF") == "−CHF 12\u202f345.68"
+    assert words_recipe.money(math.nan, "EUR") == "–"
 
 
 def test_a_material_without_a_specification_is_refused_by_name():
@@ -418,7 +421,7 @@ def test_two_drafts_stand_side_by_side_with_what_each_takes():
         }
     )
 
-    told = blends_kept.side_by_side(every, portions, predicted)
+    told = tables_kept.side_by_side(every, portions, predicted)
     table: dict[str, Any] = {row["what"]: row for row in told.to_dict("records")}
 
     assert list(table["cost"].values())[1:] == ["€4.50/kg", "€4.20/kg"]
@@ -429,6 +432,6 @@ def test_two_drafts_stand_side_by_side_with_what_each_takes():
 def test_a_lot_that_went_nowhere_and_one_that_must_be_traced_are_told_apart():
     found = pd.DataFrame({"lot": ["B-1"], "share": [0.5], "material": ["m"], "decision": [""]})
 
-    assert worded.traced("A", found.iloc[:0]) == "Lot A went into no blend."
-    assert worded.traced("A", found) == "Some of lot A is in 1 lot."
-    assert blends_kept.trace_table(found)["decision"].tolist() == ["waiting"]
+    assert words_recipe.traced("A", found.iloc[:0]) == "Lot A went into no blend."
+    assert words_recipe.traced("A", found) == "Some of lot A is in 1 lot."
+    assert tables_kept.trace_table(found)["decision"].tolist() == ["waiting"]

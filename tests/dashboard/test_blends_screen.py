@@ -9,10 +9,12 @@ import pytest
 from typer.testing import CliRunner
 
 import demo_data
-from dashboard import session, stocktaking
-from dashboard.blending.sections import SECTIONS
-from dashboard.command import app as commands
-from dashboard.reports.blend_sheet import collect_blend, told
+from dashboard.blends.paper import told
+from dashboard.blends.sections import SECTIONS
+from dashboard.command.lotheat import app as commands
+from dashboard.frame import session
+from spc.answers import stocktake
+from spc.answers.blend_sheets import collect_blend
 from spc.store import Store
 from tests.dashboard.screen import field, opened, words
 
@@ -25,7 +27,7 @@ def counted_file(demo_store_file, tmp_path_factory):
     """The demo's store after the count of its store room, closed."""
     path = tmp_path_factory.mktemp("counted") / "lots.db"
     with Store.open(shutil.copy(demo_store_file, path)) as store:
-        found = stocktaking.counts(COUNT.name, COUNT.read_bytes())
+        found = stocktake.counts(COUNT.name, COUNT.read_bytes())
         store.blends.take_stock(found, by="Mara Quill", reason="stock-take")
     return path
 

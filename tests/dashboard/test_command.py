@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 import demo_data
-from dashboard.terminal import Exit
+from dashboard.command.terminal import Exit
 from spc.store import Store
 
 DEMO = Path(demo_data.__file__).parent
@@ -25,7 +25,14 @@ def demo_copy(demo_store_file, tmp_path):
 
 def lotheat(*words, store):
     return subprocess.run(
-        [sys.executable, "-m", "dashboard.command", *map(str, words), "--store", str(store)],
+        [
+            sys.executable,
+            "-m",
+            "dashboard.command.lotheat",
+            *map(str, words),
+            "--store",
+            str(store),
+        ],
         capture_output=True,
         text=True,
         check=False,

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dashboard.exports import csv_bytes, xlsx_bytes
+from dashboard.frame.exports import csv_bytes, xlsx_bytes
 
 DANGEROUS = [
     "=1+1",

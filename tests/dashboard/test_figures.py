@@ -10,15 +10,15 @@ import pandas as pd
 import pytest
 import vl_convert
 
-from dashboard.figures.conformity_chart import conformity_chart, conformity_frame
-from dashboard.figures.lot_labels import lot_labels
-from dashboard.figures.running_sums import COLUMNS as SUMS
-from dashboard.figures.running_sums import running_sums_chart
-from dashboard.figures.spec import as_spec
-from dashboard.figures.stream_chart import COLUMNS, PICK, stream_chart
-from dashboard.figures.timeline import COLUMNS as TIMES
-from dashboard.figures.timeline import timeline_chart
-from dashboard.figures.verdict_mark import Decision, disposition_mark, verdict_mark
+from dashboard.frame.charts.lot_labels import lot_labels
+from dashboard.frame.charts.spec import as_spec
+from dashboard.frame.charts.stream_chart import COLUMNS, PICK, stream_chart
+from dashboard.frame.charts.verdict_mark import Decision, disposition_mark, verdict_mark
+from dashboard.lots.charts.conformity import conformity_chart, conformity_frame
+from dashboard.trends.charts.running_sums import COLUMNS as SUMS
+from dashboard.trends.charts.running_sums import running_sums_chart
+from dashboard.trends.charts.timeline import COLUMNS as TIMES
+from dashboard.trends.charts.timeline import timeline_chart
 from spc.acceptance import conformity
 from spc.acceptance.lines import Outcome
 from spc.intake.decisions import DECISIONS

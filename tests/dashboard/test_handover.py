@@ -13,9 +13,9 @@ from pathlib import Path
 
 import pytest
 
-from dashboard import handover
-from dashboard.handover import BACKUP, RECEIVE
-from dashboard.routes import OPENAPI
+from dashboard.server import handover
+from dashboard.server.handover import BACKUP, RECEIVE
+from dashboard.server.routes import OPENAPI
 from spc.errors import IntakeError, StoreError
 from spc.intake.readers.limits import LARGEST_MB
 from spc.store import Store
@@ -42,7 +42,8 @@ def served(small_store_file, tmp_path_factory):
     shutil.copy(small_store_file, store)
     words = ["serve", "--store", store, "--port", PORT, "--watch", watch]
     process = subprocess.Popen(
-        [sys.executable, "-m", "dashboard.command", *map(str, words)], stderr=subprocess.PIPE
+        [sys.executable, "-m", "dashboard.command.lotheat", *map(str, words)],
+        stderr=subprocess.PIPE,
     )
     try:
         yield store, watch, waited(store, process)
@@ -62,7 +63,7 @@ def sensor(source_file, minute):
 
 def lotheat(*words):
     return subprocess.run(
-        [sys.executable, "-m", "dashboard.command", *map(str, words)],
+        [sys.executable, "-m", "dashboard.command.lotheat", *map(str, words)],
         capture_output=True,
         text=True,
         check=False,

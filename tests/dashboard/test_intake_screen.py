@@ -3,11 +3,13 @@
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from dashboard import markup, session, withdrawing
-from dashboard.tables import mending as tabled
-from dashboard.tables import sources as sources_tabled
-from dashboard.wording import mending as worded
-from dashboard.wording import proposing_sources, sources
+from dashboard.frame import session
+from dashboard.frame import words as plain
+from dashboard.intake import blocks, withdrawing
+from dashboard.intake.tables import mending as tables_mending
+from dashboard.intake.tables import sources as tables_sources
+from dashboard.intake.words import mending, proposals
+from dashboard.intake.words import sources as words_sources
 from spc.intake import read
 from spc.intake.long_tables import LongColumns
 from spc.intake.profile import FileForm
@@ -130,12 +132,12 @@ def test_what_hangs_on_a_file_is_shown_before_it_is_withdrawn(slipped):
 def test_an_unknown_file_is_asked_about_and_then_taken_in(slipped):
     def part():
         # The function is run as a script of its own.
-        from dashboard import session, sourcing  # noqa: PLC0415
+        from dashboard.intake import sources  # noqa: PLC0415
         from spc.errors import UnknownLayout  # noqa: PLC0415
 
         content = "Lote;Muestra;Fecha;Picor (SHU)\nL-1;1;2026-03-04;41200\nL-1;2;2026-03-04;42100\n"
         unknown = UnknownLayout("no source profile fits its columns.", remedy="Write one.")
-        sourcing.form(session.store(), "nuevo.csv", content.encode(), unknown)
+        sources.form(session.store(), "nuevo.csv", content.encode(), unknown)
 
     app = AppTest.from_function(part, default_timeout=60).run()
     assert "Answer what is open" in words(app)
@@ -161,14 +163,14 @@ def test_an_unknown_file_is_asked_about_and_then_taken_in(slipped):
 def test_a_long_table_is_asked_about_word_by_word_and_then_taken_in(slipped):
     def part():
         # The function is run as a script of its own.
-        from dashboard import session, sourcing  # noqa: PLC0415
+        from dashboard.intake import sources  # noqa: PLC0415
         from spc.errors import UnknownLayout  # noqa: PLC0415
 
         content = (
             "Lot,Parameter,Result,Unit\nL-1,Heat,41200,SHU\nL-1,Moisture,9.7,%\nL-1,Lead,1,mg/kg\n"
         )
         unknown = UnknownLayout("no source profile fits its columns.", remedy="Write one.")
-        sourcing.form(session.store(), "long.csv", content.encode(), unknown)
+        sources.form(session.store(), "long.csv", content.encode(), unknown)
 
     app = AppTest.from_function(part, default_timeout=60).run()
     asked = field(app, "multiselect", "What of Parameter is to be read?")
@@ -187,33 +189,33 @@ def test_a_long_table_is_asked_about_word_by_word_and_then_taken_in(slipped):
 
     assert not app.exception
     receipt = slipped.intake.files()["receipt"].iloc[0]
-    told = sources.columns(slipped.intake.profile_of(receipt))
+    told = words_sources.columns(slipped.intake.profile_of(receipt))
     assert told["Parameter"] == "names what was measured, or how"
     assert told["Result"] == "heat by liquid chromatography, moisture by moisture balance"
 
 
 def test_a_long_table_needs_exactly_one_column_of_each_kind(small_store):
     table = read(b"Lot,Parameter,Result,Unit\nL-1,Heat,41200,SHU\n", FileForm())
-    told = sources_tabled.columns_table(table, propose(table, small_store.catalogue()))
-    twice = told.assign(**{sources_tabled.MEANT: proposing_sources.NAMING})
+    told = tables_sources.columns_table(table, propose(table, small_store.catalogue()))
+    twice = told.assign(**{tables_sources.MEANT: proposals.NAMING})
 
-    assert told[sources_tabled.MEANT].tolist() == [
+    assert told[tables_sources.MEANT].tolist() == [
         "our lot number",
-        proposing_sources.NAMING,
-        proposing_sources.READING,
-        proposing_sources.UNIT,
+        proposals.NAMING,
+        proposals.READING,
+        proposals.UNIT,
     ]
-    assert sources_tabled.long_columns(told) == LongColumns(
+    assert tables_sources.long_columns(told) == LongColumns(
         naming="Parameter", reading="Result", unit="Unit"
     )
-    assert sources_tabled.is_long(twice)
-    assert sources_tabled.long_columns(twice) is None
+    assert tables_sources.is_long(twice)
+    assert tables_sources.long_columns(twice) is None
 
 
 def test_the_columns_of_an_unknown_file_are_told_in_words(small_store):
     table = read(UNKNOWN, FileForm(delimiter=";"))
 
-    told = sources_tabled.columns_table(table, propose(table, small_store.catalogue()))
+    told = tables_sources.columns_table(table, propose(table, small_store.catalogue()))
 
     assert told["what it is"].tolist() == [
         "our lot number",
@@ -222,19 +224,19 @@ def test_the_columns_of_an_unknown_file_are_told_in_words(small_store):
         "what was measured",
     ]
     assert told["in the file"].iloc[3] == "41200, 42100"
-    assert sources_tabled.measured(told) == ["Picor (SHU)"]
-    assert sources_tabled.meanings(told)["measured_at"] == ("Fecha",)
+    assert tables_sources.measured(told) == ["Picor (SHU)"]
+    assert tables_sources.meanings(told)["measured_at"] == ("Fecha",)
 
 
 def test_every_column_that_a_profile_reads_has_words(slipped):
     receipt = slipped.held()["receipt"].iloc[0]
 
-    told = sources.columns(slipped.intake.profile_of(receipt))
+    told = words_sources.columns(slipped.intake.profile_of(receipt))
 
     assert told["Portion g"] == "mass of the portion, g"
     assert told["Reading"] == "heat by rapid sensor"
     assert told["Unit"] == "unit of heat"
-    assert sources.column("Remark", told) == "Remark (not read)"
+    assert words_sources.column("Remark", told) == "Remark (not read)"
 
 
 def test_what_was_mended_is_told_beside_what_came(slipped):
@@ -242,7 +244,7 @@ def test_what_was_mended_is_told_beside_what_came(slipped):
     slipped.intake.mend(receipt, [2], {"Portion g": "0.1"}, by="Mara Quill", reason="notebook")
     (mend,) = slipped.intake.mends(receipt).to_dict("records")
 
-    said = worded.beside(mend, {"Portion g": "1.000"})
+    said = plain.beside(mend, {"Portion g": "1.000"})
 
     assert said.startswith("Portion g: 1.000 came, 0.1 stands for it (Mara Quill, ")
     assert said.endswith(": notebook)")
@@ -252,12 +254,12 @@ def test_consequences_name_lots_and_blends(slipped):
     receipt = slipped.intake.files()["receipt"].iloc[0]
     told = slipped.intake.would_change("file", receipt)
 
-    said = worded.consequences(told, "file register.csv")
+    said = mending.consequences(told, "file register.csv")
 
     assert said.startswith("Without file register.csv, 2 results of 2 lots and control samples")
-    assert len(tabled.changed_table(told)) == len(told.changed)
-    assert tabled.blends_table(told).empty
-    shown = markup.changed(told.changed)
+    assert len(tables_mending.changed_table(told)) == len(told.changed)
+    assert tables_mending.blends_table(told).empty
+    shown = blocks.changed(told.changed)
     assert all(one.lot in shown and one.after.sentence in shown for one in told.changed)
     assert withdrawing.KINDS == ("file", "sensor batch")
 
@@ -271,4 +273,4 @@ def test_consequences_name_lots_and_blends(slipped):
     ],
 )
 def test_a_style_of_date_is_told_in_words(style, words):
-    assert proposing_sources.date_style(style) == words
+    assert proposals.date_style(style) == words

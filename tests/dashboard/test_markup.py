@@ -7,7 +7,11 @@ from urllib.parse import parse_qs, urlsplit
 import pandas as pd
 import pytest
 
-from dashboard import markup, tables
+from dashboard.frame import markup
+from dashboard.frame import tables as frame_tables
+from dashboard.lots import blocks as lots_blocks
+from dashboard.today import blocks as today_blocks
+from dashboard.trends import blocks as trends_blocks
 from spc.store import StreamKey
 
 EVIL = """<script>alert("1")</script> & 'Söhne'"""
@@ -67,16 +71,16 @@ def blocks(demo_store, small_store, judged, charted):
     return {
         "queue": markup.queue(waiting(EVIL), {EVIL: verdict}, pd.Timestamp("2026-11-20").date()),
         "sentence": markup.sentence(verdict),
-        "line": markup.line(verdict.lines[0]),
-        "flags": markup.flags(verdict),
-        "facts": markup.facts(replace(demo_store.lot("R26-0140"), supplier=EVIL, lot=EVIL)),
+        "line": lots_blocks.line(verdict.lines[0]),
+        "flags": lots_blocks.flags(verdict),
+        "facts": lots_blocks.facts(replace(demo_store.lot("R26-0140"), supplier=EVIL, lot=EVIL)),
         "original": markup.original({EVIL: EVIL}),
-        "decisions": markup.decisions(
+        "decisions": lots_blocks.decisions(
             decided.assign(decided_by=EVIL, role=EVIL, reason=EVIL, second_person=EVIL)
         ),
-        "moved": markup.moved(moved.signals().assign(material=EVIL)),
-        "held": markup.held(tables.held_kinds(held.assign(name=EVIL, code=EVIL))),
-        "investigations": markup.investigations(small_store.investigations(DRY)),
+        "moved": today_blocks.moved(moved.signals().assign(material=EVIL)),
+        "held": today_blocks.held(frame_tables.held_kinds(held.assign(name=EVIL, code=EVIL))),
+        "investigations": trends_blocks.investigations(small_store.investigations(DRY)),
         "mark": markup.mark("<svg></svg>", EVIL),
     }
 
@@ -163,7 +167,7 @@ def test_an_address_finds_the_lot_whatever_its_number(lot):
 
 
 def test_a_safety_line_is_marked_as_one(judged):
-    page = Page(markup.line(judged("reject", "not conforming", safety=True).lines[0]))
+    page = Page(lots_blocks.line(judged("reject", "not conforming", safety=True).lines[0]))
 
     assert "safety" in page.text
     assert page.labels == ["not conforming"]
@@ -172,8 +176,8 @@ def test_a_safety_line_is_marked_as_one(judged):
 def test_what_was_not_stated_of_a_delivery_is_not_shown(small_store):
     lot = small_store.lot("L-1")
 
-    full = Page(markup.facts(lot)).text
-    sparse = Page(markup.facts(replace(lot, packages=None, harvest_year=None))).text
+    full = Page(lots_blocks.facts(lot)).text
+    sparse = Page(lots_blocks.facts(replace(lot, packages=None, harvest_year=None))).text
 
     assert "40 × 25 kg" in full
     assert "crop" in full
@@ -193,15 +197,15 @@ def test_a_flag_that_holds_the_lot_says_so(judged):
     verdict = judged("hold", "conforming", flags=["possible slip"])
     light = replace(verdict, flags=(replace(verdict.flags[0], holds=False),))
 
-    assert "possible slip (holds the lot): heat" in Page(markup.flags(verdict)).text
-    assert "holds the lot" not in Page(markup.flags(light)).text
+    assert "possible slip (holds the lot): heat" in Page(lots_blocks.flags(verdict)).text
+    assert "holds the lot" not in Page(lots_blocks.flags(light)).text
 
 
 def test_a_decision_from_before_the_record_says_so(demo_store):
     decided = demo_store.dispositions().tail(1).assign(second_person="")
 
-    before = Page(markup.decisions(decided.assign(evidence="")))
-    since = Page(markup.decisions(decided.assign(evidence="{}")))
+    before = Page(lots_blocks.decisions(decided.assign(evidence="")))
+    since = Page(lots_blocks.decisions(decided.assign(evidence="{}")))
 
     assert "(before this record was kept)" in before.text
     assert "before this record" not in since.text
@@ -213,7 +217,7 @@ def test_the_second_person_of_a_decision_is_named(demo_store):
 
     assert (
         ", with Nils Orr:"
-        in Page(markup.decisions(decided.assign(second_person="Nils Orr", scope=""))).text
+        in Page(lots_blocks.decisions(decided.assign(second_person="Nils Orr", scope=""))).text
     )
 
 
@@ -226,7 +230,7 @@ def test_signals_of_one_stream_stand_on_one_line_with_its_newest_lot_first(chart
         {"values": high, "baseline": 12}, {"values": high, "baseline": 12, "basis": "dry"}
     )
 
-    block = markup.moved(survey.signals())
+    block = today_blocks.moved(survey.signals())
 
     assert block.count("<li>") == 2
     first = Page(block.split("</li>")[0])
@@ -240,7 +244,7 @@ def test_a_signal_leads_to_its_own_stream_and_not_to_its_neighbour(charted):
         {"values": high, "baseline": 12}, {"values": high, "baseline": 12, "basis": "dry"}
     )
 
-    links = [one for one in Page(markup.moved(survey.signals())).links if "/trends" in one]
+    links = [one for one in Page(today_blocks.moved(survey.signals())).links if "/trends" in one]
 
     assert [parse_qs(urlsplit(one).query)["basis"] for one in links] == [["as-is"], ["dry"]]
     assert parse_qs(urlsplit(links[0]).query)["supplier"] == ["North Mill"]
@@ -249,7 +253,7 @@ def test_a_signal_leads_to_its_own_stream_and_not_to_its_neighbour(charted):
 def test_a_stream_without_a_basis_is_addressed_without_one(charted):
     survey = charted({"values": [3.9e4, 4.1e4] * 6 + [9e4], "baseline": 12, "basis": ""})
 
-    assert "basis" not in markup.moved(survey.signals())
+    assert "basis" not in today_blocks.moved(survey.signals())
 
 
 # Investigations
@@ -264,10 +268,10 @@ def test_an_investigation_is_open_until_somebody_closes_it(small_store):
         action="asked the supplier",
         by="Mara Quill",
     )
-    opened = markup.investigations(small_store.investigations(DRY))
+    opened = trends_blocks.investigations(small_store.investigations(DRY))
     small_store.close_investigation(name, conclusion="screen replaced", by="Nils Orr")
 
-    closed = markup.investigations(small_store.investigations(DRY))
+    closed = trends_blocks.investigations(small_store.investigations(DRY))
 
     assert "new mill screen; asked the supplier. Opened by Mara Quill on " in Page(opened).text
     assert "(beyond limits, two of three far out)" in Page(opened).text
@@ -283,6 +287,6 @@ def test_an_investigation_is_open_until_somebody_closes_it(small_store):
 def test_held_rows_are_told_by_what_is_wrong_with_them():
     summary = pd.DataFrame({"code": ["unknown-lot"], "rows": [1], "where": ["in march.csv"]})
 
-    page = Page(markup.held(summary))
+    page = Page(today_blocks.held(summary))
 
     assert page.text == "1 row: a lot that is not in the store, in march.csv"

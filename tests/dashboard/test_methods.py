@@ -8,18 +8,19 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from dashboard import adoptions, wording
-from dashboard.figures.batches_chart import batches_chart
-from dashboard.figures.consistency_chart import consistency_chart
-from dashboard.figures.pairs_chart import differences_chart, line_chart
-from dashboard.figures.spec import as_spec
-from dashboard.figures.spread_parts import spread_parts_chart
-from dashboard.tables import methods as tabled
-from dashboard.tables import precision as precise
-from dashboard.wording import controls, precision
-from dashboard.wording import methods as worded
+from dashboard.frame.charts.spec import as_spec
+from dashboard.lots import words
+from dashboard.methods.charts.batches import batches_chart
+from dashboard.methods.charts.consistency import consistency_chart
+from dashboard.methods.charts.pairs import differences_chart, line_chart
+from dashboard.methods.charts.spread_parts import spread_parts_chart
+from dashboard.methods.tables import methods as tables_methods
+from dashboard.methods.tables import precision as tables_precision
+from dashboard.methods.words import controls, precision
+from dashboard.methods.words import methods as words_methods
 from spc.acceptance import Method
 from spc.acceptance.evidence import LotMean, Within
+from spc.answers import adoptions
 from spc.capability.intervals import Interval
 from spc.compare.cheapest_design import cheapest_design
 from spc.compare.control_sample import control_sample
@@ -150,14 +151,14 @@ def study(**options):
 
 def test_a_method_that_reads_low_is_told_with_its_interval_and_the_reach_of_single_lots():
     found = by_ratio(pairs())
-    said = worded.comparison(
+    said = words_methods.comparison(
         found, method="rapid sensor", against="chromatography", of="of cayenne", unit="SHU"
     )
 
     assert said.startswith("On 30 lots of cayenne, rapid sensor reads −8.")
     assert "95 % interval −8.9 % to −7.2 %" in said
     assert "95 of 100 single lots lie between −1" in said
-    assert "No proportional bias is seen" in worded.proportional(found, unit="SHU")
+    assert "No proportional bias is seen" in words_methods.proportional(found, unit="SHU")
 
 
 def test_a_bias_is_worth_correcting_only_where_it_is_told_from_none_and_matters():
@@ -166,9 +167,9 @@ def test_a_bias_is_worth_correcting_only_where_it_is_told_from_none_and_matters(
     hidden = warrant(correction(by_ratio(pairs()), reference_uncertainty=0.08), stated)
     small = warrant(correction(by_ratio(pairs(ratio=0.99, scatter=0.005))), stated)
 
-    assert worded.warrant(clear, unit="SHU").startswith("Worth correcting:")
-    assert "cannot be told from none" in worded.warrant(hidden, unit="SHU")
-    assert "too small to matter" in worded.warrant(small, unit="SHU")
+    assert words_methods.warrant(clear, unit="SHU").startswith("Worth correcting:")
+    assert "cannot be told from none" in words_methods.warrant(hidden, unit="SHU")
+    assert "too small to matter" in words_methods.warrant(small, unit="SHU")
 
 
 def test_an_adopted_correction_comes_back_from_its_text_as_it_was():
@@ -190,7 +191,7 @@ def test_versions_count_for_each_kind_of_lot_and_a_withdrawal_is_the_next_one():
     assert adoptions.newest([first], today=TODAY) == [first]
     assert adoptions.newest([first, second], today=TODAY) == []
     assert parse(adoptions.correction_text(second), known=KNOWN).corrections == (second,)
-    table = tabled.corrections_table([second, first], unit="SHU")
+    table = tables_methods.corrections_table([second, first], unit="SHU")
     assert table["kind"].tolist() == ["withdrawn", "ratio"]
     assert table["for"].tolist() == ["cayenne powder"] * 2
 
@@ -202,7 +203,7 @@ def test_a_changed_method_comes_back_from_its_text_with_its_reason():
     assert parse(text, known=KNOWN).methods == (changed,)
     assert adoptions.reason_of(text) == "routine of 2026"
     assert adoptions.reason_of("[[method]]\n") == ""
-    assert "repeatability from 5.0 % to 4.3 %" in worded.changed_figures(SENSOR, changed)
+    assert "repeatability from 5.0 % to 4.3 %" in words_methods.changed_figures(SENSOR, changed)
 
 
 @pytest.mark.parametrize(
@@ -235,31 +236,33 @@ def test_a_corrected_mean_says_by_how_much_and_by_which_correction(relative, bia
         readings=2,
     )
 
-    assert wording.corrected(mean) == f"{said} (correction 1 of oven for every lot)"
-    assert wording.corrected(replace(mean, method=replace(method, bias=0.0))) == ""
+    assert words.corrected(mean) == f"{said} (correction 1 of oven for every lot)"
+    assert words.corrected(replace(mean, method=replace(method, bias=0.0))) == ""
 
 
 def test_a_batch_that_reads_low_is_named_first_and_drawn_apart():
     stream = jar()
-    frame = tabled.batches_frame(stream, tabled.shared_axes([stream]))
+    frame = tables_methods.batches_frame(stream, tables_methods.shared_axes([stream]))
 
     assert "off by more than chance explains: S26-02 −8" in controls.control(stream)
     assert controls.watched([stream]) == "Off by its control sample: S26-02 on Reader A."
     assert controls.batches_by_concern([stream])[0][1] == "S26-02"
     assert frame["off"].tolist() == [False, True, False]
-    assert tabled.batches_table([stream]).set_index("sensor batch")["off"]["S26-02"] == "yes"
+    assert (
+        tables_methods.batches_table([stream]).set_index("sensor batch")["off"]["S26-02"] == "yes"
+    )
 
 
 def test_nothing_is_said_of_a_batch_read_too_seldom():
     stream = replace(jar(), judged=None)
 
     assert "nothing can be said" in controls.control(stream)
-    assert tabled.batches_frame(stream, tabled.shared_axes([stream])).empty
+    assert tables_methods.batches_frame(stream, tables_methods.shared_axes([stream])).empty
 
 
 def test_the_picture_of_differences_holds_every_lot_the_bias_and_both_limits():
     frame, names = pairs(), ("rapid sensor", "chromatography")
-    drawn = tabled.differences_frame(frame, by_ratio(frame), names)
+    drawn = tables_methods.differences_frame(frame, by_ratio(frame), names)
 
     assert drawn["part"].value_counts().to_dict() == {"lot": 30, "limit": 4, "bias": 2}
     lots = drawn[drawn["part"] == "lot"]
@@ -272,7 +275,7 @@ def test_a_line_on_log_axes_leaves_out_what_lies_below_zero():
         methods(frame["x"], frame["y"], kind="passing-bablok"),
         line=replace(LINE, intercept=-30_000.0),
     )
-    drawn = tabled.line_frame(frame, found, ("a", "b"), log=True)
+    drawn = tables_methods.line_frame(frame, found, ("a", "b"), log=True)
 
     fitted = drawn.loc[drawn["part"] == "fit", "y"]
     assert 0 < len(fitted) < 60
@@ -287,7 +290,7 @@ def test_a_repeatability_outside_its_interval_is_said_to_differ():
     said = precision.against_stated(found, 0.03, log=True, unit="SHU")
     assert said == "Stated is 3.0 %: what is found is larger, by more than chance explains."
     assert "most of the variance" in precision.spread(found, of="of x", log=True, unit="SHU")
-    frame = precise.spread_frame(found, stated_sd=0.03, log=True, unit="SHU")
+    frame = tables_precision.spread_frame(found, stated_sd=0.03, log=True, unit="SHU")
     assert frame["level"].tolist() == ["lot", "bag", "reading"]
     assert frame["stated"].notna().tolist() == [False, False, True]
 
@@ -298,7 +301,9 @@ def test_a_level_that_cannot_be_told_says_why_instead_of_a_number():
         value, {"lot": np.arange(20), "bag": np.zeros(20)}, residual=precision.READING
     )
 
-    assert precise.spread_table(found, log=True, unit="SHU")["standard deviation"][0] == "–"
+    assert (
+        tables_precision.spread_table(found, log=True, unit="SHU")["standard deviation"][0] == "–"
+    )
     assert precision.between(found, "lot", log=True, unit="SHU").startswith("cannot be said")
 
 
@@ -307,19 +312,23 @@ def test_a_laboratory_that_stands_out_is_named_with_its_test_and_stays_in():
 
     (said,) = [one for one in precision.suspects(found) if "Grubbs 1" in one]
     assert said.startswith("Laboratory 5 lies away from the others at hot: outlier (Grubbs 1.")
-    frame = precise.consistency_frame(found, signed=True)
+    frame = tables_precision.consistency_frame(found, signed=True)
     assert frame.loc[frame["beyond"], ["laboratory", "level"]].to_numpy().tolist() == [
         ["Laboratory 5", "hot"]
     ]
-    assert precise.study_table(found, unit="SHU")["sample"].tolist() == ["mild", "warm", "hot"]
-    assert len(precise.cells_table(found, unit="SHU")) == 15
+    assert tables_precision.study_table(found, unit="SHU")["sample"].tolist() == [
+        "mild",
+        "warm",
+        "hot",
+    ]
+    assert len(tables_precision.cells_table(found, unit="SHU")) == 15
 
 
 def test_a_laboratory_left_out_stays_on_the_screen_with_its_reason():
     found = study(left_out=[LeftOut(laboratory="Laboratory 5", reason="column was changed")])
 
     assert precision.left_out(found) == ["Left out: Laboratory 5 (column was changed)."]
-    assert len(precise.cells_table(found, unit="SHU")["laboratory"].unique()) >= 4
+    assert len(tables_precision.cells_table(found, unit="SHU")["laboratory"].unique()) >= 4
 
 
 def test_a_study_becomes_the_figures_of_a_method_in_the_way_it_states_them():
@@ -349,9 +358,9 @@ def test_the_next_euro_goes_where_it_takes_most_off_and_the_table_says_so_first(
     assert "The next euro buys most with one more bag" in precision.purchase(
         found, log=True, unit="SHU"
     )
-    table = precise.purchase_table(found, log=True, unit="SHU")
+    table = tables_precision.purchase_table(found, log=True, unit="SHU")
     assert table["buys"][0] == "one more bag"
-    parts = precise.parts_table(found, log=True, unit="SHU")
+    parts = tables_precision.parts_table(found, log=True, unit="SHU")
     assert parts["from"].tolist() == ["bag", "test", "laboratory", "method"]
     assert math.isclose(found.parts.sum(), found.uncertainty**2)
 

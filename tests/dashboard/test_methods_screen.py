@@ -2,8 +2,8 @@
 
 import pytest
 
-from dashboard import session
-from dashboard.measuring.sections import SECTIONS
+from dashboard.frame import session
+from dashboard.methods.sections import SECTIONS
 from tests.dashboard.screen import field, opened, words
 
 METHODS = [

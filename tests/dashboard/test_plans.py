@@ -6,11 +6,12 @@ import numpy as np
 import pytest
 import vl_convert
 
-from dashboard import plans
-from dashboard.figures.acceptance_curve import acceptance_curve_chart
-from dashboard.figures.spec import as_spec
+from dashboard.frame.charts.spec import as_spec
+from dashboard.lots import words
+from dashboard.lots.charts.acceptance_curve import acceptance_curve_chart
+from spc.answers import sampling
 
-ASKED = plans.Asked(
+ASKED = sampling.Asked(
     accepted=40_000.0,
     rejected=34_000.0,
     within_cv=0.08,
@@ -21,9 +22,9 @@ ASKED = plans.Asked(
 
 
 def test_a_plan_by_share_keeps_both_risks_on_its_curve():
-    plan = plans.by_share(aql_pct=2.5, rql_pct=15.0)
+    plan = sampling.by_share(aql_pct=2.5, rql_pct=15.0)
 
-    curve = plans.curve_of_shares(plan, aql_pct=2.5, rql_pct=15.0)
+    curve = sampling.curve_of_shares(plan, aql_pct=2.5, rql_pct=15.0)
 
     named = curve[curve["point"] != ""].set_index("x")["chance"]
     assert named.loc[2.5] >= 0.95 - 1e-3
@@ -32,27 +33,27 @@ def test_a_plan_by_share_keeps_both_risks_on_its_curve():
 
 
 def test_a_plan_by_mean_keeps_both_risks_and_says_what_it_costs():
-    plan = plans.by_mean(ASKED)
+    plan = sampling.by_mean(ASKED)
 
-    curve = plans.curve_of_means(plan, ASKED)
+    curve = sampling.curve_of_means(plan, ASKED)
 
     named = curve[curve["point"] != ""].set_index("x")["chance"]
     assert named.loc[40_000.0] >= 0.95 - 1e-2
     assert named.loc[34_000.0] <= 0.10 + 1e-2
-    assert f"Mix {plan.increments} increments" in plans.told(plan)
-    assert "accept if the average is at least" in plans.told(plan)
+    assert f"Mix {plan.increments} increments" in words.told(plan)
+    assert "accept if the average is at least" in words.told(plan)
 
 
 def test_a_plan_by_share_is_told_in_a_sentence():
-    plan = plans.by_share(aql_pct=2.5, rql_pct=15.0)
+    plan = sampling.by_share(aql_pct=2.5, rql_pct=15.0)
 
-    assert plans.told(plan).startswith(f"Test {plan.n} packages singly")
+    assert words.told(plan).startswith(f"Test {plan.n} packages singly")
 
 
 @pytest.mark.parametrize("title", ["share outside (%)", "mean (SHU)"])
 def test_the_curve_is_drawn_without_data_of_its_own(title):
     spec = as_spec(acceptance_curve_chart(title=title))
-    frame = plans.curve_of_means(plans.by_mean(ASKED), ASKED)
+    frame = sampling.curve_of_means(sampling.by_mean(ASKED), ASKED)
     rows = json.loads(frame.to_json(orient="records"))
 
     picture = vl_convert.vegalite_to_svg({**spec, "data": {"values": rows}, "width": 400})

@@ -6,7 +6,8 @@ from datetime import date
 
 import pytest
 
-from dashboard import proposals, session
+from dashboard.frame import session
+from spc.answers import specifications
 from spc.errors import BadCatalogue
 from spc.intake.catalogue import parse
 from spc.store import Store
@@ -32,11 +33,11 @@ def text(newest, lines, **other):
         "effective_from": date(2026, 12, 1),
         "signed": ("Mara Quill", "trial"),
     } | other
-    return proposals.proposal(MATERIAL, lines=lines, **said)
+    return specifications.proposal(MATERIAL, lines=lines, **said)
 
 
 def test_lines_that_nobody_changed_come_back_as_they_were(catalogue, newest):
-    written = text(newest, proposals.lines_table(newest))
+    written = text(newest, specifications.lines_table(newest))
 
     proposed = parse(written, known=catalogue).specifications[0]
 
@@ -46,7 +47,7 @@ def test_lines_that_nobody_changed_come_back_as_they_were(catalogue, newest):
 
 
 def test_a_limit_taken_away_is_gone(catalogue, newest):
-    lines = proposals.lines_table(newest)
+    lines = specifications.lines_table(newest)
     lines.loc[lines["characteristic"] == "heat", "upper"] = None
 
     proposed = parse(text(newest, lines), known=catalogue).specifications[0]
@@ -57,7 +58,7 @@ def test_a_limit_taken_away_is_gone(catalogue, newest):
 
 
 def test_a_line_without_any_limit_is_refused_in_words(catalogue, newest):
-    lines = proposals.lines_table(newest)
+    lines = specifications.lines_table(newest)
     lines.loc[lines["characteristic"] == "moisture", "upper"] = None
 
     with pytest.raises(BadCatalogue, match="neither a lower nor an upper limit"):
@@ -79,8 +80,8 @@ def test_what_a_narrower_limit_would_have_done_is_counted_by_supplier(demo_store
     before = demo_store.verdicts(names, proposed=newest)
     after = demo_store.verdicts(names, proposed=narrow)
     suppliers = dict(zip(names, last["supplier"], strict=True))
-    rows = proposals.comparison(suppliers, before, after).to_dict("records")
-    moved = proposals.moved(before, after)
+    rows = specifications.comparison(suppliers, before, after).to_dict("records")
+    moved = specifications.moved(before, after)
 
     shown = {row["supplier"]: row for row in rows}
     assert shown["all"]["lots"] == 50

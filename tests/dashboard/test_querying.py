@@ -10,7 +10,7 @@ from datetime import datetime
 import duckdb
 import pytest
 
-from dashboard.querying import snapshot
+from dashboard.server.querying import snapshot
 from spc.errors import IntakeError
 
 NOW = datetime(2026, 11, 20, 7, 30)  # noqa: DTZ001 - only a name is made of it
@@ -74,7 +74,7 @@ def test_the_command_reports_what_became_of_every_row(laboratory, small_store_fi
     words = ["query", laboratory, QUERY, "--store", store, "--by", "Ines Valbo"]
 
     done = subprocess.run(
-        [sys.executable, "-m", "dashboard.command", *map(str, words)],
+        [sys.executable, "-m", "dashboard.command.lotheat", *map(str, words)],
         capture_output=True,
         text=True,
         check=False,
@@ -106,7 +106,7 @@ def test_what_cannot_be_asked_is_refused_with_what_to_do(laboratory, address, qu
 
 @pytest.mark.parametrize("kind", ["laboratory", "duckdb_file"])
 def test_an_answer_beyond_the_largest_file_is_refused(kind, request, monkeypatch):
-    monkeypatch.setattr("dashboard.querying.LARGEST_MB", 0.00001)
+    monkeypatch.setattr("dashboard.server.querying.LARGEST_MB", 0.00001)
 
     with pytest.raises(IntakeError, match="larger than"):
         snapshot(str(request.getfixturevalue(kind)), QUERY, asked_at=NOW)

@@ -11,12 +11,14 @@ from datetime import UTC, datetime, timedelta, timezone
 import pandas as pd
 import pytest
 
-from dashboard import wording
-from dashboard.figures.spec import as_spec
-from dashboard.figures.stream_chart import stream_chart
-from dashboard.reports import collect, figures, lot_record
-from dashboard.reports.typesetting import printable
+from dashboard.frame import paper_figures
+from dashboard.frame import words as plain
+from dashboard.frame.charts.spec import as_spec
+from dashboard.frame.charts.stream_chart import stream_chart
+from dashboard.frame.paper import printable
+from dashboard.lots.paper import lot_record
 from spc.acceptance import verdict
+from spc.answers.lots import collect
 
 PRINTED = datetime(2026, 11, 24, 14, 5)  # noqa: DTZ001 - UTC without zone, as the store keeps it
 NASTY = (
@@ -153,8 +155,8 @@ def test_the_figures_to_audit_are_the_stores_own(demo_store, record, printed, wo
 def test_the_cautions_are_printed(printed, words):
     text = words(printed)
 
-    assert wording.CAUTIONS in text
-    assert wording.HANDLING in text
+    assert plain.CAUTIONS in text
+    assert plain.HANDLING in text
 
 
 def test_rows_that_wait_at_intake_are_printed_as_they_came(demo_store, words):
@@ -334,7 +336,7 @@ def test_a_figure_is_the_same_each_time_and_its_words_are_words():
         }
     )
 
-    first, second = (figures.drawn(spec, frame, width=640) for _ in range(2))
+    first, second = (paper_figures.drawn(spec, frame, width=640) for _ in range(2))
 
     assert first == second
     assert repr(spec) == before

@@ -4,12 +4,12 @@ from pathlib import Path
 
 import pytest
 
-import dashboard
 import demo_data
-from dashboard import markup, session, wording
-from dashboard.views import VIEWS
+from dashboard.frame import markup, session
+from dashboard.trends import words as trends_words
+from spc.answers.streams import VIEWS
 from spc.store import Store, StreamKey
-from tests.dashboard.screen import field, opened, words
+from tests.dashboard.screen import SCREENS, field, opened, words
 
 NEW = Path(demo_data.__file__).parent / "new" / "2026-11-20_sensor.csv"
 DRIFTING = {
@@ -24,7 +24,6 @@ WITHOUT_LIMITS = {
     "material": "capsicum oleoresin",
     "supplier": "Copperfen Peppers",
 }
-SCREENS = sorted(path.stem for path in Path(dashboard.__file__).parent.glob("screens/[a-z]*.py"))
 
 
 @pytest.fixture
@@ -53,7 +52,7 @@ def drop(app, name, content):
 
 
 @pytest.mark.usefixtures("demo_screens")
-@pytest.mark.parametrize("screen", SCREENS)
+@pytest.mark.parametrize("screen", sorted(SCREENS))
 def test_a_screen_of_the_demo_raises_nothing(screen):
     app = opened(screen, lot="R26-0140")
 
@@ -62,7 +61,7 @@ def test_a_screen_of_the_demo_raises_nothing(screen):
 
 
 @pytest.mark.usefixtures("empty_screens")
-@pytest.mark.parametrize("screen", SCREENS)
+@pytest.mark.parametrize("screen", sorted(SCREENS))
 def test_a_screen_of_an_empty_store_says_what_to_do(screen):
     app = opened(screen)
 
@@ -162,7 +161,7 @@ def test_every_way_of_looking_can_be_reached_by_its_address(view):
 
     assert not app.exception
     assert not app.error
-    assert wording.VIEW_SENTENCES[view] in words(app)
+    assert trends_words.VIEW_SENTENCES[view] in words(app)
     assert len(app.get("vega_lite_chart")) == 1
     assert ("false alarm" in words(app)) == (view == "lot values")
 

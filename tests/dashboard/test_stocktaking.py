@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 import demo_data
-from dashboard.stocktaking import COLUMNS, counts
+from spc.answers.stocktake import COLUMNS, counts
 from spc.errors import IntakeError, InvalidInput, UnknownName
 
 HEADER = ",".join(COLUMNS)

@@ -10,8 +10,10 @@ import openpyxl  # type: ignore[import-untyped]
 import pytest
 from scipy import stats
 
-from dashboard.reports import collect_supplier, supplier_pages, supplier_workbook
-from dashboard.wording import supplier_cards
+from dashboard.suppliers.paper import supplier_pages
+from dashboard.suppliers.words import cards
+from dashboard.suppliers.workbook import supplier_workbook
+from spc.answers.supplier_cards import collect_supplier
 from spc.capability import Withheld
 from spc.errors import UnknownName
 from spc.store import StreamKey
@@ -68,7 +70,7 @@ def test_the_share_accepted_counts_decided_lots_and_has_its_exact_interval(card,
 
     assert (card.accepted.counted, card.accepted.of) == (accepted, len(decided))
     assert card.accepted.interval.low == pytest.approx(exact.low)
-    assert f"{accepted} of {len(decided)} lots decided" in supplier_cards.share(card.accepted)
+    assert f"{accepted} of {len(decided)} lots decided" in cards.share(card.accepted)
 
 
 def test_every_lot_that_was_not_accepted_stands_with_its_day_and_reason(card, demo_store):
@@ -89,7 +91,7 @@ def test_a_drifting_supplier_gets_no_capability_index(card):
 
 
 def test_the_page_tells_what_was_found_of_each_material(card, text):
-    for told in (SUPPLIER, "Northern Fens", supplier_cards.delivered(card.lots, card.accepted)):
+    for told in (SUPPLIER, "Northern Fens", cards.delivered(card.lots, card.accepted)):
         assert " ".join(told.split()) in text
     for one in card.materials:
         assert one.material in text

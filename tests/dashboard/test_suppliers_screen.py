@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from dashboard import session
-from dashboard.command import app
-from dashboard.terminal import Exit
+from dashboard.command.lotheat import app
+from dashboard.command.terminal import Exit
+from dashboard.frame import session
 from tests.dashboard.screen import opened, words
 
 BUTTONS = [

@@ -8,7 +8,13 @@ import pandas as pd
 import pytest
 
 import demo_data
-from dashboard import tables
+from dashboard.command import replies as command_replies
+from dashboard.frame import stream_tables
+from dashboard.frame import tables as frame_tables
+from dashboard.intake.tables import files
+from dashboard.lots import tables as lots_tables
+from dashboard.server import replies
+from dashboard.trends import tables
 from spc.charts import RULES
 from spc.digits import THIN
 from spc.store import Choice, StreamKey
@@ -55,7 +61,7 @@ def test_a_program_gets_every_row_that_was_received(receipt, demo_store):
     held = demo_store.held().head(2).assign(receipt="0a1b2c3d4e5f")
     taken = receipt(created_lots=("L-8", "L-9"))
 
-    told = plain(tables.receipts_told([taken, taken], [], {"0a1b2c3d4e5f": held}))
+    told = plain(replies.receipts_told([taken, taken], [], {"0a1b2c3d4e5f": held}))
 
     assert (told["rows"], told["stored"], told["held"], told["known"]) == (90, 86, 4, 0)
     assert told["created_lots"] == ["L-8", "L-9", "L-8", "L-9"]
@@ -66,7 +72,7 @@ def test_a_program_gets_every_row_that_was_received(receipt, demo_store):
 
 
 def test_a_program_gets_a_refusal_with_its_reason():
-    told = plain(tables.receipts_told([], [{"file": "a.csv", "reason": "no table"}], {}))
+    told = plain(replies.receipts_told([], [{"file": "a.csv", "reason": "no table"}], {}))
 
     assert told["rows"] == 0
     assert told["refused"] == [{"file": "a.csv", "reason": "no table"}]
@@ -76,7 +82,7 @@ def test_a_program_gets_every_waiting_lot_with_its_verdict(demo_store):
     waiting = demo_store.lots(waiting=True).set_index("lot")
     verdicts = demo_store.verdicts(waiting.index.tolist())
 
-    told = plain(tables.review_told(waiting, verdicts, demo_store.today()))
+    told = plain(command_replies.review_told(waiting, verdicts, demo_store.today()))
 
     assert [one["lot"] for one in told] == waiting.index.tolist()
     assert [one["waiting_days"] for one in told] == sorted(
@@ -89,7 +95,7 @@ def test_a_program_gets_every_waiting_lot_with_its_verdict(demo_store):
 
 
 def test_a_program_gets_every_signal_with_its_basis_and_rule(demo_survey):
-    told = plain(tables.sweep_told(demo_survey))
+    told = plain(command_replies.sweep_told(demo_survey))
 
     assert told["points"] == len(demo_survey.points)
     assert told["streams"] == demo_survey.points["stream"].nunique()
@@ -104,8 +110,8 @@ def test_a_program_gets_every_signal_with_its_basis_and_rule(demo_survey):
 def test_a_store_without_results_is_swept_too(charted):
     survey = charted({"values": [4e4]})
 
-    assert plain(tables.sweep_told(survey))["signals"] == []
-    assert tables.signals_table(survey).columns.tolist() == [
+    assert plain(command_replies.sweep_told(survey))["signals"] == []
+    assert command_replies.signals_table(survey).columns.tolist() == [
         *("lot", "received", "material", "supplier", "what", "value", "signal")
     ]
 
@@ -114,14 +120,14 @@ def test_a_store_without_results_is_swept_too(charted):
 
 
 def test_rows_in_are_rows_out_in_every_line(receipt):
-    table = tables.receipts_table([receipt(), receipt(rows=3, stored=0, held=0, known=3)])
+    table = replies.receipts_table([receipt(), receipt(rows=3, stored=0, held=0, known=3)])
 
     assert table["rows"].tolist() == [45, 3]
     assert (table["rows"] == table["stored"] + table["held"] + table["known"]).all()
 
 
 def test_signals_are_listed_newest_first(demo_survey):
-    table = tables.signals_table(demo_survey)
+    table = command_replies.signals_table(demo_survey)
 
     assert table["received"].is_monotonic_decreasing
     assert table["signal"].isin(list(RULES)).all()
@@ -133,7 +139,7 @@ def test_signals_are_listed_newest_first(demo_survey):
 def test_a_stream_is_drawn_on_the_scale_it_is_judged_on(drifting):
     points, signals = drifting
 
-    frame = tables.stream_frame(points, signals, line=None, chosen="R26-0146")
+    frame = stream_tables.stream_frame(points, signals, line=None, chosen="R26-0146")
 
     assert frame["order"].tolist() == list(range(1, len(points) + 1))
     assert (frame["lower"] < frame["center"]).all()
@@ -151,7 +157,7 @@ def test_the_brackets_are_those_of_the_specification(drifting, demo_store):
     ]
     line = next(one for one in versions[-1].lines if one.characteristic == "heat")
 
-    frame = tables.stream_frame(points, signals, line=line)
+    frame = stream_tables.stream_frame(points, signals, line=line)
 
     assert set(frame["spec_lower"]) == {line.lower}
     assert set(frame["spec_upper"]) == {line.upper}
@@ -160,7 +166,7 @@ def test_the_brackets_are_those_of_the_specification(drifting, demo_store):
 def test_a_signal_that_lasts_is_written_once_where_it_begins(charted):
     survey = charted({"values": [3.9e4, 4.1e4] * 6 + [6e4] * 3, "baseline": 12})
 
-    frame = tables.stream_frame(survey.points, survey.signals(), line=None)
+    frame = stream_tables.stream_frame(survey.points, survey.signals(), line=None)
 
     assert frame["signal"].tolist()[12] == "beyond limits"
     assert "beyond limits" not in frame["signal"].tolist()[13]
@@ -169,7 +175,7 @@ def test_a_signal_that_lasts_is_written_once_where_it_begins(charted):
 def test_censored_lots_are_marked_by_the_side_on_which_the_truth_lies(charted):
     survey = charted({"values": [3.9e4, 4.1e4, 4e4, 4.2e4], "censored": [0, 1, -1, 2]})
 
-    frame = tables.stream_frame(survey.points, survey.signals(), line=None)
+    frame = stream_tables.stream_frame(survey.points, survey.signals(), line=None)
     table = tables.stream_table(survey.points, survey.signals())
 
     assert frame["censored"].tolist() == ["", "above", "below", "between"]
@@ -209,7 +215,7 @@ def test_every_signal_is_explained_with_its_source(drifting):
 def test_an_odd_lot_number_leads_to_its_lot_and_nowhere_else(charted):
     survey = charted({"values": [4e4], "lot": "A&B 1/2?<i>"})
 
-    (address,) = tables.stream_frame(survey.points, survey.signals(), line=None)["href"]
+    (address,) = stream_tables.stream_frame(survey.points, survey.signals(), line=None)["href"]
 
     assert address == "/lot?lot=A%26B%201/2%3F%3Ci%3E"
 
@@ -256,7 +262,7 @@ def test_versions_of_a_baseline_say_who_left_out_what_and_why(small_store):
 def test_every_reading_of_a_lot_is_listed_with_what_it_was_derived_from(demo_store):
     results = demo_store.results("R26-0140")
 
-    table = tables.results_table(results)
+    table = lots_tables.results_table(results)
 
     assert len(table) == len(results)
     assert "absent in 25 g" in table["value"].tolist()
@@ -268,7 +274,7 @@ def test_every_reading_of_a_lot_is_listed_with_what_it_was_derived_from(demo_sto
 
 
 def test_a_lot_without_results_has_an_empty_table(small_store):
-    table = tables.results_table(small_store.results("L-1").head(0))
+    table = lots_tables.results_table(small_store.results("L-1").head(0))
 
     assert table.empty
     assert "value" in table.columns
@@ -279,7 +285,7 @@ def test_a_calculation_is_shown_step_by_step_to_the_value_that_stands(demo_store
     one = results[results["method"] == "rapid sensor"].iloc[0]
     _, chain, _ = demo_store.calculation(one["result"])
 
-    table = tables.calculation_table(chain)
+    table = frame_tables.calculation_table(chain)
 
     assert table["step"].iloc[-1] == "heat"
     last = table["result"].iloc[-1]
@@ -290,7 +296,7 @@ def test_a_calculation_is_shown_step_by_step_to_the_value_that_stands(demo_store
 def test_all_lots_are_listed_newest_first_with_their_weight(demo_store):
     lots = demo_store.lots()
 
-    table = tables.lots_table(lots)
+    table = frame_tables.lots_table(lots)
 
     assert table["lot"].tolist() == lots["lot"].tolist()[::-1]
     priced = table["price per kg"].dropna()
@@ -299,7 +305,7 @@ def test_all_lots_are_listed_newest_first_with_their_weight(demo_store):
 
 
 def test_a_lot_without_a_price_has_none(small_store):
-    table = tables.lots_table(small_store.lots())
+    table = frame_tables.lots_table(small_store.lots())
 
     assert table["price per kg"].isna().all()
     assert table["kg"].tolist() == [500.0, 1000.0]
@@ -311,7 +317,7 @@ def test_a_lot_without_a_price_has_none(small_store):
 def test_a_preview_says_what_rows_would_become_and_what_would_be_held(demo_store, new_file):
     taken, fate = demo_store.preview(*new_file, by="preview")
 
-    results, held = tables.preview_table(fate.results), tables.preview_held(fate.held)
+    results, held = files.preview_table(fate.results), files.preview_held(fate.held)
 
     assert len(results) == taken.results
     assert results["value"].str.endswith("SHU").all()
@@ -324,27 +330,27 @@ def test_a_preview_says_what_rows_would_become_and_what_would_be_held(demo_store
 def test_every_held_row_is_in_one_group_with_what_to_do(demo_store):
     held = demo_store.held()
 
-    groups, kinds = tables.held_groups(held), tables.held_kinds(held)
+    groups, kinds = files.held_groups(held), frame_tables.held_kinds(held)
 
     assert groups["rows"].sum() == kinds["rows"].sum() == len(held)
     assert groups["rows"].is_monotonic_decreasing
     assert held["remedy"].ne("").all()
-    assert len(tables.held_table(held)) == len(held)
+    assert len(frame_tables.held_table(held)) == len(held)
 
 
 def test_nothing_held_makes_empty_tables(small_store):
     held = small_store.held()
 
     assert held.empty
-    assert tables.held_groups(held).empty
-    assert tables.held_kinds(held).empty
-    assert tables.held_table(held).columns.tolist() == [
+    assert files.held_groups(held).empty
+    assert frame_tables.held_kinds(held).empty
+    assert frame_tables.held_table(held).columns.tolist() == [
         *("file", "row", "lot", "reason", "what to do", "as it came")
     ]
 
 
 def test_received_files_are_listed_newest_first_and_add_up(demo_store):
-    table = tables.receipts_seen(demo_store.receipts())
+    table = files.receipts_seen(demo_store.receipts())
 
     assert table["received (UTC)"].is_monotonic_decreasing
     assert (table["rows"] == table["stored"] + table["held"] + table["known"]).all()

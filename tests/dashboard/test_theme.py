@@ -6,9 +6,10 @@ import pytest
 import streamlit.config
 from PIL import ImageFont
 
-from dashboard import theme
+import dashboard
+from dashboard.frame import theme
 
-STATIC = Path(theme.__file__).parent / "static"
+STATIC = Path(dashboard.__file__).parent / "static"
 WORDS, GRAPHICS = 4.5, 3.0  # WCAG 2.2, success criteria 1.4.3 and 1.4.11
 MODES = ["light", "dark"]
 SIGNS = "0123456789µ×−–±²°≤≥√≈σΔ\N{NARROW NO-BREAK SPACE}\N{THIN SPACE}éñçßŽő"

@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
-from dashboard import tables, views
+from dashboard.frame import stream_tables
 from spc import charts
+from spc.answers import streams
 from spc.charts import DEFAULT_RULES
 from spc.charts.stages import Stage, staged
 from spc.errors import InvalidInput, TooFewLots
@@ -26,7 +27,7 @@ NOBODY = frozenset[str]()
 
 def drawn(survey):
     points = survey.points
-    return tables.stream_frame(points, survey.signals(), line=None), points
+    return stream_tables.stream_frame(points, survey.signals(), line=None), points
 
 
 def dried(count, seed=3):
@@ -46,7 +47,7 @@ def test_the_weighted_average_is_the_charts_own_in_the_unit_of_the_lots(
     worked, back = (np.log(lots), np.exp) if scale == "log" else (lots, np.asarray)
     known = charts.individuals(worked[:16])
 
-    shown = views.weighted_average(frame, points)
+    shown = streams.weighted_average(frame, points)
 
     expected = charts.ewma(worked, target=known.center, sigma=known.sigma)
     np.testing.assert_allclose(shown["value"], back(expected.values))
@@ -60,7 +61,7 @@ def test_a_lasting_move_shows_in_the_average_before_it_shows_in_a_lot(charted):
     survey = charted({"values": [*base, *[4.3e4] * 8], "baseline": 16})
     frame, points = drawn(survey)
 
-    shown = views.weighted_average(frame, points)
+    shown = streams.weighted_average(frame, points)
 
     assert (np.abs(points["z"]) < 3.0).all()
     assert (shown["signal"] != "").tolist()[16:].index(True) < 8
@@ -70,7 +71,7 @@ def test_a_lot_known_as_a_bound_leaves_the_average_where_it_was(charted, steady)
     survey = charted({"values": steady(12), "censored": [0] * 10 + [1, 0]})
     frame, points = drawn(survey)
 
-    value = views.weighted_average(frame, points)["value"].tolist()
+    value = streams.weighted_average(frame, points)["value"].tolist()
 
     assert value[10] == value[9]
     assert value[11] != value[10]
@@ -80,7 +81,7 @@ def test_a_lot_known_as_a_bound_leaves_the_average_where_it_was(charted, steady)
 def test_the_average_has_the_unit_of_the_lots_whatever_the_kind_of_limits(charted, steady, kind):
     frame, points = staged_by(charted({"values": steady(16)}), [(0, slice(0, 8), kind)])
 
-    shown = views.weighted_average(frame, points)
+    shown = streams.weighted_average(frame, points)
 
     worked = np.log(points["value"].to_numpy())
     expected = charts.ewma(worked, target=float(points["center"].iloc[0]), sigma=1.0).values
@@ -92,7 +93,7 @@ def test_the_average_follows_the_limits_of_each_stage(charted, steady):
     stages = [(0, slice(0, 10), "moving range"), (10, slice(10, 20), "moving range")]
     frame, points = staged_by(charted({"values": values}), stages)
 
-    shown = views.weighted_average(frame, points)
+    shown = streams.weighted_average(frame, points)
 
     centers = np.exp(points["center"])
     assert 1.3 * centers.iloc[9] < centers.iloc[10]
@@ -121,7 +122,7 @@ def staged_by(survey, stages):
     )
     names = ("center", "sigma", "lower", "upper", "size", "z")
     points = points.assign(**{name: getattr(judged, name) for name in names})
-    return tables.stream_frame(points, survey.signals(), line=None), points
+    return stream_tables.stream_frame(points, survey.signals(), line=None), points
 
 
 # Running sums
@@ -130,7 +131,7 @@ def staged_by(survey, stages):
 def test_running_sums_are_the_charts_own_one_up_and_one_down(charted, steady):
     frame, points = drawn(charted({"values": steady(24), "baseline": 16}))
 
-    shown = views.running_sums(frame, points)
+    shown = streams.running_sums(frame, points)
 
     expected = charts.cusum(points["z"], target=0.0, sigma=1.0)
     np.testing.assert_allclose(shown["above"], expected.high)
@@ -143,7 +144,7 @@ def test_running_sums_are_the_charts_own_one_up_and_one_down(charted, steady):
 def test_a_supplier_who_moved_up_signals_above_and_not_below(charted):
     frame, points = drawn(charted({"values": [*[3.9e4, 4.1e4] * 8, *[4.3e4] * 8], "baseline": 16}))
 
-    shown = views.running_sums(frame, points)
+    shown = streams.running_sums(frame, points)
 
     late = shown.iloc[-1]
     assert late["signal"] != ""
@@ -157,7 +158,7 @@ def test_scores_begin_with_the_third_lot_and_are_the_charts_own(charted, steady)
     survey = charted({"values": steady(12)})
     frame, points = drawn(survey)
 
-    shown = views.scores(frame, points)
+    shown = streams.scores(frame, points)
 
     expected = charts.self_starting(np.log(points["value"]))
     assert shown["lot"].tolist() == points["lot"].tolist()[2:]
@@ -172,23 +173,23 @@ def test_a_lot_known_as_a_bound_leaves_a_gap_in_the_scores(charted, steady):
     whole = charted({"values": values[:6] + values[7:]})
     frame, points = drawn(charted({"values": values, "censored": [0] * 6 + [1] + [0] * 5}))
 
-    shown = views.scores(frame, points)
+    shown = streams.scores(frame, points)
 
     assert "L-07" not in shown["lot"].tolist()
     assert 7 not in shown["order"].tolist(), "the others keep their places"
-    without = views.scores(*drawn(whole))
+    without = streams.scores(*drawn(whole))
     np.testing.assert_allclose(shown["value"], without["value"])
 
 
 def test_two_lots_have_no_score_yet(charted):
-    assert views.scores(*drawn(charted({"values": [4e4, 4.1e4]}))).empty
+    assert streams.scores(*drawn(charted({"values": [4e4, 4.1e4]}))).empty
 
 
 def test_the_scale_decides_what_a_score_is_taken_of(charted, steady):
     values = steady(10, level=8.0)
 
-    linear = views.scores(*drawn(charted({"values": values, "scale": "linear"})))
-    log = views.scores(*drawn(charted({"values": values})))
+    linear = streams.scores(*drawn(charted({"values": values, "scale": "linear"})))
+    log = streams.scores(*drawn(charted({"values": values})))
 
     np.testing.assert_allclose(linear["value"], charts.self_starting(np.array(values))[2:])
     assert not np.allclose(linear["value"], log["value"])
@@ -201,7 +202,7 @@ def test_the_distance_of_two_characteristics_is_the_charts_own(charted, steady):
     heat, moisture = steady(20), dried(20)
     survey = charted({"values": heat}, {"values": moisture, **MOISTURE})
 
-    frame, shares = views.together(survey, HEAT, NOBODY)
+    frame, shares = streams.together(survey, HEAT, NOBODY)
 
     expected = charts.t_squared(np.column_stack([np.log(heat), moisture]))
     np.testing.assert_allclose(frame["value"], expected.values)
@@ -218,7 +219,7 @@ def test_what_characteristics_add_is_less_than_the_distance_where_they_do_not_mo
 ):
     survey = charted({"values": steady(40)}, {"values": dried(40), **MOISTURE})
 
-    frame, shares = views.together(survey, HEAT, NOBODY)
+    frame, shares = streams.together(survey, HEAT, NOBODY)
 
     added = shares[["heat", "moisture"]].sum(axis=1).to_numpy()[::-1]
     assert (shares[["heat", "moisture"]] >= 0.0).all(axis=None)
@@ -233,7 +234,7 @@ def test_a_lot_that_breaks_the_pattern_is_called_out_by_its_characteristic(chart
         {"values": list(hot), "baseline": 23}, {"values": list(wet), "baseline": 23, **MOISTURE}
     )
 
-    frame, _ = views.together(survey, HEAT, NOBODY)
+    frame, _ = streams.together(survey, HEAT, NOBODY)
 
     assert abs(survey.points.loc[23, "z"]) < 3.0, "the value alone is not odd"
     assert frame["signal"].iloc[-1].startswith("outside, mostly ")
@@ -245,7 +246,7 @@ def test_only_lots_with_every_characteristic_are_shown_in_order_of_receipt(chart
         {"values": steady(20), "censored": censored}, {"values": dried(20), **MOISTURE}
     )
 
-    frame, _ = views.together(survey, HEAT, NOBODY)
+    frame, _ = streams.together(survey, HEAT, NOBODY)
 
     assert len(frame) == 19
     assert "L-06" not in frame["lot"].tolist()
@@ -260,7 +261,7 @@ def test_a_characteristic_measured_of_few_lots_does_not_cost_the_others(charted,
         {"values": [120.0, 125.0, 122.0], **COLOUR},
     )
 
-    frame, shares = views.together(survey, HEAT, NOBODY)
+    frame, shares = streams.together(survey, HEAT, NOBODY)
 
     assert len(frame) == 20
     assert "colour" not in shares.columns
@@ -270,7 +271,7 @@ def test_the_word_of_the_supplier_does_not_count_as_a_measurement(charted, stead
     declared = {"values": steady(30, seed=8), "method": "supplier certificate"}
     survey = charted({"values": steady(20)}, declared, {"values": dried(20), **MOISTURE})
 
-    frame, _ = views.together(survey, HEAT, frozenset({"supplier certificate"}))
+    frame, _ = streams.together(survey, HEAT, frozenset({"supplier certificate"}))
 
     own = charts.t_squared(np.column_stack([np.log(steady(20)), dried(20)]))
     np.testing.assert_allclose(frame["value"], own.values)
@@ -280,7 +281,7 @@ def test_one_characteristic_is_no_togetherness(charted, steady):
     survey = charted({"values": steady(20)})
 
     with pytest.raises(InvalidInput, match="fewer than two characteristics") as refused:
-        views.together(survey, HEAT, NOBODY)
+        streams.together(survey, HEAT, NOBODY)
 
     assert "cayenne powder from North Mill" in str(refused.value)
 
@@ -289,14 +290,14 @@ def test_a_supplier_of_whom_nothing_but_certificates_is_known_is_refused(charted
     survey = charted({"values": steady(20), "method": "supplier certificate"})
 
     with pytest.raises(InvalidInput, match="fewer than two characteristics"):
-        views.together(survey, HEAT, frozenset({"supplier certificate"}))
+        streams.together(survey, HEAT, frozenset({"supplier certificate"}))
 
 
 def test_too_few_lots_in_common_are_refused_with_their_number(charted, steady):
     survey = charted({"values": steady(3)}, {"values": dried(3), **MOISTURE})
 
     with pytest.raises(TooFewLots, match="at least 4 lots, but 3 were given"):
-        views.together(survey, HEAT, NOBODY)
+        streams.together(survey, HEAT, NOBODY)
 
 
 def within(demo_store, material, supplier):
@@ -306,8 +307,8 @@ def within(demo_store, material, supplier):
     survey = demo_store.sweep(material=material, supplier=supplier)
     points, signals = survey.of(key), survey.signals()
     mine = signals[signals["stream"] == points["stream"].iloc[0]]
-    frame = tables.stream_frame(points, mine, line=None)
-    return (*views.spread_within(frame, demo_store.stream(key)), points)
+    frame = stream_tables.stream_frame(points, mine, line=None)
+    return (*streams.spread_within(frame, demo_store.stream(key)), points)
 
 
 def test_the_supplier_with_uneven_bags_is_seen_by_the_spread_within_his_lots(demo_store):
@@ -336,12 +337,12 @@ def test_average_and_sums_begin_anew_where_a_stage_does(charted, steady):
     frame, points = drawn(charted({"values": [*steady(10), *steady(10, level=52_000.0, seed=6)]}))
     begun = points.assign(restart=np.arange(20) == 10)
 
-    average = views.weighted_average(frame, begun)
-    sums = views.running_sums(frame, begun)
+    average = streams.weighted_average(frame, begun)
+    sums = streams.running_sums(frame, begun)
 
     alone = points.iloc[10:]
     assert average["value"].iloc[10:].to_numpy() == pytest.approx(
-        views.weighted_average(frame.iloc[10:], alone)["value"].to_numpy()
+        streams.weighted_average(frame.iloc[10:], alone)["value"].to_numpy()
     )
     own = charts.cusum(alone["z"], target=0.0, sigma=1.0)
     assert sums["above"].iloc[10:].to_numpy() == pytest.approx(own.high)

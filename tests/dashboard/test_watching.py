@@ -2,7 +2,7 @@
 
 import os
 
-from dashboard.watching import BEFORE, REFUSED, TAKEN, Folder
+from dashboard.server.watching import BEFORE, REFUSED, TAKEN, Folder
 
 
 def good(source_file, minute=10):

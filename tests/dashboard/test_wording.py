@@ -8,7 +8,12 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from dashboard import wording
+from dashboard.frame import stream_words
+from dashboard.frame import words as plain
+from dashboard.intake.words import files
+from dashboard.lots import words as lots_words
+from dashboard.today import words
+from dashboard.trends import words as trends_words
 from spc.charts import DEFAULT_RULES, price
 from spc.digits import THIN
 from spc.store import StreamKey
@@ -29,7 +34,7 @@ def waiting(*decisions):
 
 
 def told(survey, **choices):
-    return wording.trend(survey.points, survey.signals(), **{"frozen": False, **choices})
+    return stream_words.trend(survey.points, survey.signals(), **{"frozen": False, **choices})
 
 
 def zigzag(count, low=39_000.0, high=41_000.0):
@@ -50,29 +55,29 @@ def zigzag(count, low=39_000.0, high=41_000.0):
     ],
 )
 def test_one_is_one_and_all_else_are_many(number, noun, plural, said):
-    assert wording.count(number, noun, plural) == said
+    assert plain.count(number, noun, plural) == said
 
 
 def test_a_date_is_written_so_that_no_country_misreads_it():
-    assert wording.day(date(2026, 11, 3)) == "3 November 2026"
-    assert wording.day(pd.Timestamp("2026-03-12 23:59")) == "12 March 2026"
+    assert plain.day(date(2026, 11, 3)) == "3 November 2026"
+    assert plain.day(pd.Timestamp("2026-03-12 23:59")) == "12 March 2026"
 
 
 def test_a_crop_that_is_not_known_is_not_named():
-    assert wording.crop(2026.0) == "crop 2026"
-    assert wording.crop(float("nan")) == ""
+    assert plain.crop(2026.0) == "crop 2026"
+    assert plain.crop(float("nan")) == ""
 
 
 def test_a_hold_is_called_by_what_is_wrong_and_a_new_code_can_still_be_read():
-    assert wording.code("implausible-dilution") == "a dilution that cannot be right"
-    assert wording.code("unheard-of-thing") == "unheard of thing"
+    assert plain.code("implausible-dilution") == "a dilution that cannot be right"
+    assert plain.code("unheard-of-thing") == "unheard of thing"
 
 
 @pytest.mark.parametrize(("basis", "end"), [("as-is", ""), ("", ""), ("dry", ", dry")])
 def test_a_stream_names_its_basis_where_it_is_not_the_usual_one(basis, end):
     key = StreamKey(**{**asdict(HEAT), "basis": basis})
 
-    assert wording.stream_name(key) == f"cayenne powder from North Mill: heat by rapid sensor{end}"
+    assert plain.stream_name(key) == f"cayenne powder from North Mill: heat by rapid sensor{end}"
 
 
 @pytest.mark.parametrize(
@@ -87,14 +92,14 @@ def test_a_stream_names_its_basis_where_it_is_not_the_usual_one(basis, end):
     ],
 )
 def test_a_reading_is_no_more_exact_than_it_was(low, high, unit, said):
-    assert wording.interval(low, high, unit) == said
+    assert plain.interval(low, high, unit) == said
 
 
 # What waits
 
 
 def test_a_morning_on_which_nothing_waits_is_told_as_such():
-    said = wording.today(NOTHING_WAITS, {}, held=0, moved=0)
+    said = words.today(NOTHING_WAITS, {}, held=0, moved=0)
 
     assert said == (
         "No lot waits for a decision. No stream of the last 30 days is unusual for its supplier."
@@ -103,7 +108,7 @@ def test_a_morning_on_which_nothing_waits_is_told_as_such():
 
 
 def test_one_of_everything_is_told_in_the_singular(judged):
-    said = wording.today(waiting(""), {"L-1": judged("accept", "conforming")}, held=1, moved=1)
+    said = words.today(waiting(""), {"L-1": judged("accept", "conforming")}, held=1, moved=1)
 
     assert said == (
         "1 lot waits for a decision, the oldest since 3 November 2026: 1 may be accepted."
@@ -121,7 +126,7 @@ def test_waiting_lots_are_divided_by_what_can_be_done_about_them(judged):
         "L-5": judged("accept", "conforming"),
     }
 
-    said = wording.today(waiting("on hold", "", "on hold", "", ""), verdicts, held=4, moved=2)
+    said = words.today(waiting("on hold", "", "on hold", "", ""), verdicts, held=4, moved=2)
 
     assert (
         "5 lots wait for a decision, the oldest since 3 November 2026: 1 should be rejected,"
@@ -135,7 +140,7 @@ def test_waiting_lots_are_divided_by_what_can_be_done_about_them(judged):
 def test_a_single_lot_on_hold_and_one_without_a_result_are_singular(judged):
     verdicts = {"L-1": judged("hold", "no result"), "L-2": judged("accept", "conforming")}
 
-    said = wording.today(waiting("on hold", ""), verdicts, held=0, moved=0)
+    said = words.today(waiting("on hold", ""), verdicts, held=0, moved=0)
 
     assert "1 still lacks a result and 1 may be accepted. 1 of them is on hold" in said
 
@@ -144,7 +149,7 @@ def test_decided_and_waiting_lots_add_up_to_all_lots(demo_store):
     every, open_ = demo_store.lots(), demo_store.lots(waiting=True)
 
     assert "on hold" in set(open_["decision"]), "a lot on hold waits too, and counts once"
-    assert wording.lots(every, open_) == "397 lots: 380 decided, 17 waiting for a decision."
+    assert lots_words.lots(every, open_) == "397 lots: 380 decided, 17 waiting for a decision."
 
 
 # What a stream shows
@@ -207,7 +212,7 @@ def test_without_limits_nothing_is_called_usual(charted, values, said):
 def test_a_drift_of_the_demo_is_told_with_the_lot_where_it_began(demo_survey):
     key = StreamKey(**{**asdict(HEAT), "supplier": "North Fen Spices"})
 
-    said = wording.trend(demo_survey.of(key), demo_survey.signals(), frozen=False)
+    said = stream_words.trend(demo_survey.of(key), demo_survey.signals(), frozen=False)
 
     assert said.startswith("The newest lot, R26-0146, is unusual: ")
     assert "Most likely the level stepped at R26-" in said
@@ -219,7 +224,7 @@ def test_a_drift_of_the_demo_is_told_with_the_lot_where_it_began(demo_survey):
 def test_a_step_is_named_by_its_lot_and_both_levels(charted):
     survey = charted({"values": [*zigzag(10), *zigzag(10, 58_000.0, 62_000.0)]})
 
-    said = wording.changed(survey.points)
+    said = stream_words.changed(survey.points)
 
     assert said == (f"Most likely the level stepped at L-11, from 40{THIN}000 to 60{THIN}000 SHU.")
 
@@ -227,7 +232,7 @@ def test_a_step_is_named_by_its_lot_and_both_levels(charted):
 def test_a_step_in_much_noise_is_given_with_the_lots_between_which_it_was(charted, steady):
     values = [*steady(10), *steady(10, level=47_000.0, seed=6)]
 
-    said = wording.changed(charted({"values": values}).points)
+    said = stream_words.changed(charted({"values": values}).points)
 
     assert "(90 % sure it was between L-" in said
 
@@ -245,14 +250,14 @@ def test_a_step_in_much_noise_is_given_with_the_lots_between_which_it_was(charte
 def test_no_step_is_told_where_nothing_says_that_there_was_one(charted, values, censored):
     points = charted({"values": values, "censored": censored}).points
 
-    assert wording.changed(points) == ""
+    assert stream_words.changed(points) == ""
 
 
 def test_a_step_on_a_linear_scale_is_told_in_the_unit(charted):
     moisture = {"scale": "linear", "unit": "g/100 g", "characteristic": "moisture"}
     points = charted({"values": [*zigzag(10, 7.9, 8.1), *zigzag(10, 9.9, 10.1)], **moisture}).points
 
-    assert wording.changed(points).endswith("from 8.00 to 10.0 g/100 g.")
+    assert stream_words.changed(points).endswith("from 8.00 to 10.0 g/100 g.")
 
 
 # Before a baseline is frozen
@@ -261,19 +266,19 @@ def test_a_step_on_a_linear_scale_is_told_in_the_unit(charted):
 def test_nothing_is_suggested_where_nothing_stands_out(charted, steady):
     points = charted({"values": steady(30, seed=6)}).points
 
-    assert wording.suggested(points) == ["Nothing stands out in these lots."]
+    assert trends_words.suggested(points) == ["Nothing stands out in these lots."]
 
 
 def test_a_lot_far_from_the_others_is_named(charted, steady):
     values = [*steady(15), 90_000.0, *steady(9, seed=8)]
 
-    said = wording.suggested(charted({"values": values}).points)
+    said = trends_words.suggested(charted({"values": values}).points)
 
     assert "Far from the others: L-16." in said
 
 
 def test_few_lots_do_not_choose_a_scale(charted, steady):
-    said = wording.suggested(charted({"values": steady(9, seed=11)}).points)
+    said = trends_words.suggested(charted({"values": steady(9, seed=11)}).points)
 
     assert "Too few lots to say whether a linear or a log scale fits better." in said
 
@@ -281,7 +286,7 @@ def test_few_lots_do_not_choose_a_scale(charted, steady):
 def test_the_scale_that_fits_the_shape_is_told(charted):
     skewed = [float(one) for one in np.exp(np.random.default_rng(3).normal(3.0, 0.9, 40))]
 
-    said = wording.suggested(charted({"values": skewed, "scale": "linear"}).points)
+    said = trends_words.suggested(charted({"values": skewed, "scale": "linear"}).points)
 
     assert "The log scale fits the shape of these lots better." in said
 
@@ -293,7 +298,7 @@ def test_lots_that_resemble_the_one_before_make_limits_tight(charted):
         level = 0.8 * level + noise
         logs.append(level)
 
-    said = wording.suggested(charted({"values": list(4e4 * np.exp(logs))}).points)
+    said = trends_words.suggested(charted({"values": list(4e4 * np.exp(logs))}).points)
 
     assert any(one.startswith("Lots resemble the one before (correlation 0.") for one in said)
 
@@ -301,7 +306,7 @@ def test_lots_that_resemble_the_one_before_make_limits_tight(charted):
 def test_a_baseline_across_a_step_is_warned_of(charted):
     points = charted({"values": [*zigzag(10), *zigzag(10, 58_000.0, 62_000.0)]}).points
 
-    assert wording.changed(points) in wording.suggested(points)
+    assert stream_words.changed(points) in trends_words.suggested(points)
 
 
 @pytest.mark.parametrize(
@@ -312,7 +317,7 @@ def test_a_baseline_across_a_step_is_warned_of(charted):
     ],
 )
 def test_what_cannot_be_looked_at_is_refused_in_a_sentence(charted, values, said):
-    (only,) = wording.suggested(charted({"values": values}).points)
+    (only,) = trends_words.suggested(charted({"values": values}).points)
 
     assert only.startswith(said)
 
@@ -321,7 +326,7 @@ def test_a_value_without_a_logarithm_is_refused_in_a_sentence(charted):
     points = charted({"values": zigzag(10), "scale": "linear"}).points
     points = points.assign(scale="log", value=points["value"] - points["value"].min())
 
-    assert wording.suggested(points)[0].startswith(
+    assert trends_words.suggested(points)[0].startswith(
         "No suggestion: value 0 at position 0 has no log"
     )
 
@@ -329,14 +334,14 @@ def test_a_value_without_a_logarithm_is_refused_in_a_sentence(charted):
 def test_lots_known_as_bounds_only_suggest_nothing(charted):
     points = charted({"values": zigzag(10), "censored": [1] * 10}).points
 
-    assert wording.suggested(points)[0].startswith("No suggestion: needs at least 8 lots")
+    assert trends_words.suggested(points)[0].startswith("No suggestion: needs at least 8 lots")
 
 
 # What the rules cost
 
 
 def test_an_exact_price_is_told_without_about():
-    said = wording.priced(price(("beyond limits",), lots_per_month=2.0))
+    said = trends_words.priced(price(("beyond limits",), lots_per_month=2.0))
 
     assert said == (
         "With these rules and your 2 lots a month, expect one false alarm in 370 lots (185"
@@ -345,14 +350,16 @@ def test_an_exact_price_is_told_without_about():
 
 
 def test_a_simulated_price_is_told_with_about():
-    said = wording.priced(price(DEFAULT_RULES, lots_per_month=2.5))
+    said = trends_words.priced(price(DEFAULT_RULES, lots_per_month=2.5))
 
     assert "your 2.5 lots a month, expect one false alarm in about 8" in said
     assert "is noticed after about 10 lots." in said
 
 
 def test_one_lot_a_month_is_one_lot():
-    assert "your 1 lot a month" in wording.priced(price(("beyond limits",), lots_per_month=1.0))
+    assert "your 1 lot a month" in trends_words.priced(
+        price(("beyond limits",), lots_per_month=1.0)
+    )
 
 
 @pytest.mark.parametrize(
@@ -363,19 +370,19 @@ def test_one_lot_a_month_is_one_lot():
 def test_lots_a_month_are_those_of_the_last_year(charted, count, days, rate):
     points = charted({"values": [4e4] * count, "days": days}).points
 
-    assert wording.lots_per_month(points) == pytest.approx(max(rate, 0.1), rel=0.03)
+    assert trends_words.lots_per_month(points) == pytest.approx(max(rate, 0.1), rel=0.03)
 
 
 @pytest.mark.parametrize("name", ["moving range", "standard deviation", "prediction", "guaranteed"])
 def test_a_kind_of_limits_is_told_by_its_name(name):
-    assert name in wording.kind(name)
+    assert name in trends_words.kind(name)
 
 
 def test_every_view_but_the_plain_one_is_explained_with_its_source():
-    unexplained = [view for view, said in wording.VIEW_SENTENCES.items() if not said]
+    unexplained = [view for view, said in trends_words.VIEW_SENTENCES.items() if not said]
 
     assert unexplained == ["lot values"]
-    assert all("(" in said for said in wording.VIEW_SENTENCES.values() if said)
+    assert all("(" in said for said in trends_words.VIEW_SENTENCES.values() if said)
 
 
 # Signals and what was found out
@@ -384,48 +391,50 @@ def test_every_view_but_the_plain_one_is_explained_with_its_source():
 def test_the_rules_of_a_lot_stand_together_newest_lot_first(charted):
     survey = charted({"values": [*zigzag(12), 60_000.0, 61_000.0, 62_000.0], "baseline": 12})
 
-    rules = wording.rules_by_lot(survey.signals())
+    rules = trends_words.rules_by_lot(survey.signals())
 
     assert list(rules) == ["L-15", "L-14", "L-13"]
-    assert wording.signalled(rules, "L-13") == "L-13: beyond limits"
-    assert wording.signalled(rules, "L-15").startswith("L-15: beyond limits, two of three far out")
+    assert trends_words.signalled(rules, "L-13") == "L-13: beyond limits"
+    assert trends_words.signalled(rules, "L-15").startswith(
+        "L-15: beyond limits, two of three far out"
+    )
 
 
 def test_an_open_investigation_is_chosen_by_its_lot_and_cause():
     frame = pd.DataFrame({"lot": ["L-13"], "cause": ["new mill screen"]})
 
-    assert wording.opened(frame) == ["L-13: new mill screen"]
+    assert trends_words.opened(frame) == ["L-13: new mill screen"]
 
 
 # Files
 
 
 def test_rows_in_are_stored_and_held_and_known(receipt):
-    said = wording.receipt(receipt(rows=45, stored=40, held=2, known=3, results=61))
+    said = files.receipt(receipt(rows=45, stored=40, held=2, known=3, results=61))
 
     assert said == "march.csv: 45 rows = 40 stored + 2 held + 3 known (61 results)."
 
 
 def test_new_lots_of_a_file_are_counted(receipt):
-    assert "(60 results, 1 new lot)" in wording.receipt(receipt(created_lots=("L-9",)))
-    assert "(60 results, 2 new lots)" in wording.receipt(receipt(created_lots=("L-8", "L-9")))
+    assert "(60 results, 1 new lot)" in files.receipt(receipt(created_lots=("L-9",)))
+    assert "(60 results, 2 new lots)" in files.receipt(receipt(created_lots=("L-8", "L-9")))
 
 
 def test_one_row_with_one_result_is_singular(receipt):
-    said = wording.receipt(receipt(rows=1, stored=1, held=0, results=1))
+    said = files.receipt(receipt(rows=1, stored=1, held=0, results=1))
 
     assert said == "march.csv: 1 row = 1 stored + 0 held + 0 known (1 result)."
 
 
 @pytest.mark.parametrize(("rows", "said"), [(45, "45 rows known."), (1, "1 row known.")])
 def test_a_file_that_came_before_changes_nothing(receipt, rows, said):
-    text = wording.receipt(receipt(rows=rows, stored=0, held=0, known=rows, again=True))
+    text = files.receipt(receipt(rows=rows, stored=0, held=0, known=rows, again=True))
 
     assert text == f"march.csv was received before, and nothing changed: {said}"
 
 
 def test_rows_that_waited_are_all_accounted_for(receipt):
-    said = wording.checked_again(receipt(rows=3, stored=1, known=1, held=1))
+    said = files.checked_again(receipt(rows=3, stored=1, known=1, held=1))
 
     assert said == (
         "march.csv checked again: of 3 rows that waited, 1 stored now, 1 known, 1 still held."
@@ -440,17 +449,17 @@ def test_a_lot_knows_what_of_it_waits_at_intake():
         }
     )
 
-    assert wording.held_for_lot(held) == (
+    assert lots_words.held_for_lot(held) == (
         "3 rows of march.csv, april.csv could not be taken in for this lot: a missing dilution,"
         " an unknown unit."
     )
-    assert wording.held_for_lot(held.head(1)).startswith("1 row of march.csv could not")
+    assert lots_words.held_for_lot(held.head(1)).startswith("1 row of march.csv could not")
 
 
 def test_a_group_of_held_rows_is_one_line():
     group: dict[Hashable, object] = {"rows": 1, "name": "march.csv", "code": "unknown-lot"}
 
-    assert wording.held_group(group) == "1 row of march.csv: a lot that is not in the store"
+    assert files.held_group(group) == "1 row of march.csv: a lot that is not in the store"
 
 
 @pytest.mark.parametrize(
@@ -462,13 +471,13 @@ def test_a_group_of_held_rows_is_one_line():
     ],
 )
 def test_files_are_named_while_they_are_few(names, said):
-    assert wording.files(pd.Series(names)) == said
+    assert plain.files(pd.Series(names)) == said
 
 
 def test_intake_tells_what_came_in_and_what_waits(demo_store):
     receipts, held = demo_store.receipts(), demo_store.held()
 
-    said = wording.intake(receipts, held)
+    said = files.intake(receipts, held)
 
     assert said.startswith(f"{len(receipts)} files with ")
     assert f"the last one {receipts['name'].iloc[0]}; {len(held)} rows still held." in said
@@ -477,7 +486,7 @@ def test_intake_tells_what_came_in_and_what_waits(demo_store):
 def test_an_empty_store_is_told_what_to_begin_with():
     nothing = pd.DataFrame({"rows": [], "name": []})
 
-    assert wording.intake(nothing, nothing).startswith("Nothing has been received yet. Start with")
+    assert files.intake(nothing, nothing).startswith("Nothing has been received yet. Start with")
 
 
 # Evidence
@@ -486,7 +495,7 @@ def test_an_empty_store_is_told_what_to_begin_with():
 def test_a_figure_says_the_same_chance_as_the_sentence_beside_it(demo_store):
     measured = [one for one in demo_store.verdict("R26-0140").lines if one.mean is not None]
 
-    said = [wording.within(one, one.mean) for one in measured]
+    said = [lots_words.within(one, one.mean) for one in measured]
 
     assert measured
     for line, text in zip(measured, said, strict=True):
@@ -497,7 +506,7 @@ def test_a_figure_says_the_same_chance_as_the_sentence_beside_it(demo_store):
 def test_the_specification_is_named_with_its_version_and_who_stands_behind_it(judged):
     one = judged("accept", "conforming", text="cayenne powder").specification
 
-    assert wording.specification(one) == (
+    assert plain.specification(one) == (
         "cayenne powder, version 2, in force from 2026-01-01, approved by Mara Quill: first issue"
     )
 
@@ -505,7 +514,7 @@ def test_the_specification_is_named_with_its_version_and_who_stands_behind_it(ju
 def test_a_result_is_chosen_by_what_it_is(demo_store):
     frame = demo_store.results("R26-0140")
 
-    said = wording.results(frame)
+    said = lots_words.results(frame)
 
     assert len(said) == len(set(said)) == len(frame)
     assert any(one.startswith("heat by rapid sensor, sample 1, reading 1: ") for one in said)
@@ -518,7 +527,7 @@ def test_a_number_says_where_it_came_from_and_what_an_open_reading_means(demo_st
         row = every[every["qualifier"] == qualifier].iloc[0]
         result, _, _ = demo_store.calculation(row["result"])
 
-        said = wording.origin(result)
+        said = plain.origin(result)
 
         assert said.startswith(f"Row {row['source_row']} of {row['file']}, brought by Mara Quill")
         assert f"begins with {result['sha256'][:12]}." in said

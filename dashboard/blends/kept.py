@@ -1,0 +1,108 @@
+"""Blends that are kept: where they stand, what to do next, beside each other, and traced."""
+
+from datetime import UTC, datetime
+
+import pandas as pd
+import streamlit as st
+
+from dashboard.blends import steps
+from dashboard.blends.paper import blend_sheet
+from dashboard.blends.tables import kept
+from dashboard.blends.words import recipe
+from dashboard.frame import saving, session
+from spc.answers.blend_sheets import collect_blend
+from spc.store import Store
+
+_LOT = {"lot": st.column_config.LinkColumn("lot", display_text=r"lot=(.+)$")}
+
+
+def section(store: Store) -> None:
+    """Every blend, one of them with its next step, several beside each other, a lot traced."""
+    every = store.blends.every()
+    st.markdown(f"**{recipe.blends(every)}**")
+    if not every.empty:
+        table = kept.blends_table(every)
+        st.dataframe(table, hide_index=True)
+        saving.table(table, name="blends")
+        _one(store, every)
+        _beside(store, every)
+    _trace(store)
+
+
+def _one(store: Store, every: pd.DataFrame) -> None:
+    st.subheader("One blend")
+    names = {row["blend"]: recipe.named(row) for row in every.to_dict("records")}
+    blend = st.selectbox(
+        "Blend", list(names), format_func=lambda key: names[key], key="blend", bind="query-params"
+    )
+    if not blend:
+        return
+    planned = store.blends.one(blend)
+    st.markdown(recipe.state(planned))
+    if planned.status in ("draft", "approved", "issued"):
+        for sentence in store.blends.against(blend):
+            st.warning(sentence)
+    st.dataframe(
+        kept.portions_table(store.blends.portions([blend])), hide_index=True, column_config=_LOT
+    )
+    if planned.sheet:
+        _sheet(store, blend, planned.sheet)
+    steps.next_step(store, planned)
+    with st.expander("What happened to it"):
+        st.dataframe(kept.events_table(store.blends.events(blend)), hide_index=True)
+
+
+def _sheet(store: Store, blend: str, sheet: str) -> None:
+    by, _ = session.who()
+
+    def made() -> bytes:
+        return blend_sheet(
+            collect_blend(store, blend, printed_by=by or "the screen", printed_at=datetime.now(UTC))
+        )
+
+    st.download_button(
+        f"Blend sheet {sheet} (PDF)",
+        made,
+        file_name=f"blend-sheet-{sheet}.pdf",
+        mime="application/pdf",
+        on_click="ignore",
+    )
+
+
+def _beside(store: Store, every: pd.DataFrame) -> None:
+    st.subheader("Beside each other")
+    names = {row["blend"]: recipe.named(row) for row in every.to_dict("records")}
+    chosen = st.multiselect(
+        "Compare blends",
+        list(names),
+        format_func=lambda key: names[key],
+        key="compared",
+        placeholder="Two or more",
+    )
+    if len(chosen) > 1:
+        told = kept.side_by_side(
+            every.set_index("blend", drop=False).loc[chosen],
+            store.blends.portions(chosen),
+            store.blends.predicted(chosen),
+        )
+        st.dataframe(told, hide_index=True)
+        saving.table(told, name="blends-compared")
+
+
+def _trace(store: Store) -> None:
+    st.subheader("Where a lot went")
+    lot = st.selectbox(
+        "Lot",
+        store.lots()["lot"].tolist()[::-1],
+        index=None,
+        key="traced",
+        bind="query-params",
+        placeholder="Lot number",
+    )
+    if lot:
+        found = store.blends.trace(lot)
+        st.markdown(recipe.traced(lot, found))
+        if not found.empty:
+            table = kept.trace_table(found)
+            st.dataframe(table, hide_index=True, column_config=_LOT)
+            saving.table(table, name=f"trace-{lot}")

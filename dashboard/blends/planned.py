@@ -1,0 +1,165 @@
+"""Recipes worked out once for each state of the store and each order."""
+
+from collections.abc import Mapping, Sequence
+from typing import Final
+
+import pandas as pd
+import streamlit as st
+
+from dashboard.frame import session
+from spc.answers import future, outlook
+from spc.answers import stock as answers_stock
+from spc.answers.future import Ahead, Records
+from spc.answers.order import BlendOrder
+from spc.answers.outlook import Price, Worth
+from spc.answers.stock import Larder
+from spc.blend.learning import LearnedBias, learned_bias
+from spc.blend.recipe import Recipe
+from spc.blend.sensitivity import OneMoreTest, one_more_test
+from spc.blend.stock import StockLot
+from spc.errors import LotHeatError
+from spc.store.stock import Stock
+
+# A recipe of many lots has most of its uncertainty in the first of them.
+_MOST_TESTED: Final = 6
+
+
+def stock() -> Stock:
+    """Everything in stock, read once for each state of the store."""
+    return _stock(session.store().revision())
+
+
+def against_measured() -> pd.DataFrame:
+    """What was predicted of blends that were made, against what was measured of them."""
+    return _against_measured(session.store().revision())
+
+
+def heat_bias() -> LearnedBias:
+    """What measured blends taught of the model's heat."""
+    found = against_measured()
+    return learned_bias(found[found["characteristic"] == answers_stock.HEAT])
+
+
+def held(order: BlendOrder) -> Larder:
+    """The lots that an order may draw from."""
+    return _held(session.store().revision(), order.drawn_from, tuple(order.bases.items()))
+
+
+def found(order: BlendOrder) -> Recipe | LotHeatError:
+    """The best recipe of an order, or why there is none."""
+    return _found(session.store().revision(), order)
+
+
+def at_odds(order: BlendOrder) -> list[Price]:
+    """What surer odds cost."""
+    return _at_odds(session.store().revision(), order)
+
+
+def at_levels(order: BlendOrder) -> list[Price]:
+    """What other levels of heat cost."""
+    return _at_levels(session.store().revision(), order)
+
+
+def worth(order: BlendOrder) -> list[Worth] | LotHeatError:
+    """What lots that are not in stock would be worth, or why there is no recipe to enter."""
+    return _worth(session.store().revision(), order)
+
+
+def tests(order: BlendOrder) -> tuple[OneMoreTest, ...]:
+    """What one more test of each lot of the recipe would buy; nothing where there is no recipe."""
+    return _tests(session.store().revision(), order)
+
+
+def ahead(order: BlendOrder) -> list[Ahead]:
+    """What the suppliers of the recipe can hold; nothing where there is no recipe."""
+    return _ahead(session.store().revision(), order)
+
+
+def lots(codes: Sequence[str], bases: Mapping[str, str]) -> tuple[StockLot, ...]:
+    """Those of some lots whose results can still be looked at."""
+    every = stock().lots
+    materials = sorted(set(every.loc[every["lot"].isin(codes), "material"]))
+    offered = _held(session.store().revision(), tuple(materials), tuple(bases.items())).offered
+    return tuple(lot for lot in offered if lot.code in codes)
+
+
+@st.cache_resource(max_entries=2)
+def _stock(revision: tuple[str, int]) -> Stock:  # noqa: ARG001 - the cache's key
+    return session.store().blends.stock()
+
+
+@st.cache_resource(max_entries=2)
+def _against_measured(revision: tuple[str, int]) -> pd.DataFrame:  # noqa: ARG001
+    return session.store().blends.against_measured()
+
+
+@st.cache_resource(max_entries=16)
+def _held(
+    revision: tuple[str, int],  # noqa: ARG001
+    drawn_from: tuple[str, ...],
+    bases: tuple[tuple[str, str], ...],
+) -> Larder:
+    store = session.store()
+    wanted = answers_stock.wanted(
+        store.catalogue(), drawn_from, dict(bases), today=store.today(), heat_bias=heat_bias()
+    )
+    return answers_stock.larder(stock(), wanted)
+
+
+@st.cache_resource(max_entries=128, show_spinner="Looking for the best recipe")
+def _found(
+    revision: tuple[str, int],  # noqa: ARG001
+    order: BlendOrder,
+) -> Recipe | LotHeatError:
+    try:
+        return order.answered(held(order))
+    except LotHeatError as problem:
+        # An answer like any other: it says what cannot be kept, and is kept with the inputs.
+        return problem
+
+
+@st.cache_resource(max_entries=32, show_spinner="Working out a dozen recipes")
+def _at_odds(revision: tuple[str, int], order: BlendOrder) -> list[Price]:  # noqa: ARG001
+    return outlook.at_odds(order, held(order))
+
+
+@st.cache_resource(max_entries=32, show_spinner="Working out a dozen recipes")
+def _at_levels(revision: tuple[str, int], order: BlendOrder) -> list[Price]:  # noqa: ARG001
+    return outlook.at_levels(order, held(order))
+
+
+@st.cache_resource(max_entries=32, show_spinner="Working out what lots would be worth")
+def _worth(
+    revision: tuple[str, int],  # noqa: ARG001
+    order: BlendOrder,
+) -> list[Worth] | LotHeatError:
+    try:
+        return outlook.worth(order, held(order))
+    except LotHeatError as problem:
+        return problem
+
+
+@st.cache_resource(max_entries=32, show_spinner="Working out what one more test would buy")
+def _tests(
+    revision: tuple[str, int],  # noqa: ARG001
+    order: BlendOrder,
+) -> tuple[OneMoreTest, ...]:
+    made = found(order)
+    if not isinstance(made, Recipe):
+        return ()
+    return one_more_test(made, answers_stock.HEAT, most=_MOST_TESTED)
+
+
+@st.cache_resource(max_entries=32, show_spinner="Drawing the next lots")
+def _ahead(revision: tuple[str, int], order: BlendOrder) -> list[Ahead]:  # noqa: ARG001
+    made = found(order)
+    if not isinstance(made, Recipe):
+        return []
+    survey, bias = session.survey(), heat_bias()
+    records = Records(
+        points=survey.points,
+        signals=survey.signals(),
+        declared=session.declared_methods(),
+        heat_shift=bias.log_shift,
+    )
+    return future.ahead(order, made, records)

@@ -1,0 +1,107 @@
+"""The recipe: what can be made today, its picture, its portions, what holds it up."""
+
+import streamlit as st
+
+from dashboard.blends import asking, outlook, pictures, planned
+from dashboard.blends.doing import done
+from dashboard.blends.tables import picture as tables_picture
+from dashboard.blends.tables import recipe as tables_recipe
+from dashboard.blends.words import recipe as words_recipe
+from dashboard.frame import saving, session
+from spc.answers import draft as answers_draft
+from spc.answers.order import BlendOrder
+from spc.blend.recipe import Recipe
+from spc.errors import LotHeatError, NoRecipe
+from spc.store import Store
+
+_LOT = {"lot": st.column_config.LinkColumn("lot", display_text=r"lot=(.+)$")}
+
+
+def section(store: Store) -> None:
+    """Ask, and see the answer at once."""
+    answer = st.container()
+    picture = st.container()
+    stock = planned.stock()
+    order = asking.order(store.catalogue().specifications, stock.lots)
+    found = planned.found(order)
+    with picture:
+        _picture(order, found)
+    if isinstance(found, Recipe):
+        with answer:
+            st.markdown(words_recipe.answer(order, found, currency=planned.held(order).currency))
+        _recipe(store, order, found)
+    else:
+        with answer:
+            _none(order, found)
+    outlook.folded(order, found)
+    _left_out(order)
+
+
+def _none(order: BlendOrder, problem: LotHeatError) -> None:
+    st.markdown(words_recipe.no_answer(order, problem))
+    if isinstance(problem, NoRecipe):
+        st.markdown(words_recipe.cures(problem))
+
+
+def _picture(order: BlendOrder, found: Recipe | LotHeatError) -> None:
+    recipe = found if isinstance(found, Recipe) else None
+    held = planned.held(order)
+    if not held.offered:
+        st.markdown("No lot of this material is offered.")
+        return
+    frame, rows = tables_picture.picture_frame(order, held, recipe)
+    told = "The stock on a heat axis" if recipe is None else words_recipe.portions(recipe)
+    pictures.blend(frame, rows=rows, unit=order.unit, told=told)
+    st.caption(words_recipe.PICTURE)
+
+
+def _recipe(store: Store, order: BlendOrder, found: Recipe) -> None:
+    currency = planned.held(order).currency
+    st.subheader("The recipe")
+    st.markdown(words_recipe.summary(found, currency=currency))
+    table = tables_recipe.recipe_table(found, currency=currency)
+    st.dataframe(table, hide_index=True, column_config=_LOT)
+    predicted = tables_recipe.predicted_table(found)
+    st.dataframe(predicted, hide_index=True)
+    saving.table(table, name="recipe", beside={"predicted": predicted})
+    st.caption(
+        " ".join(
+            filter(None, (words_recipe.learnt_in_recipe(planned.heat_bias()), words_recipe.RELEASE))
+        )
+    )
+    _keep(store, order, found, currency)
+
+
+def _keep(store: Store, order: BlendOrder, found: Recipe, currency: str) -> None:
+    """Save the recipe as a draft."""
+    bias = planned.heat_bias()
+    name, _ = session.who()
+    with st.form("keep", clear_on_submit=False):
+        left, middle, right = st.columns(3)
+        called = left.text_input("Call it", value=f"{order.material}, {words_recipe.asked(order)}")
+        note = middle.text_input("Note")
+        by = right.text_input("Your name", value=name)
+        wanted = st.form_submit_button("Save the recipe as a draft")
+    if wanted:
+        draft = answers_draft.draft(
+            order,
+            found,
+            currency=currency,
+            learned=bias.bias if bias.can_be_said else 0.0,
+            named={"name": called, "note": note},
+        )
+        done(
+            lambda: store.blends.save(draft, by=by),
+            lambda _: f"{called} is kept as a draft; look at it under “kept blends”.",
+        )
+
+
+def _left_out(order: BlendOrder) -> None:
+    table, gone = tables_recipe.left_out_table(
+        planned.stock().lots, planned.held(order), order.drawn_from
+    )
+    st.subheader("Not offered")
+    st.markdown(words_recipe.left_out(len(table), gone))
+    if len(table):
+        st.dataframe(table, hide_index=True, column_config=_LOT)
+    st.caption(words_recipe.MIXING)

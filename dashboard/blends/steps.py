@@ -1,0 +1,147 @@
+"""The next step of a blend: approve, issue, record its making, or give it up."""
+
+import pandas as pd
+import streamlit as st
+
+from dashboard.blends import planned as blends_planned
+from dashboard.blends.doing import done
+from dashboard.blends.words import recipe
+from dashboard.frame import session
+from spc.answers.draft import expected
+from spc.store import Store
+from spc.store.blend_records import Blend
+from spc.store.drafts import Predicted
+from spc.store.made_lot import OWN
+
+
+def next_step(store: Store, planned: Blend) -> None:
+    """The forms of what may happen to a blend now."""
+    match planned.status:
+        case "draft":
+            _approve(store, planned)
+        case "approved":
+            _issue(store, planned)
+        case "issued":
+            _make(store, planned)
+    if planned.status in ("draft", "approved", "issued"):
+        with st.expander("Give it up"):
+            _cancel(store, planned)
+
+
+def _approve(store: Store, planned: Blend) -> None:
+    name, role = session.who()
+    with st.form("approve"):
+        left, middle, right = st.columns(3)
+        by = left.text_input("Your name", value=name)
+        as_what = middle.selectbox("Role", session.ROLES, index=session.ROLES.index(role))
+        second = right.text_input("Second person, where a lot was accepted for a use only")
+        wanted = st.form_submit_button("Approve the draft", type="primary")
+    if wanted:
+        role = as_what or session.ROLES[0]
+        session.remember(by, role)
+        done(
+            lambda: store.blends.approve(planned.blend, by=by, role=role, second_person=second),
+            lambda _: f"{planned.draft.name} is approved.",
+        )
+
+
+def _issue(store: Store, planned: Blend) -> None:
+    name, _ = session.who()
+    if OWN not in {one.supplier for one in store.catalogue().suppliers}:
+        _introduce(store, name)
+        return
+    with st.form("issue"):
+        st.markdown(recipe.WHAT_ISSUING_DOES)
+        by = st.text_input("Your name", value=name)
+        wanted = st.form_submit_button("Issue the blend sheet", type="primary")
+    if wanted:
+        done(
+            lambda: store.blends.issue(planned.blend, by=by),
+            lambda sheet: f"Sheet {sheet} is issued, and its stock set aside.",
+        )
+
+
+def _introduce(store: Store, name: str) -> None:
+    """The catalogue must know in whose name a blend stands before one is issued."""
+    with st.form("introduce"):
+        st.markdown(recipe.WHO_BLENDS)
+        left, right = st.columns(2)
+        country = left.text_input("Country you blend in")
+        by = right.text_input("Your name", value=name)
+        wanted = st.form_submit_button("Add it to the catalogue")
+    if wanted:
+        done(
+            lambda: store.blends.introduce(country=country, by=by),
+            lambda _: "Blends made here now stand in the catalogue; the sheet can be issued.",
+        )
+
+
+def _make(store: Store, planned: Blend) -> None:
+    """What was weighed in, and what came out."""
+    name, _ = session.who()
+    with st.form("make"):
+        st.markdown("**Record what was weighed in and what came out**")
+        weighed = st.data_editor(
+            pd.DataFrame(
+                {
+                    "lot": [one.lot for one in planned.draft.portions],
+                    "planned (kg)": [one.kg for one in planned.draft.portions],
+                    "weighed in (kg)": [one.kg for one in planned.draft.portions],
+                }
+            ),
+            hide_index=True,
+            disabled=["lot", "planned (kg)"],
+            key=f"weighed-{planned.blend}",
+        )
+        first, second, third, fourth = st.columns(4)
+        lot = first.text_input("Number of the new lot")
+        packages = second.number_input("Packages, 0 if not counted", 0, 100_000, 0)
+        package_kg = third.number_input("kg a package", 0.0, 5000.0, 25.0)
+        made_on = fourth.date_input("Made on", value=store.today(), max_value=store.today())
+        by = st.text_input("Your name", value=name)
+        wanted = st.form_submit_button("Record that it was made", type="primary")
+    if not wanted:
+        return
+    kilograms = dict(zip(weighed["lot"], weighed["weighed in (kg)"].astype(float), strict=True))
+    done(
+        lambda: store.blends.make(
+            planned.blend,
+            lot=lot,
+            weighed=kilograms,
+            packages=int(packages) or None,
+            package_kg=package_kg if packages else None,
+            predicted=_expected(planned, kilograms),
+            made_on=made_on,
+            by=by,
+        ),
+        lambda _: f"Lot {lot} stands in the store, and its parents are on record.",
+    )
+
+
+def _expected(planned: Blend, kilograms: dict[str, float]) -> tuple[Predicted, ...]:
+    """The sheet's prediction stands while the kilograms are those of the sheet."""
+    drafted = planned.draft
+    if kilograms == {one.lot: one.kg for one in drafted.portions}:
+        return ()
+    bases = {one.characteristic: one.basis for one in drafted.predicted}
+    bias = blends_planned.heat_bias()
+    return expected(
+        drafted,
+        blends_planned.lots(drafted.lots, bases),
+        kilograms,
+        learned=bias.bias if bias.can_be_said else 0.0,
+    )
+
+
+def _cancel(store: Store, planned: Blend) -> None:
+    name, _ = session.who()
+    with st.form("cancel"):
+        left, right = st.columns(2)
+        by = left.text_input("Your name", value=name)
+        reason = right.text_input("Why it is given up")
+        wanted = st.form_submit_button("Give the blend up")
+    if wanted:
+        done(
+            lambda: store.blends.cancel(planned.blend, by=by, reason=reason),
+            lambda _: f"{planned.draft.name} is given up; what was set aside can be used again.",
+        )

@@ -1,0 +1,66 @@
+"""What is in stock, and the form that records a count."""
+
+import math
+
+import pandas as pd
+import streamlit as st
+
+from dashboard.blends import planned
+from dashboard.blends.doing import done
+from dashboard.blends.tables import kept
+from dashboard.blends.words import recipe
+from dashboard.frame import saving, session
+from spc.store import Store
+
+_LOT = {"lot": st.column_config.LinkColumn("lot", display_text=r"lot=(.+)$")}
+
+
+def section(store: Store) -> None:
+    """Lots with what is left of them; a count."""
+    lots = planned.stock().lots
+    st.markdown(f"**{recipe.stock(lots)}**")
+    wanted = st.multiselect(
+        "Materials", sorted(set(lots["material"])), key="of", placeholder="All", bind="query-params"
+    )
+    shown = lots[lots["material"].isin(wanted)] if wanted else lots
+    table = kept.stock_table(shown)
+    st.dataframe(table, hide_index=True, column_config=_LOT)
+    saving.table(table, name="stock")
+    st.subheader("Record a count")
+    _count(store, shown)
+
+
+def _count(store: Store, lots: pd.DataFrame) -> None:
+    lot = st.selectbox(
+        "Lot counted",
+        lots["lot"].tolist()[::-1],
+        index=None,
+        placeholder="Lot number",
+        key="counted",
+    )
+    if not lot:
+        return
+    row = lots[lots["lot"] == lot].iloc[0]
+    st.caption(recipe.on_the_books(row))
+    st.dataframe(kept.moves_table(store.blends.moves(lot)), hide_index=True)
+    name, _ = session.who()
+    with st.form("count"):
+        first, second, third = st.columns(3)
+        bags = first.number_input("Whole bags", 0, 100_000, int(_or(row["bags"], 0.0)))
+        bag_kg = second.number_input("kg a bag", 0.0, 5000.0, _or(row["bag_kg"], 25.0))
+        opened = third.number_input("kg in opened bags", 0.0, 5000.0, _or(row["opened_kg"], 0.0))
+        left, right = st.columns(2)
+        by = left.text_input("Your name", value=name)
+        reason = right.text_input("Why it was counted", value="stock-take")
+        wanted = st.form_submit_button("Record the count")
+    if wanted:
+        done(
+            lambda: store.blends.count(
+                lot, bags=int(bags), bag_kg=bag_kg, opened_kg=opened, by=by, reason=reason
+            ),
+            lambda _: f"The count of {lot} is recorded.",
+        )
+
+
+def _or(value: float, otherwise: float) -> float:
+    return otherwise if math.isnan(value) else float(value)

@@ -1,0 +1,1 @@
+"""What Blends shows and saves, as frames; pure."""

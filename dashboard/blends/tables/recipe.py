@@ -1,0 +1,123 @@
+"""A recipe as people read it: portions, predictions, and what is not offered."""
+
+import math
+from collections.abc import Sequence
+from typing import Final
+from urllib.parse import quote, unquote
+
+import numpy as np
+import pandas as pd
+
+from dashboard.blends.words.recipe import money
+from spc.answers.order import BlendOrder
+from spc.answers.stock import Larder
+from spc.blend.problem import LeftOut
+from spc.blend.recipe import Recipe
+from spc.digits import percent, written
+
+_DOSSIER: Final = "/lot?lot="
+
+
+def recipe_table(found: Recipe, *, currency: str) -> pd.DataFrame:
+    """What is taken of each lot."""
+    lots = {lot.code: lot for lot in found.problem.lots}
+    taken = found.portions
+    rows = [lots[code] for code in taken.lot.tolist()]
+    return pd.DataFrame(
+        {
+            "lot": [f"/lot?lot={quote(lot.code)}" for lot in rows],
+            "supplier": [lot.supplier for lot in rows],
+            "material": [lot.material for lot in rows],
+            "kg": np.round(taken.kg, 2),
+            "whole bags": [
+                f"{bags} × {lot.bag_kg:g} kg" if bags else "–"
+                for bags, lot in zip(taken.bags.tolist(), rows, strict=True)
+            ],
+            "weighed out (kg)": np.round(taken.weighed_kg, 2),
+            "share": [percent(float(share)) for share in taken.share],
+            "price": [money(lot.price_per_kg, currency, per="kg") for lot in rows],
+            "cost": [money(float(cost), currency) for cost in taken.cost],
+        }
+    )
+
+
+def plain_lots(table: pd.DataFrame) -> pd.DataFrame:
+    """The same table with lots by number, not by the address of their dossier."""
+    return table.assign(lot=[unquote(lot.removeprefix(_DOSSIER)) for lot in table["lot"]])
+
+
+def predicted_table(found: Recipe) -> pd.DataFrame:
+    """Each characteristic with its uncertainty, limits and odds."""
+    return pd.DataFrame(
+        [
+            {
+                "characteristic": one.characteristic,
+                "predicted": written(one.mean, uncertainty=one.deviation, unit=one.unit),
+                "standard uncertainty": written(one.deviation, uncertainty=one.deviation),
+                "basis": one.basis,
+                "from": written(one.lower) if math.isfinite(one.lower) else "–",
+                "to": written(one.upper) if math.isfinite(one.upper) else "–",
+                "odds inside": percent(one.odds),
+            }
+            for one in found.predicted
+        ]
+    )
+
+
+def left_out_table(
+    stock: pd.DataFrame, held: Larder, materials: Sequence[str]
+) -> tuple[pd.DataFrame, int]:
+    """Lots that are not offered, with the reason, newest first; and how many are used up."""
+    mine = stock[stock["material"].isin(materials)]
+    gone = mine["available_kg"].notna() & (mine["available_kg"] <= 0.0)
+    barred = [LeftOut(code=lot.code, reason=lot.barred) for lot in held.lots if lot.barred]
+    reasons = {one.code: one.reason for one in (*barred, *held.left_out)}
+    shown = mine[mine["lot"].isin(list(reasons))].iloc[::-1]
+    table = pd.DataFrame(
+        {
+            "lot": [f"/lot?lot={quote(lot)}" for lot in shown["lot"]],
+            "supplier": shown["supplier"],
+            "received": shown["received_at"].dt.date,
+            "available (kg)": shown["available_kg"],
+            "why it is not offered": [reasons[lot] for lot in shown["lot"]],
+        }
+    )
+    return table, int(gone.sum())
+
+
+def recipe_told(order: BlendOrder, found: Recipe, *, currency: str) -> dict[str, object]:
+    """A recipe in plain values, for programs."""
+    taken = found.portions
+    return {
+        "asked": {"material": order.material, "batch_kg": order.batch_kg, **order.kept()},
+        "portions": [
+            {
+                "lot": str(taken.lot[place]),
+                "kg": float(taken.kg[place]),
+                "bags": int(taken.bags[place]),
+                "weighed_kg": float(taken.weighed_kg[place]),
+                "share": float(taken.share[place]),
+                "cost": float(taken.cost[place]),
+            }
+            for place in range(taken.lot.size)
+        ],
+        "predicted": [
+            {
+                "characteristic": one.characteristic,
+                "unit": one.unit,
+                "basis": one.basis,
+                "mean": one.mean,
+                "standard_uncertainty": one.deviation,
+                "odds": one.odds,
+            }
+            for one in found.predicted
+        ],
+        "cost": found.cost,
+        "cost_per_kg": found.cost_per_kg,
+        "currency": currency,
+        "gap": found.gap,
+        "binding": [
+            {"constraint": one.constraint, "per_unit": float(one.per_unit), "unit": one.unit}
+            for one in found.shadow_prices
+        ],
+    }

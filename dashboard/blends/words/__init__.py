@@ -1,0 +1,1 @@
+"""What Blends says, in words; pure."""

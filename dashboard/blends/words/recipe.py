@@ -1,0 +1,271 @@
+"""Sentences of the blends screen: what can be made, why not, what holds it up, what to mind."""
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any, Final
+
+import pandas as pd
+
+from dashboard.frame.words import count, day
+from spc.answers.order import BlendOrder
+from spc.blend.learning import FEWEST_BLENDS, LearnedBias
+from spc.blend.recipe import Recipe
+from spc.blend.shadow import ShadowPrice
+from spc.blend.target import plain
+from spc.digits import change, percent, written
+from spc.errors import LotHeatError, NoRecipe
+from spc.store.blend_records import Blend
+
+MIXING: Final = (
+    "A blend does not cure a lot: food that breaks a limit of law may be neither mixed with food"
+    " that keeps it nor used as an ingredient, whatever the mixture tests at (in the European Union"
+    " Regulation (EU) 2023/915, Article 2). Follow local rules for what may become of such a lot."
+)
+RELEASE: Final = (
+    "A recipe is a calculation, no release: the blend is a lot of its own, to be sampled, tested"
+    " and released by a qualified person."
+)
+WEIGHED_OUT: Final = (
+    "Prices of limits hold for a small change of one limit alone, with bags broken; whole bags move"
+    " a recipe in steps."
+)
+PICTURE: Final = (
+    "Each bar stands at the heat of a lot and is as high as its kilograms, filled as far as the"
+    " recipe takes them; the broken lines are the window asked for, the curve above is where the"
+    " true heat of the blend may lie."
+)
+OUTCOME: Final = (
+    "Whiskers are two standard uncertainties; on the broken line a blend came out as predicted."
+)
+WHO_BLENDS: Final = (
+    "The catalogue does not know yet in whose name a blend made here stands. Say where you blend,"
+    " once; then the sheet can be issued."
+)
+ODDS_OF_LIMITS: Final = (
+    "Chance, at least, that the blend truly lies inside; empty where the best estimate is enough."
+)
+WHAT_ISSUING_DOES: Final = (
+    "Issuing gives the sheet its number and sets the stock aside, so that no other recipe takes it."
+)
+AIM_WORDS: Final = {
+    "cost": "least cost",
+    "nearest": "nearest to the target",
+    "oldest first": "oldest stock first",
+    "least spread": "least uncertainty",
+}
+NOT_PROVEN: Final = (
+    "None of these could be left out; whether fewer others conflict was not settled in time."
+)
+_SIGNS: Final = {"EUR": "€", "GBP": "£", "USD": "$"}
+
+
+def money(amount: float, currency: str, *, per: str = "") -> str:
+    """An amount with its currency: ``"€4.31/kg"``; a dash where it is not known."""
+    if math.isnan(amount):
+        return "–"
+    sign = _SIGNS.get(currency, f"{currency} " if currency else "")
+    minus = "−" if amount < 0.0 else ""
+    size = plain(round(abs(amount), 2))
+    whole, _, cents = size.partition(".")
+    return f"{minus}{sign}{whole}.{cents:0<2}{f'/{per}' if per else ''}"
+
+
+def asked(order: BlendOrder) -> str:
+    """The target of heat with its window."""
+    dry = " dry" if order.basis == "dry" else ""
+    below, above = 1.0 - order.lower / order.heat, order.upper / order.heat - 1.0
+    if math.isclose(below, above, abs_tol=1e-9):
+        return f"{plain(order.heat)} {order.unit}{dry} ± {plain(round(100.0 * below, 4))} %"
+    return f"{plain(order.lower)} to {plain(order.upper)} {order.unit}{dry}"
+
+
+def answer(order: BlendOrder, found: Recipe, *, currency: str) -> str:
+    """What can be made, from what, for what, and how sure."""
+    return (
+        f"**{asked(order)} can be made today from {count(found.portions.lot.size, 'lot')} for"
+        f" {money(found.cost_per_kg, currency, per='kg')}; the odds that its true heat lies inside"
+        f" are {percent(found.predicted[0].odds)}.**"
+    )
+
+
+def no_answer(order: BlendOrder, problem: LotHeatError) -> str:
+    """Why nothing can be made, and what would help."""
+    if not isinstance(problem, NoRecipe):
+        return f"**{asked(order)} was not worked out:** {problem.what} {problem.remedy}"
+    together = "cannot be kept" + (" together" if len(problem.conflict) > 1 else "")
+    odds = "" if order.odds is None else f" at odds of {percent(order.odds)}"
+    fewer = "" if problem.smallest else f" {NOT_PROVEN}"
+    return (
+        f"**{asked(order)}{odds} cannot be made today:** {_listed(problem.conflict)} {together}."
+        f"{fewer}"
+    )
+
+
+def cures(problem: NoRecipe) -> str:
+    """What would make a recipe possible."""
+    if not problem.cures:
+        return "No single change that was tried would help; relax more than one of them."
+    one = " ".join(problem.cures)
+    return f"Any one of these would help: {one}" if len(problem.cures) > 1 else one
+
+
+def proven(found: Recipe) -> str:
+    """How near to the best the recipe is proven to be."""
+    aim = AIM_WORDS[found.aim]
+    if found.gap < 5e-5:
+        return f"Proven to be the best there is ({aim})."
+    return f"Proven to be within {percent(found.gap)} of the best there is ({aim})."
+
+
+def summary(found: Recipe, *, currency: str) -> str:
+    """Size, cost and proof in a sentence."""
+    return (
+        f"{plain(round(found.batch_kg, 3))} kg for {money(found.cost, currency)}. {proven(found)}"
+        f" All limits together are kept with odds of {percent(found.odds)} if the characteristics"
+        " are independent, and of at least"
+        f" {percent(found.odds_at_least)} whatever links them."
+    )
+
+
+def binding(prices: Sequence[ShadowPrice], *, currency: str) -> list[str]:
+    """What each limit that binds costs, a sentence each."""
+    return [_priced(one, currency) for one in prices]
+
+
+def _priced(one: ShadowPrice, currency: str) -> str:
+    subject = f"{one.constraint[0].upper()}{one.constraint[1:]}"
+    saved = money(abs(one.per_unit), currency)
+    if one.unit == "lot":
+        return f"{subject}: one lot more would save about {saved}."
+    if one.unit == "kg" and one.per_unit < 0.0:
+        return f"{subject}: one kilogram more would save {saved}."
+    if one.unit == "kg":
+        return f"{subject}: one kilogram more costs {saved}."
+    if one.unit == "percentage point":
+        way = "less" if one.per_unit > 0.0 else "more"
+        return f"{subject}: one percentage point {way} would save about {saved}."
+    step = 100.0 if one.unit == "SHU" else 0.1
+    way = "lower" if one.per_unit > 0.0 else "higher"
+    amount = money(abs(one.per_unit) * step, currency)
+    return f"{subject}: {plain(step)} {one.unit} {way} would save about {amount}."
+
+
+def left_out(lots: int, used_up: int) -> str:
+    """How many lots are not offered."""
+    if not lots:
+        return "Every lot of which something is there is offered."
+    verb = "is" if lots == 1 else "are"
+    gone = (
+        f" Another {count(used_up, 'lot')} of the books {'is' if used_up == 1 else 'are'} used up."
+    )
+    return f"{count(lots, 'lot')} {verb} not offered.{gone if used_up else ''}"
+
+
+def portions(found: Recipe) -> str:
+    """The recipe in one line, for those who cannot see the picture."""
+    taken = found.portions
+    return _listed(
+        [
+            f"{written(float(kg))} kg of {lot}"
+            for lot, kg in zip(taken.lot.tolist(), taken.kg.tolist(), strict=True)
+        ]
+    )
+
+
+def blends(every: pd.DataFrame) -> str:
+    """How many blends are kept, and where they stand."""
+    if every.empty:
+        return "No blend has been kept yet: save a recipe, and it stands here."
+    states = every["status"].value_counts()
+    told = [f"{number} {state}" for state, number in states.items()]
+    return (
+        f"{count(len(every), 'blend')} {'is' if len(every) == 1 else 'are'} kept: {_listed(told)}."
+    )
+
+
+def stock(lots: pd.DataFrame) -> str:
+    """What is there, in a sentence."""
+    there = lots[lots["available_kg"] > 0.0]
+    free = there[there["barred"] == ""]
+    uncounted = int(lots["available_kg"].isna().sum())
+    said = (
+        f"{count(len(there), 'lot')} hold {plain(round(float(there['available_kg'].sum())))} kg;"
+        f" {plain(round(float(free['available_kg'].sum())))} kg in {count(len(free), 'lot')} may go"
+        " into a blend."
+    )
+    if uncounted:
+        said += f" Of {count(uncounted, 'lot')} nobody knows how much is there: count them."
+    return said
+
+
+def learnt(bias: LearnedBias) -> str:
+    """What measured blends say of the model."""
+    if not bias.can_be_said:
+        return (
+            "Whether blends come out as predicted cannot be said yet:"
+            f" {count(bias.blends, 'blend')} with a measured heat,"
+            f" and {FEWEST_BLENDS} are the least."
+        )
+    share = math.expm1(bias.bias) if bias.scale == "log" else bias.bias
+    low = math.expm1(bias.low) if bias.scale == "log" else bias.low
+    high = math.expm1(bias.high) if bias.scale == "log" else bias.high
+    return (
+        f"By {count(bias.blends, 'blend')} measured so far, blends come out {change(share)} from"
+        f" what the lots alone promise ({change(low)} to {change(high)} at"
+        f" {100.0 * bias.confidence:.0f} %); new predictions have it in them."
+    )
+
+
+def learnt_in_recipe(bias: LearnedBias) -> str:
+    """That a correction is in the heat of the lots; empty where none is."""
+    if not bias.can_be_said:
+        return ""
+    share = math.expm1(bias.bias) if bias.scale == "log" else bias.bias
+    return (
+        f"The heat of every lot is moved by {change(share)}, as {count(bias.blends, 'blend')}"
+        " measured so far came out."
+    )
+
+
+def _listed(parts: Sequence[str]) -> str:
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
+def named(row: Mapping[Any, Any]) -> str:
+    """A blend in a list of blends."""
+    sheet = f", sheet {row['sheet']}" if row["sheet"] else ""
+    return f"{row['name']} ({row['status']}{sheet}, drafted {day(pd.Timestamp(row['drafted_at']))})"
+
+
+def state(planned: Blend) -> str:
+    """Where a blend stands, and what may happen next."""
+    draft = planned.draft
+    odds = "" if draft.odds is None else f", odds {percent(draft.odds)}"
+    size = f"{plain(round(draft.total_kg, 3))} kg of {draft.material}{odds}"
+    since = day(pd.Timestamp(planned.since))
+    told = {
+        "draft": f"A draft by {planned.drafted_by}: {size}. It can be approved.",
+        "approved": f"Approved on {since}: {size}. Its sheet can be issued.",
+        "issued": f"Sheet {planned.sheet}, issued on {since}: {size}. Its stock is set aside.",
+        "made": f"Made by sheet {planned.sheet}: {size}. It is lot {planned.lot}.",
+        "cancelled": f"Given up on {since}: {size}.",
+    }
+    return told[planned.status]
+
+
+def traced(lot: str, found: pd.DataFrame) -> str:
+    """Where a lot went."""
+    if found.empty:
+        return f"Lot {lot} went into no blend."
+    return f"Some of lot {lot} is in {count(len(found), 'lot')}."
+
+
+def on_the_books(row: pd.Series) -> str:
+    """What the books say of a lot before it is counted."""
+    if math.isnan(row["available_kg"]):
+        return f"Nobody knows how much of {row['lot']} is there."
+    return (
+        f"By the books {plain(round(float(row['available_kg']), 3))} kg of {row['lot']} are free"
+        f" and {plain(round(float(row['reserved_kg']), 3))} kg set aside. Count all that is there,"
+        " what is set aside included."
+    )

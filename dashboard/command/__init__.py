@@ -1,0 +1,1 @@
+"""The `lotheat` command: one module a verb."""

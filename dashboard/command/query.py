@@ -1,0 +1,41 @@
+"""`lotheat query`: the answer of another database, taken in like a file."""
+
+import tempfile
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from dashboard.command.terminal import (
+    ByOption,
+    Exit,
+    ProfileOption,
+    StoreOption,
+    person,
+    place,
+    print_json,
+)
+from dashboard.server import delivering, replies
+from dashboard.server.querying import snapshot
+
+
+def query(
+    address: Annotated[
+        str, typer.Argument(help="The database, as SQLAlchemy writes it, or a DuckDB file.")
+    ],
+    question: Annotated[str, typer.Argument(help="One select; its columns are the header.")],
+    *,
+    profile: ProfileOption = None,
+    store: StoreOption = None,
+    by: ByOption = "",
+) -> None:
+    """Ask another database and take in its answer, which is kept as it was; prints JSON."""
+    answer = snapshot(address, question, asked_at=datetime.now(UTC))
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / answer.name
+        file.write_bytes(answer.content)
+        taken = delivering.deliver([file], place(store), profile=profile, by=person(by))
+    print_json(replies.receipts_told(taken.receipts, taken.refused, taken.held))
+    if taken.refused:
+        raise typer.Exit(Exit.REFUSED)

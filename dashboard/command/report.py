@@ -1,0 +1,73 @@
+"""`lotheat report`: the record of a lot, the card of a supplier, the sheet of a blend.
+
+The reports pull in figures and the typesetter, so each is imported when it is asked for: the other
+commands start without them.
+"""
+
+from datetime import UTC, datetime
+from typing import Annotated, Final
+
+import typer
+
+from dashboard.command.terminal import ByOption, OutOption, StoreOption, existing, person, written
+
+report: Final = typer.Typer(
+    no_args_is_help=True, help="Write a record of a lot, a supplier's card, or a blend's sheet."
+)
+
+
+@report.command(epilog="Example: lotheat report lot R26-0140 --out record.pdf")
+def lot(
+    lot: Annotated[str, typer.Argument(help="The lot's number.")],
+    *,
+    out: OutOption,
+    by: ByOption = "",
+    store: StoreOption = None,
+) -> None:
+    """Write the record of one lot as PDF: verdict, evidence, decisions, and figures to audit."""
+    from dashboard.lots.paper import lot_record  # noqa: PLC0415
+    from spc.answers.lots import collect  # noqa: PLC0415
+
+    with existing(store) as opened:
+        record = collect(opened, lot, printed_by=person(by), printed_at=datetime.now(UTC))
+    written(out, lot_record(record))
+
+
+@report.command(epilog="Example: lotheat report supplier 'North Fen Spices' --out card.xlsx")
+def supplier(
+    supplier: Annotated[str, typer.Argument(help="The supplier's name.")],
+    *,
+    out: OutOption,
+    by: ByOption = "",
+    store: StoreOption = None,
+) -> None:
+    """Write the scorecard of one supplier over all its materials, as PDF or XLSX."""
+    from dashboard.suppliers.paper import supplier_pages  # noqa: PLC0415
+    from dashboard.suppliers.workbook import supplier_workbook  # noqa: PLC0415
+    from spc.answers.supplier_cards import collect_supplier  # noqa: PLC0415
+
+    kinds = {".pdf": supplier_pages, ".xlsx": supplier_workbook}
+    if out.suffix.lower() not in kinds:
+        raise typer.BadParameter(f"{out} ends neither in .pdf nor in .xlsx.", param_hint="--out")
+    with existing(store) as opened:
+        card = collect_supplier(
+            opened, supplier, printed_by=person(by), printed_at=datetime.now(UTC)
+        )
+    written(out, kinds[out.suffix.lower()](card))
+
+
+@report.command(epilog="Example: lotheat report blend 2026-0001 --out sheet.pdf")
+def blend(
+    blend: Annotated[str, typer.Argument(help="Number of the sheet, name, or key.")],
+    *,
+    out: OutOption,
+    by: ByOption = "",
+    store: StoreOption = None,
+) -> None:
+    """Write the sheet of a blend that was issued, as PDF: bags to fetch, portions to weigh."""
+    from dashboard.blends.paper import blend_sheet  # noqa: PLC0415
+    from spc.answers.blend_sheets import collect_blend  # noqa: PLC0415
+
+    with existing(store) as opened:
+        sheet = collect_blend(opened, blend, printed_by=person(by), printed_at=datetime.now(UTC))
+    written(out, blend_sheet(sheet))

@@ -1,0 +1,1 @@
+"""What every room uses: theme, session, drawing, saving, typesetting, plain words and tables."""

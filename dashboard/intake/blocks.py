@@ -1,0 +1,18 @@
+"""Blocks of Intake as HTML."""
+
+from collections.abc import Sequence
+from html import escape
+
+from dashboard.frame.markup import lot_link
+from dashboard.intake.words.mending import judged as judged_in_words
+from spc.store.withdrawals import Changed
+
+
+def changed(lots: Sequence[Changed]) -> str:
+    """Lots that would be judged otherwise: as it stands, and as it would be."""
+    items = [
+        f"<li>{lot_link(one.lot)} ({escape(one.decision or 'waiting')}):"
+        f" {escape(judged_in_words(one.before))}<br>→ {escape(judged_in_words(one.after))}</li>"
+        for one in lots
+    ]
+    return f'<ul class="lh-flags">{"".join(items)}</ul>'

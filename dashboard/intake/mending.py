@@ -1,0 +1,69 @@
+"""Held rows mended in place: choose rows and columns, look, then mend."""
+
+import pandas as pd
+import streamlit as st
+
+from dashboard.frame import session
+from dashboard.intake.tables import files, mending
+from dashboard.intake.words import mending as words_mending
+from dashboard.intake.words import sources
+from spc.errors import LotHeatError
+from spc.store import Store
+from spc.store.mending import BEYOND
+
+
+def form(store: Store, held: pd.DataFrame, *, key: str) -> None:
+    """The part of a group of held rows in which they are mended."""
+    receipt = str(held["receipt"].iloc[0])
+    meanings = sources.columns(store.intake.profile_of(receipt))
+    cells = mending.cells(held)
+    st.markdown(words_mending.HOW)
+    st.caption(f"Choose rows in the table; without a choice all {len(held)} are meant.")
+    chosen = st.dataframe(cells, on_select="rerun", selection_mode="multi-row", key=f"rows-{key}")
+    picked = chosen["selection"]["rows"]
+    rows = cells.iloc[picked] if picked else cells
+    headers = st.multiselect(
+        "Columns to mend",
+        sorted(cells, key=lambda header: header not in meanings),
+        format_func=lambda header: sources.column(header, meanings),
+        key=f"columns-{key}",
+    )
+    texts = {
+        str(header): st.text_input(
+            f"{header} of {len(rows)} rows",
+            placeholder=words_mending.present(rows[header]),
+            help=words_mending.LEFT_OVER if header == BEYOND else None,
+            key=f"{key}-{header}",
+        )
+        for header in headers
+    }
+    if texts and all(text.strip() for header, text in texts.items() if header != BEYOND):
+        _look_and_mend(store, receipt, rows.index.tolist(), texts, key=key)
+
+
+def _look_and_mend(
+    store: Store, receipt: str, rows: list[int], texts: dict[str, str], *, key: str
+) -> None:
+    try:
+        looked_at, fate = store.intake.preview_mend(receipt, rows, texts)
+    except LotHeatError as problem:
+        st.error(str(problem))
+        return
+    st.markdown(words_mending.looked_at(looked_at))
+    if not fate.results.empty:
+        st.dataframe(files.preview_table(fate.results), hide_index=True)
+    if not fate.held.empty:
+        st.dataframe(files.preview_held(fate.held), hide_index=True)
+    name, _ = session.who()
+    left, right = st.columns(2)
+    by = left.text_input("Who mends them", value=name, key=f"by-{key}")
+    reason = right.text_input("How you know", key=f"reason-{key}")
+    if st.button(f"Mend these {len(rows)}", type="primary", key=f"mend-{key}"):
+        try:
+            session.tell(
+                words_mending.mended(store.intake.mend(receipt, rows, texts, by=by, reason=reason))
+            )
+        except LotHeatError as problem:
+            st.error(str(problem))
+            return
+        st.rerun()

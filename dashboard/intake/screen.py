@@ -1,0 +1,33 @@
+"""Taking in a file, and what waits because it could not be taken in."""
+
+import streamlit as st
+
+from dashboard.frame import saving, session
+from dashboard.intake import by_hand, receiving, withdrawing
+from dashboard.intake.tables import files as tables_files
+from dashboard.intake.words import files
+
+store = session.store()
+held = store.held()
+receipts = store.receipts()
+
+st.title("Intake")
+st.markdown(files.intake(receipts, held))
+session.told()
+
+receiving.files(store)
+by_hand.form(store)
+
+st.subheader("Held rows")
+if held.empty:
+    st.markdown("No row waits for a person.")
+else:
+    receiving.held(store, held)
+
+st.subheader("Received files")
+table = tables_files.receipts_seen(receipts)
+st.dataframe(table, hide_index=True)
+saving.table(table, name="receipts")
+
+st.subheader("What hangs on a file or a sensor batch")
+withdrawing.section(store)

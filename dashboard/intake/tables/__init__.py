@@ -1,0 +1,1 @@
+"""What Intake shows, as frames; pure."""

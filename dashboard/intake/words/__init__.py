@@ -1,0 +1,1 @@
+"""What Intake says, in words; pure."""

@@ -1,0 +1,70 @@
+"""What became of files, and what is wrong with rows that were held."""
+
+from collections.abc import Hashable, Mapping, Sequence
+from typing import Any
+
+import pandas as pd
+
+from dashboard.frame.words import code, count
+from spc.store import Receipt
+
+
+def receipt(taken: Receipt) -> str:
+    """What became of a file."""
+    if taken.again:
+        return (
+            f"{taken.name} was received before, and nothing changed:"
+            f" {count(taken.rows, 'row')} known."
+        )
+    lots = f", {count(len(taken.created_lots), 'new lot')}" if taken.created_lots else ""
+    return (
+        f"{taken.name}: {count(taken.rows, 'row')} = {taken.stored} stored + {taken.held} held +"
+        f" {taken.known} known ({count(taken.results, 'result')}{lots})."
+    )
+
+
+def held_group(group: Mapping[Hashable, Any]) -> str:
+    """One group of held rows in a line."""
+    return f"{count(int(group['rows']), 'row')} of {group['name']}: {code(group['code'])}"
+
+
+def checked_again(taken: Receipt) -> str:
+    """What became of the rows that waited."""
+    return (
+        f"{taken.name} checked again: of {count(taken.rows, 'row')} that waited, {taken.stored}"
+        f" stored now, {taken.known} known, {taken.held} still held."
+    )
+
+
+def all_checked_again(taken: Sequence[Receipt], still: int) -> str:
+    """What became of everything that waited, and how much still does."""
+    if not taken:
+        return f"Checked again: nothing more can be taken in; {count(still, 'row')} still held."
+    stored = sum(one.stored for one in taken)
+    names = list(dict.fromkeys(one.name for one in taken))
+    return (
+        f"Checked again: {count(stored, 'row')} of {count(len(names), 'file')} stored now,"
+        f" {count(still, 'row')} still held."
+    )
+
+
+def reasons(reason: pd.Series) -> str:
+    """For what rows are held: their reason, or how many there are of it."""
+    unlike = reason.drop_duplicates()
+    if len(unlike) == 1:
+        return str(unlike.iloc[0])
+    return f"{len(unlike)} different reasons, the first: {unlike.iloc[0]}"
+
+
+def intake(receipts: pd.DataFrame, held: pd.DataFrame) -> str:
+    """What has come in, and what waits."""
+    if receipts.empty:
+        return (
+            "Nothing has been received yet. Start with a catalogue and a source profile (TOML),"
+            " then the files of your laboratory."
+        )
+    rows, files = int(receipts["rows"].sum()), len(receipts)
+    return (
+        f"{count(files, 'file')} with {count(rows, 'row')} received, the last one"
+        f" {receipts['name'].iloc[0]}; {count(len(held), 'row')} still held."
+    )

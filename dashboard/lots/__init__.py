@@ -1,0 +1,1 @@
+"""Lots: may this lot be used, and on what evidence?  For quality assurance."""

@@ -1,0 +1,108 @@
+"""Blocks of a lot's dossier as HTML.  Every text of a user's is escaped."""
+
+from collections.abc import Mapping
+from html import escape
+from typing import Any
+
+import pandas as pd
+
+from dashboard.frame import words as plain
+from dashboard.frame.charts.verdict_mark import Decision, disposition_mark
+from dashboard.frame.markup import mark, outcome_mark, pairs, unbroken
+from dashboard.lots import words
+from spc.acceptance import LotVerdict
+from spc.acceptance.lines import LineVerdict
+from spc.store import Lot
+
+
+def line(judged: LineVerdict) -> str:
+    """One line of the verdict: mark, what was found, what would settle it."""
+    marks = [
+        *(["safety"] if judged.line.safety else []),
+        *(["reference method only"] if judged.line.reference_method_only else []),
+    ]
+    tags = "".join(f'<span class="lh-tag">{tag}</span>' for tag in marks)
+    remedy = f'<span class="lh-remedy">{unbroken(judged.remedy)}</span>' if judged.remedy else ""
+    source = f'<span class="lh-quiet">{escape(judged.line.source)}</span>'
+    return (
+        f'<div class="lh-line">{outcome_mark(judged.outcome)}'
+        f"<span><b>{escape(judged.line.characteristic)}</b> {escape(judged.outcome)}{tags}<br>"
+        f"{unbroken(judged.reason)} {remedy}{_corrected(judged)}<br>{source}</span></div>"
+    )
+
+
+def _corrected(judged: LineVerdict) -> str:
+    said = "" if judged.mean is None else words.corrected(judged.mean)
+    return f'<span class="lh-tag">{escape(said)}</span>' if said else ""
+
+
+def facts(lot: Lot) -> str:
+    """What was delivered."""
+    told: list[tuple[str, str]] = [
+        ("material", lot.material),
+        ("supplier", lot.supplier),
+        ("supplier's lot", lot.supplier_lot),
+        ("received", plain.day(lot.received_at)),
+        ("crop", "" if lot.harvest_year is None else str(lot.harvest_year)),
+        ("quantity", _quantity(lot)),
+        (
+            "price",
+            "" if lot.price_per_kg is None else f"{lot.price_per_kg:.2f} {lot.currency}/kg",
+        ),
+    ]
+    return pairs(told)
+
+
+def _quantity(lot: Lot) -> str:
+    if lot.packages is None or lot.package_kg is None:
+        return ""
+    return f"{lot.packages} × {lot.package_kg:g} kg"
+
+
+def flags(judged: LotVerdict) -> str:
+    """What stands beside the verdict."""
+    items = [
+        f"<li><b>{escape(flag.name)}</b>{' (holds the lot)' if flag.holds else ''}:"
+        f" {unbroken(flag.sentence)}</li>"
+        for flag in judged.flags
+    ]
+    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+
+
+def decisions(frame: pd.DataFrame) -> str:
+    """What was decided of a lot, oldest first."""
+    items = [
+        f"<li>{_stamp(row['decision'])} <b>{escape(row['decision'])}</b>"
+        f" by {escape(row['decided_by'])}"
+        f" ({escape(row['role'])}) on {plain.day(row['decided_at'])}"
+        f"{_seconded(row['second_person'])}{_limited(row)}: {escape(row['reason'])}"
+        f"{'' if row['evidence'] else ' <i>(before this record was kept)</i>'}</li>"
+        for row in frame.to_dict("records")
+    ]
+    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+
+
+def _stamp(decision: Decision) -> str:
+    return mark(disposition_mark(decision), decision)
+
+
+def void(frame: pd.DataFrame) -> str:
+    """Results that no longer count, with their cause and the two persons."""
+    items = [
+        f"<li>Void: {escape(row['characteristic'])} by {escape(row['method'])}, sample"
+        f" {escape(row['sample'] or '–')}, {escape(row['reading_text'])}"
+        f" {escape(row['reading_unit'])}: {escape(row['cause'])} ({escape(row['invalidated_by'])}"
+        f" and {escape(row['second_person'])}, {plain.day(row['invalidated_at'])})</li>"
+        for row in frame.to_dict("records")
+    ]
+    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+
+
+def _limited(row: Mapping[Any, Any]) -> str:
+    if not row["scope"]:
+        return ""
+    return f", for {escape(row['scope'])} until {escape(row['expires_on'])}"
+
+
+def _seconded(name: str) -> str:
+    return f", with {escape(name)}" if name else ""

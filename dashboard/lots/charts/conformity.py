@@ -1,0 +1,310 @@
+"""Where one lot's mean may truly lie, and how much of that the specification allows."""
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import altair as alt
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from dashboard.frame.charts.axes import colour, expression, number_axis, number_scale
+from dashboard.frame.charts.spec import PADDING, VECTOR
+from dashboard.frame.theme import ALLOWED, INK, MEASURED
+from spc.digits import THIN, written
+
+COLUMNS: Final = (
+    *("x", "density", "part", "lower", "upper", "value"),
+    *("lower_text", "upper_text", "value_text", "text"),
+)
+_HEIGHT: Final = 104
+_ROWS: Final = 160
+# Of a normal distribution, 6e-5 lies further out than this many standard uncertainties.
+_REACH: Final = 4.0
+# A limit further away than this would squash the hill, and becomes an arrow at the edge.
+_NEAR: Final = 9.0
+_LEAST: Final = 1e-9
+_STRIPE: Final = 5
+_HOOK: Final = 6
+_ROOM: Final = 96
+_TOP: Final = 40
+
+
+def conformity_chart(*, log: bool, lower: bool, upper: bool) -> alt.LayerChart:
+    """Chart of one lot mean against its limits, on placeholder data.
+
+    Parameters
+    ----------
+    log
+        Whether the characteristic is judged in logs.
+    lower, upper
+        Which limits there are.
+
+    Returns
+    -------
+    LayerChart
+        On the frame of `conformity_frame`.  What lies inside is filled, what lies outside is
+        hatched; a limit far from the hill is an arrow at the edge with its number.
+    """
+    limits = [side for side, given in (("lower", lower), ("upper", upper)) if given]
+    layers = [
+        *_hill(log=log),
+        *(layer for side in limits for layer in _limit(side)),
+        _value(),
+        _words(),
+    ]
+    frame = pd.DataFrame(columns=list(COLUMNS))
+    return alt.LayerChart(
+        data=frame, layer=layers, height=_HEIGHT, padding=PADDING, usermeta=VECTOR
+    )
+
+
+def conformity_frame(  # noqa: PLR0913 - one value with its limits, and how both are written
+    value: float,
+    uncertainty: float,
+    *,
+    log: bool,
+    lower: float | None,
+    upper: float | None,
+    unit: str,
+    text: str,
+) -> pd.DataFrame:
+    """The hill of plausible values, cut where the limits are.
+
+    Parameters
+    ----------
+    value
+        Lot mean in `unit`.
+    uncertainty
+        Its standard uncertainty: in `unit`, or of the natural logarithm when `log`.
+    log
+        Whether the characteristic is judged in logs.
+    lower, upper
+        Limits in `unit`; None where there is none.
+    unit
+        Written after the numbers.
+    text
+        What is said of the share inside.
+
+    Returns
+    -------
+    DataFrame
+        About 160 rows, ascending in `x` (in `unit`): `density` with its peak at 1, `part`
+        ``"inside"`` or ``"outside"``; the limits (NaN where there is none), `value` and the texts
+        repeated.  At a limit both parts have a row, so that they meet without a gap.
+    """
+    scale = _Scale(log=log)
+    spread = max(uncertainty, _LEAST * max(abs(scale.to(value)), _LEAST))
+    hill = _Hill(mean=scale.to(value), spread=spread)
+    bounds = (
+        -math.inf if lower is None else scale.to(lower),
+        math.inf if upper is None else scale.to(upper),
+    )
+    points, outside = hill.cut(bounds)
+    spoken = written(value, uncertainty=value * uncertainty if log else uncertainty, unit=unit)
+    return pd.DataFrame(
+        {
+            "x": scale.back(points),
+            "density": hill.density(points),
+            "part": np.where(outside, "outside", "inside"),
+            "lower": math.nan if lower is None else lower,
+            "upper": math.nan if upper is None else upper,
+            "value": value,
+            "lower_text": _limit_text("min", lower, unit),
+            "upper_text": _limit_text("max", upper, unit),
+            "value_text": spoken,
+            "text": text,
+        },
+        columns=list(COLUMNS),
+    )
+
+
+def _limit_text(side: str, limit: float | None, unit: str) -> str:
+    """A limit as it was set: unlike a measured value, it is never rounded."""
+    if limit is None:
+        return ""
+    number = f"{limit:,.12g}".replace(",", THIN).replace("-", "−")
+    return f"{side} {number} {unit}".strip()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Scale:
+    log: bool
+
+    def to(self, value: float) -> float:
+        if not self.log:
+            return value
+        return math.log(value) if value > 0.0 else -math.inf
+
+    def back(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
+        return np.exp(points) if self.log else points
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Hill:
+    mean: float
+    spread: float
+
+    def density(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Height at each point; 1 at the mean."""
+        return np.asarray(np.exp(-0.5 * ((points - self.mean) / self.spread) ** 2))
+
+    def cut(self, bounds: tuple[float, float]) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
+        """Points over the hill and out to the limits near it, and whether each lies outside."""
+        near = [bound for bound in bounds if abs(bound - self.mean) <= _NEAR * self.spread]
+        ends = [self.mean - _REACH * self.spread, self.mean + _REACH * self.spread, *near]
+        margin = 0.5 * self.spread
+        grid = np.linspace(min(ends) - margin, max(ends) + margin, _ROWS)
+        low, high = bounds
+        below, inside, above = (
+            grid[grid < low],
+            grid[(grid > low) & (grid < high)],
+            grid[grid > high],
+        )
+        parts = [
+            np.append(below, low) if below.size else below,
+            np.concatenate(([low] * bool(below.size), inside, [high] * bool(above.size))),
+            np.insert(above, 0, high) if above.size else above,
+        ]
+        outside = np.repeat([True, False, True], [part.size for part in parts])
+        return np.concatenate(parts), outside
+
+
+def _x(*, log: bool) -> alt.X:
+    return alt.X(
+        "x:Q",
+        scale=number_scale(log=log, padding=0),
+        axis=number_axis("x", log=log, grid=False, labelOverlap=True),
+    )
+
+
+def _hill(*, log: bool) -> list[alt.Chart]:
+    """Filled inside, hatched outside; cut into one run of rows a part so that no part bridges."""
+    x = _x(log=log)
+    y = alt.Y(
+        "density:Q", axis=None, scale=alt.Scale(domain=[0, 1], range=[alt.ExprRef("height"), _TOP])
+    )
+    inside = (
+        alt.Chart()
+        .transform_filter("datum.part === 'inside'")
+        .mark_area(color=colour(MEASURED), opacity=0.5, aria=False)
+        .encode(x=x, y=y)
+    )
+    hatch = (
+        alt.Chart()
+        .transform_filter("datum.part === 'outside' && datum.density > 0.004")
+        .transform_window(row="row_number()", sort=[alt.SortField("x")])
+        .transform_filter(f"datum.row % ceil({_STRIPE * _ROWS} / width) === 0")
+        .mark_rule(color=colour(MEASURED), strokeWidth=1, opacity=0.9, aria=False)
+        .encode(
+            x=alt.value(expression("scale('x', datum.x)")),
+            y=alt.value(expression("scale('y', datum.density)")),
+            y2=alt.value(expression("height")),
+        )
+    )
+    outline = (
+        alt.Chart()
+        .mark_line(color=colour(MEASURED), strokeWidth=1.4, opacity=1, aria=False)
+        .encode(x=x, y=y)
+    )
+    return [inside, hatch, outline]
+
+
+def _once() -> alt.Chart:
+    """One row for what every row repeats; the same in all layers, which are merged when drawn."""
+    return alt.Chart().transform_aggregate(
+        value="max(value)",
+        value_text="max(value_text)",
+        lower="max(lower)",
+        lower_text="max(lower_text)",
+        upper="max(upper)",
+        upper_text="max(upper_text)",
+        text="max(text)",
+    )
+
+
+def _limit(side: str) -> list[alt.Chart]:
+    inward = 1 if side == "lower" else -1
+    at = f"scale('x', datum.{side})"
+    # Outward of the bracket, where the other limit's words are not, as long as there is room.
+    outward = (
+        f"{at} < {_ROOM} ? 'left' : 'right'"
+        if side == "lower"
+        else f"{at} > width - {_ROOM} ? 'right' : 'left'"
+    )
+    here = f"{at} >= 0 && {at} <= width"
+    spine = _once().transform_filter(here)
+    hooks = [
+        spine.mark_rule(color=colour(ALLOWED), strokeWidth=2, aria=False).encode(
+            x=alt.value(expression(at)),
+            x2=alt.value(expression(f"{at} + {inward * _HOOK}")),
+            y=alt.value(height),
+        )
+        for height in (expression("34"), expression("height"))
+    ]
+    line = spine.mark_rule(color=colour(ALLOWED), strokeWidth=2, aria=False).encode(
+        x=alt.value(expression(at)), y=alt.value(33), y2=alt.value(expression("height + 1"))
+    )
+    arrow = (
+        _once()
+        .transform_filter(f"!({here})")
+        .mark_point(
+            shape=expression(f"{at} < 0 ? 'triangle-left' : 'triangle-right'"),
+            size=80,
+            filled=True,
+            opacity=1,
+            color=colour(ALLOWED),
+            aria=False,
+        )
+        .encode(x=alt.value(expression(f"{at} < 0 ? 5 : width - 5")), y=alt.value(25))
+    )
+    words = (
+        _once()
+        .mark_text(
+            align=expression(f"{at} < 0 ? 'left' : {at} > width ? 'right' : {outward}"),
+            baseline="middle",
+            fontSize=12,
+            color=colour(INK),
+        )
+        .encode(
+            x=alt.value(expression(f"{at} < 0 ? 14 : {at} > width ? width - 14 : {at}")),
+            y=alt.value(25),
+            text=alt.Text(f"{side}_text:N"),
+        )
+    )
+    return [line, *hooks, arrow, words]
+
+
+def _value() -> alt.Chart:
+    dot: alt.Chart = (
+        _once()
+        .mark_point(
+            size=52,
+            opacity=1,
+            strokeWidth=1.6,
+            stroke=expression("background"),
+            fill=colour(MEASURED),
+            aria=False,
+        )
+        .encode(
+            x=alt.value(expression("scale('x', datum.value)")), y=alt.value(expression("height"))
+        )
+    )
+    return dot
+
+
+def _words() -> alt.Chart:
+    line: alt.Chart = (
+        _once()
+        .transform_calculate(words="datum.value_text + (datum.text ? ', ' + datum.text : '')")
+        .mark_text(
+            align="left",
+            baseline="top",
+            fontSize=13,
+            limit=expression("width"),
+            color=colour(INK),
+        )
+        .encode(x=alt.value(0), y=alt.value(0), text=alt.Text("words:N"))
+    )
+    return line

@@ -1,0 +1,35 @@
+"""Which lots wait, and where to find any other."""
+
+import streamlit as st
+
+from dashboard.frame import markup, saving, session
+from dashboard.frame import tables as frame_tables
+from dashboard.lots import words
+
+store = session.store()
+today = store.today()
+lots = store.lots()
+waiting = store.lots(waiting=True)
+
+st.title("Lots")
+if lots.empty:
+    st.markdown("The store holds no lot yet.")
+    st.page_link("intake/screen.py", label="Receive a file that announces lots")
+    st.stop()
+
+st.markdown(words.lots(lots, waiting))
+wanted = st.selectbox(
+    "Open a lot",
+    lots["lot"].tolist()[::-1],
+    index=None,
+    placeholder="Lot number",
+)
+if wanted:
+    st.switch_page("lots/lot.py", query_params={"lot": wanted})
+
+st.html(markup.queue(waiting, session.verdicts(waiting["lot"].tolist()), today))
+
+st.subheader("All lots")
+table = frame_tables.lots_table(lots)
+st.dataframe(table, hide_index=True)
+saving.table(table, name="lots")

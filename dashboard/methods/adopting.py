@@ -1,0 +1,176 @@
+"""Adopting what was found of a method: a correction, its withdrawal, or changed figures."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+import streamlit as st
+
+from dashboard.frame import choosing, session
+from dashboard.methods import known, listing
+from dashboard.methods.tables import methods as tables_methods
+from dashboard.methods.words import methods
+from spc.answers import adoptions
+from spc.compare.corrections import Correction
+from spc.errors import LotHeatError
+from spc.intake.catalogue import parse
+from spc.intake.corrections import AdoptedCorrection
+from spc.intake.methods import MeasuringMethod
+from spc.store import Store
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Signed:
+    """Who approves, why, and from which day on."""
+
+    by: str
+    reason: str
+    since: date
+
+
+def correction(
+    store: Store,
+    found: Correction,
+    *,
+    stated: MeasuringMethod,
+    against: str,
+    lots: tuple[str, str],
+) -> None:
+    """What a correction would do to the lots that wait, and the form to adopt it."""
+    unit, _ = known.scale_of(stated)
+    draft = adoptions.drafted(
+        found,
+        store.catalogue().corrections,
+        stated=stated,
+        against=against,
+        lots=lots,
+        signed=("", ""),
+        effective_from=store.today(),
+    )
+    with st.expander(f"Adopt {draft.name}"):
+        st.markdown(f"It {methods.correction(found, unit=unit)}. {methods.ADOPTING}")
+        _preview(store, draft)
+        signed = _signature(store, form="correction", label=f"Adopt version {draft.version}")
+    if signed is not None:
+        _adopt(store, draft, signed)
+
+
+def withdrawal(store: Store, stated: MeasuringMethod, adopted: list[AdoptedCorrection]) -> None:
+    """The form to take back a correction that is in force."""
+    if not adopted:
+        return
+    with st.expander("Withdraw a correction"):
+        st.markdown(
+            "A withdrawal is the next version, one that changes nothing. Lots received before its"
+            " day keep the correction they were judged with."
+        )
+        names = {one.name: one for one in adopted}
+        one = names[choosing.one_of("Correction", list(names), key="withdraw")]
+        draft = adoptions.drafted(
+            adoptions.NOTHING,
+            store.catalogue().corrections,
+            stated=stated,
+            against=one.against,
+            lots=(one.material, one.supplier),
+            signed=("", ""),
+            effective_from=store.today(),
+        )
+        _preview(store, draft)
+        signed = _signature(store, form="withdrawal", label="Withdraw it")
+    if signed is not None:
+        _adopt(store, draft, signed)
+
+
+def figures(
+    store: Store,
+    stated: MeasuringMethod,
+    changed: MeasuringMethod,
+    *,
+    form: str,
+    notes: Sequence[str] = (),
+) -> None:
+    """The form to adopt changed figures of a method as its next version.
+
+    Parameters
+    ----------
+    notes
+        What the figures leave out; kept with the reason.
+    """
+    versions = store.compare.method_versions(stated.characteristic, stated.method)
+    version = 1 + int(versions["version"].max())
+    with st.expander(f"Adopt version {version} of {stated.method}"), st.form(form):
+        st.markdown(methods.changed_figures(stated, changed))
+        name, _ = session.who()
+        by = st.text_input("Approved by", value=name)
+        reason = st.text_input("Reason for the change")
+        signed = st.form_submit_button(f"Adopt version {version}", type="primary")
+    if not signed:
+        return
+    if not by.strip() or not reason.strip():
+        st.error("A change of a method stands with a name and a reason.")
+        return
+    text = adoptions.method_text(changed, version=version, signed=(by, " ".join((reason, *notes))))
+    file = f"{stated.method}-{stated.characteristic}-{version}.toml".replace(" ", "-")
+    _receive(
+        store,
+        (file, text),
+        by=by,
+        done=f"Version {version} of {stated.method} is adopted; results received from now on"
+        " carry it.",
+    )
+
+
+def _preview(store: Store, draft: AdoptedCorrection) -> None:
+    """The waiting lots that would be judged otherwise."""
+    waiting = tuple(store.lots(waiting=True)["lot"])
+    before, after = session.verdicts(waiting), known.would_be(waiting, draft)
+    table = tables_methods.changes_table(before, after, characteristic=draft.characteristic)
+    moved = int((table["recommendation now"] != table["recommendation then"]).sum())
+    st.markdown(methods.would_change(len(waiting), len(table), moved))
+    if not table.empty:
+        listing.table(table, name=f"would-change-{draft.version}")
+
+
+def _signature(store: Store, *, form: str, label: str) -> _Signed | None:
+    """Who approves it, why and from when; None until it is signed in full."""
+    name, _ = session.who()
+    with st.form(form):
+        left, right = st.columns(2)
+        by = left.text_input("Approved by", value=name)
+        today = store.today()
+        since = right.date_input("In force from", value=today, min_value=today)
+        reason = st.text_input("Reason")
+        if not st.form_submit_button(label, type="primary"):
+            return None
+    if not by.strip() or not reason.strip():
+        st.error("A correction stands with a name and a reason.")
+        return None
+    return _Signed(by=by.strip(), reason=reason.strip(), since=since)
+
+
+def _adopt(store: Store, draft: AdoptedCorrection, by: _Signed) -> None:
+    """Receive the correction as a catalogue of its own, with a receipt and a seal."""
+    signed = replace(draft, approved_by=by.by, reason=by.reason, effective_from=by.since)
+    text = adoptions.correction_text(signed)
+    try:
+        parse(text, known=store.catalogue())
+    except LotHeatError as problem:
+        st.error(str(problem))
+        return
+    _receive(
+        store,
+        (f"{signed.name.replace(' ', '-')}.toml", text),
+        by=signed.approved_by,
+        done=f"Adopted: {signed.name}, for lots received from {signed.effective_from} on.",
+    )
+
+
+def _receive(store: Store, file: tuple[str, str], *, by: str, done: str) -> None:
+    name, text = file
+    try:
+        store.receive_bytes(name, text.encode(), by=by.strip())
+    except LotHeatError as problem:
+        st.error(str(problem))
+        return
+    session.tell(done)
+    st.rerun()

@@ -1,0 +1,156 @@
+"""A method against another one, on lots that both measured."""
+
+import numpy as np
+import pandas as pd
+import streamlit as st
+
+from dashboard.frame import choosing
+from dashboard.methods import adopting, known, listing, pictures
+from dashboard.methods.tables import methods as tables_methods
+from dashboard.methods.words import methods as words_methods
+from spc.charts.lots import Scale
+from spc.compare.corrections import Correction, correction
+from spc.compare.deming import error_ratio
+from spc.compare.method_comparison import Kind, MethodComparison, methods
+from spc.compare.warrants import warrant
+from spc.errors import InvalidInput, LotHeatError
+from spc.intake.methods import MeasuringMethod
+from spc.store import Store
+
+EVERY = "every material"
+ANY = "every supplier"
+
+
+def section(store: Store, stated: MeasuringMethod) -> None:
+    """Choose the other method, the lots and the kind of comparison; picture, sentence, advice."""
+    others = known.others(stated)
+    if not others:
+        st.markdown(
+            f"No other method of ours measures {stated.characteristic}; how far off"
+            f" {stated.method} reads can be told from control samples only."
+        )
+        return
+    against = choosing.one_of("Against", others, key="against")
+    pairs, lots = _chosen_lots(known.pairs(stated, against))
+    kind = _kind()
+    st.caption(words_methods.KIND_SENTENCES[kind])
+    reference = store.catalogue().method(against, stated.characteristic)
+    if reference is None or pairs.empty:
+        st.markdown(f"No lot {words_methods.whose(*lots)} has an exact value by both methods.")
+        return
+    try:
+        found = compared(pairs, kind, stated, reference)
+    except LotHeatError as problem:
+        st.info(str(problem))
+        return
+    _show(pairs, found, (stated.method, against), lots)
+    draft = _advice(pairs, found, stated, reference)
+    if draft is not None:
+        adopting.correction(store, draft, stated=stated, against=against, lots=lots)
+    with st.expander("The lots measured by both"):
+        table = tables_methods.pairs_table(pairs, method=stated.method, against=against)
+        listing.table(table, name=f"{stated.method}-against-{against}".replace(" ", "-"))
+
+
+def _chosen_lots(pairs: pd.DataFrame) -> tuple[pd.DataFrame, tuple[str, str]]:
+    left, right = st.columns(2)
+    with left:
+        material = choosing.one_of("Material", [EVERY, *sorted(set(pairs["material"]))], key="of")
+    if material != EVERY:
+        pairs = pairs[pairs["material"] == material]
+    with right:
+        supplier = choosing.one_of("Supplier", [ANY, *sorted(set(pairs["supplier"]))], key="from")
+    if supplier != ANY:
+        pairs = pairs[pairs["supplier"] == supplier]
+    lots = ("" if material == EVERY else material, "" if supplier == ANY else supplier)
+    return pairs.reset_index(drop=True), lots
+
+
+def _kind() -> Kind:
+    kinds = list(words_methods.KINDS)
+    chosen = st.segmented_control(
+        "Compared by",
+        kinds,
+        default=kinds[0],
+        format_func=words_methods.KINDS.__getitem__,
+        key="kind",
+        bind="query-params",
+    )
+    return chosen or kinds[0]
+
+
+def compared(
+    pairs: pd.DataFrame, kind: Kind, stated: MeasuringMethod, reference: MeasuringMethod
+) -> MethodComparison:
+    """The comparison of one kind, with the error ratio that repeatability and samples give."""
+    log = bool((pairs["scale"] == "log").all())
+    scale: Scale = "log" if log and kind == "differences" else "linear"
+    ratio = ratio_of_errors(pairs, stated, reference, shares=kind == "weighted-deming")
+    return methods(
+        pairs["x"].to_numpy(dtype=np.float64),
+        pairs["y"].to_numpy(dtype=np.float64),
+        kind=kind,
+        scale=scale,
+        variance_ratio=ratio if kind in ("deming", "weighted-deming") else 1.0,
+    )
+
+
+def ratio_of_errors(
+    pairs: pd.DataFrame, stated: MeasuringMethod, reference: MeasuringMethod, *, shares: bool
+) -> float:
+    """Variance of this method's error over the other's, at the middle of the lots."""
+    scale: Scale = "log" if shares else "linear"
+    sizes = [
+        one.as_method().on_scale(one.repeatability, scale=scale, at=float(pairs[column].median()))
+        for one, column in ((reference, "x"), (stated, "y"))
+    ]
+    return error_ratio(
+        *sizes,
+        reference_readings=max(1, round(pairs["x_samples"].median())),
+        routine_readings=max(1, round(pairs["y_samples"].median())),
+    )
+
+
+def _show(
+    pairs: pd.DataFrame, found: MethodComparison, names: tuple[str, str], lots: tuple[str, str]
+) -> None:
+    unit, log = str(pairs["unit"].iloc[0]), bool((pairs["scale"] == "log").all())
+    said = words_methods.comparison(
+        found, method=names[0], against=names[1], of=words_methods.whose(*lots), unit=unit
+    )
+    st.markdown(f"**{said}** {words_methods.proportional(found, unit=unit)}")
+    if found.kind == "differences":
+        st.caption(words_methods.differences_axes(*names, unit=unit, log=log))
+        pictures.differences(tables_methods.differences_frame(pairs, found, names), log=log)
+    else:
+        st.caption(words_methods.line_axes(*names, found=found, unit=unit))
+        pictures.line(tables_methods.line_frame(pairs, found, names, log=log), log=log)
+    for doubt in words_methods.doubts(found):
+        st.markdown(f"- {doubt}")
+
+
+def _advice(
+    pairs: pd.DataFrame,
+    found: MethodComparison,
+    stated: MeasuringMethod,
+    reference: MeasuringMethod,
+) -> Correction | None:
+    """Whether a correction is worth making, and the correction; None where none can follow."""
+    unit = str(pairs["unit"].iloc[0])
+    try:
+        draft = correction(found, reference_uncertainty=shared(pairs, found, reference))
+        st.markdown(words_methods.warrant(warrant(draft, stated.as_method()), unit=unit))
+    except InvalidInput as problem:
+        st.markdown(f"No correction follows: {problem.what} {problem.remedy}")
+        return None
+    return draft
+
+
+def shared(pairs: pd.DataFrame, found: MethodComparison, reference: MeasuringMethod) -> float:
+    """Standard uncertainty that all values of the other method share: a share, or in unit."""
+    in_unit = found.kind == "differences" and found.scale == "linear"
+    return reference.as_method().on_scale(
+        reference.standard_uncertainty,
+        scale="linear" if in_unit else "log",
+        at=float(pairs["x"].median()),
+    )

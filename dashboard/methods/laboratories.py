@@ -1,0 +1,93 @@
+"""Between laboratories: repeatability and reproducibility, who stands out, and who is left out."""
+
+import pandas as pd
+import streamlit as st
+
+from dashboard.methods import adopting, known, listing, pictures
+from dashboard.methods.tables import precision as tables_precision
+from dashboard.methods.words import precision
+from spc.answers import adoptions
+from spc.compare.method_figures import method_figures
+from spc.compare.precision_study import Repeatability, repeatability
+from spc.compare.study_cells import LeftOut
+from spc.errors import InvalidInput
+from spc.intake.methods import MeasuringMethod
+from spc.store import Store
+
+ALL = "all samples"
+
+
+def section(store: Store, stated: MeasuringMethod) -> None:
+    """Precision in words, consistency in two pictures, findings, tables, and adopting."""
+    readings = known.compared_laboratories(stated)
+    if readings.empty:
+        st.markdown(precision.NO_STUDY)
+        return
+    place = st.container()
+    left_out = _left_out(readings)
+    with place:
+        try:
+            found = study(readings, left_out)
+        except InvalidInput as problem:
+            st.info(str(problem))
+            return
+        _show(found, known.scale_of(stated)[0])
+    _adopt(store, stated, found)
+
+
+def study(readings: pd.DataFrame, left_out: tuple[LeftOut, ...]) -> Repeatability:
+    """The study of several laboratories on the same samples."""
+    return repeatability(
+        readings["value"].to_numpy(),
+        readings["laboratory"].to_numpy(),
+        readings["level"].to_numpy(),
+        left_out=left_out,
+    )
+
+
+def _show(found: Repeatability, unit: str) -> None:
+    st.markdown(f"**{precision.study(found, unit=unit)}**")
+    for sentence in (*precision.suspects(found), *precision.left_out(found)):
+        st.markdown(f"- {sentence}")
+    for signed, words in ((True, precision.H_WORDS), (False, precision.K_WORDS)):
+        st.caption(words)
+        frame = tables_precision.consistency_frame(found, signed=signed)
+        pictures.consistency(frame, signed=signed, key=f"consistency-{signed}")
+    listing.table(tables_precision.study_table(found, unit=unit), name="between-laboratories")
+    st.caption(precision.HOW_STUDY)
+    with st.expander("Every laboratory at every sample"):
+        listing.table(tables_precision.cells_table(found, unit=unit), name="laboratories")
+
+
+def _left_out(readings: pd.DataFrame) -> tuple[LeftOut, ...]:
+    """What the person looking leaves out, for now and with a reason."""
+    with st.expander("Leave a laboratory out"):
+        left, right = st.columns(2)
+        chosen = left.multiselect("Laboratories", sorted(set(readings["laboratory"])))
+        level = right.selectbox("At", [ALL, *dict.fromkeys(readings["level"])])
+        reason = st.text_input("Why they are left out")
+        if chosen and not reason.strip():
+            st.warning("Nobody is left out without a reason.")
+    if not reason.strip():
+        return ()
+    return tuple(
+        LeftOut(laboratory=one, reason=reason.strip(), level=None if level == ALL else level)
+        for one in chosen
+    )
+
+
+def _adopt(store: Store, stated: MeasuringMethod, found: Repeatability) -> None:
+    """The study's figures as the method's next version."""
+    try:
+        relative = stated.uncertainty_kind == "relative"
+        figures = method_figures(found, kind="share" if relative else "unit")
+    except InvalidInput as problem:
+        st.markdown(f"Nothing can be adopted from it: {problem.what} {problem.remedy}")
+        return
+    changed = adoptions.with_precision(stated, figures)
+    if changed == stated:
+        st.markdown("The method already states these figures.")
+        return
+    st.markdown(precision.figures_of_study(figures))
+    notes = precision.left_out(found)
+    adopting.figures(store, stated, changed, form="reproducibility", notes=notes)

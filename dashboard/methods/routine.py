@@ -1,0 +1,54 @@
+"""Repeatability from routine: where the spread of readings sits, and whether it is as stated."""
+
+from dataclasses import replace
+
+import streamlit as st
+
+from dashboard.frame import choosing
+from dashboard.methods import adopting, known, listing, pictures
+from dashboard.methods.tables import precision as tables_precision
+from dashboard.methods.words import precision
+from spc.answers import adoptions
+from spc.compare.variance_components import Components
+from spc.errors import LotHeatError
+from spc.intake.methods import MeasuringMethod
+from spc.store import Store
+
+
+def section(store: Store, stated: MeasuringMethod) -> None:
+    """The spread level by level for one material, and the stated repeatability beside it."""
+    readings = known.readings(stated)
+    if readings.empty:
+        st.markdown(f"No exact reading by {stated.method} is on record yet.")
+        return
+    most = str(readings["material"].mode().iloc[0])
+    material = choosing.one_of("Material", sorted(set(readings["material"])), key="of", first=most)
+    try:
+        found = known.spread(stated, material)
+        found.sd_of(precision.READING)
+    except LotHeatError as problem:
+        st.info(f"Repeatability cannot be told from routine: {problem}")
+        return
+    _show(store, found, stated, material)
+
+
+def _show(store: Store, found: Components, stated: MeasuringMethod, material: str) -> None:
+    unit, log = known.scale_of(stated)
+    readings = known.readings(stated)
+    level = float(readings.loc[readings["material"] == material, "value"].median())
+    stated_sd = stated.as_method().on_scale(
+        stated.repeatability, scale="log" if log else "linear", at=level
+    )
+    said = precision.spread(found, of=f"of {material}", log=log, unit=unit)
+    st.markdown(f"**{said}** {precision.against_stated(found, stated_sd, log=log, unit=unit)}")
+    pictures.spread_parts(
+        tables_precision.spread_frame(found, stated_sd=stated_sd, log=log, unit=unit), share=log
+    )
+    listing.table(
+        tables_precision.spread_table(found, log=log, unit=unit), name=f"spread-{material}"
+    )
+    st.caption(precision.HOW_SPREAD)
+    if precision.differs(found, stated_sd):
+        size = adoptions.as_figure(found.sd_of(precision.READING), stated, log=log, level=level)
+        changed = replace(stated, repeatability=float(f"{size:.3g}"))
+        adopting.figures(store, stated, changed, form="repeatability")

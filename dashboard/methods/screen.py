@@ -1,0 +1,23 @@
+"""How a method measures: how far off, how repeatable, and what was done about it."""
+
+import streamlit as st
+
+from dashboard.frame import choosing, session
+from dashboard.methods.overview import answer
+from dashboard.methods.sections import SECTIONS
+
+store = session.store()
+own = [one for one in store.catalogue().methods if one.standing != "declared"]
+
+st.title("Methods")
+session.told()
+if not own:
+    st.markdown("No method has been received yet.")
+    st.page_link("intake/screen.py", label="Receive a catalogue that holds one")
+    st.stop()
+
+stated = choosing.method(own)
+st.markdown(answer(store, stated))
+
+section = choosing.section(list(SECTIONS))
+SECTIONS[section](store, stated)

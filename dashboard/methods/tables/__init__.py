@@ -1,0 +1,1 @@
+"""What Methods shows and saves, as frames; pure."""

@@ -1,0 +1,1 @@
+"""What Methods says, in words; pure."""

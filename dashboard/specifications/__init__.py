@@ -1,0 +1,1 @@
+"""Specifications: what is asked of a material?  For quality assurance."""

@@ -1,0 +1,33 @@
+"""What a material must be, who approved it, and what another limit would have done."""
+
+import streamlit as st
+
+from dashboard.frame import session
+from dashboard.frame import words as plain
+from dashboard.specifications import proposing
+from spc.answers import specifications
+
+store = session.store()
+catalogue = store.catalogue()
+
+st.title("Specifications")
+session.told()
+materials = sorted({one.material for one in catalogue.specifications})
+if not materials:
+    st.markdown("No specification has been received yet.")
+    st.page_link("intake/screen.py", label="Receive a catalogue that holds one")
+    st.stop()
+
+material = st.selectbox("Material", materials, key="material", bind="query-params")
+versions = [one for one in catalogue.specifications if one.material == material]
+newest = max(versions, key=lambda one: one.version)
+
+st.markdown(plain.specification(newest))
+st.dataframe(specifications.specification_table(newest), hide_index=True)
+st.caption(plain.LAW)
+
+st.subheader("Versions")
+st.dataframe(specifications.versions_table(versions), hide_index=True)
+
+st.subheader("Propose the next version")
+proposing.next_version(store, catalogue, newest)

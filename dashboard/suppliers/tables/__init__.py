@@ -1,0 +1,1 @@
+"""What Suppliers shows and saves, as frames; pure."""

@@ -1,0 +1,1 @@
+"""What Suppliers says, in words; pure."""

@@ -1,0 +1,137 @@
+"""What is odd about certificates, which test said so, and what usually makes it."""
+
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+from dashboard.frame.words import count, day, listed
+from dashboard.suppliers.words.comparison import RISK
+from dashboard.suppliers.words.differences import share, signed
+from spc.answers.suppliers import Compared
+from spc.compare.certificate_comparison import CertificateComparison
+from spc.compare.certificate_patterns import Pattern, PatternName
+from spc.compare.coarse_rounding import CoarseRounding, coarse_rounding
+from spc.compare.printed_digits import printed_digits
+from spc.digits import percent, written
+
+# Common practice, no source.
+CAUSES: Final[Mapping[PatternName, str]] = {
+    "repeated values": (
+        "a typical value, or that of the lot before, stands where this lot's should; ask for the"
+        " laboratory's own report of each lot"
+    ),
+    "just inside the limit": (
+        "lots tested again until one result passes, or a figure moved; a supplier who sorts out"
+        " what lies beyond looks a little alike"
+    ),
+    "digit preference": "figures read off by eye, or put down by hand",
+    "spread too small": (
+        "one typical value, or the mean of several lots, stands for each; ask which sample it is of"
+    ),
+    "agreement too close": (
+        "one was copied from the other; ask when the certificate was written, and look how our own"
+        " result was entered"
+    ),
+}
+# What rounding makes by itself.
+_BY_ROUNDING: Final = ("repeated values", "digit preference")
+
+
+def odd(told: Compared, *, only: str = "") -> list[str]:
+    """What stands out in certificates, a sentence or two each; empty where nothing does.
+
+    Parameters
+    ----------
+    told
+        Suppliers of one material, compared.
+    only
+        The one supplier to speak of; empty for all.
+    """
+    known = {
+        name: one
+        for name, one in told.belief.items()
+        if isinstance(one, CertificateComparison) and only in ("", name)
+    }
+    rounding = roundings(told)
+    return [
+        *_patterns(known, rounding),
+        *_rounded(known, rounding, unit=told.found.unit),
+        *_stepped(known, told),
+    ]
+
+
+def looked_for(told: Compared) -> str:
+    """How much was looked for, and with what risk."""
+    known = [one for one in told.belief.values() if isinstance(one, CertificateComparison)]
+    tested = sum(pattern.tested for one in known for pattern in one.patterns)
+    if not tested:
+        return "There are too few certificates to look for patterns in them."
+    return (
+        f"{count(tested, 'pattern')} looked for in the certificates of"
+        f" {count(len(known), 'supplier')}. With an honest one, any stands out in 1 of 100; it is a"
+        " reason to ask, not a proof."
+    )
+
+
+def explained(pattern: Pattern, rounding: CoarseRounding | None) -> bool:
+    """Whether coarse rounding alone makes such a pattern."""
+    return rounding is not None and pattern.name in _BY_ROUNDING
+
+
+def roundings(told: Compared) -> dict[str, CoarseRounding | None]:
+    """How coarsely each supplier's certificates are rounded, where they can be compared."""
+    printed = told.found.declared.groupby("supplier")["printed"]
+    return {
+        str(name): coarse_rounding(printed_digits(texts.tolist()))
+        for name, texts in printed
+        if isinstance(told.belief[str(name)], CertificateComparison)
+    }
+
+
+def _patterns(
+    known: Mapping[str, CertificateComparison], rounding: Mapping[str, CoarseRounding | None]
+) -> Iterator[str]:
+    for name, found in known.items():
+        for pattern in found.patterns:
+            if pattern.stands_out and not explained(pattern, rounding[name]):
+                yield (
+                    f"{name}, {pattern.name}: {pattern.sentence} Honest certificates look so odd in"
+                    f" {percent(pattern.p_value)} of cases ({pattern.test}). Likely cause:"
+                    f" {CAUSES[pattern.name]}."
+                )
+
+
+def _rounded(
+    known: Mapping[str, CertificateComparison],
+    rounding: Mapping[str, CoarseRounding | None],
+    *,
+    unit: str,
+) -> Iterator[str]:
+    steps: dict[float, list[str]] = {}
+    for name, found in known.items():
+        coarse = rounding[name]
+        if coarse is not None and any(
+            one.stands_out and explained(one, coarse) for one in found.patterns
+        ):
+            steps.setdefault(coarse.step, []).append(name)
+    for step, names in steps.items():
+        yield (
+            f"Certificates of {listed(names)} are mostly rounded to steps of"
+            f" {written(step, unit=unit)}. That alone makes last digits uneven and values repeat"
+            " (chi-squared test of last digits, simulated repeats): coarse, not dishonest."
+        )
+
+
+def _stepped(known: Mapping[str, CertificateComparison], told: Compared) -> Iterator[str]:
+    """Certificates that moved against own results from one lot on."""
+    received = told.found.declared.set_index("lot")["received_at"]
+    for name, found in known.items():
+        change = found.change
+        if change is None or change.p_value * len(told.belief) >= RISK:
+            continue
+        lot = str(found.lot[change.start])
+        before, after = (share(one, told) for one in (change.before, change.after))
+        yield (
+            f"Certificates of {name} most likely stepped at lot {lot} of"
+            f" {day(received[lot])}, from {signed(before, told)} to {signed(after, told)} against"
+            f" own results (change point, {percent(change.p_value)} by chance)."
+        )

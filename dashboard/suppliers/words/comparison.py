@@ -1,0 +1,292 @@
+"""Suppliers against each other in words: who is consistent, drifting, believable, cheap."""
+
+import math
+from typing import Final
+
+import numpy as np
+
+from dashboard.frame.words import count, listed
+from dashboard.suppliers.words.differences import between, chance, currency, nearness, share, signed
+from spc.answers.cost import Bought
+from spc.answers.suppliers import Compared, apart
+from spc.compare.certificate_comparison import CertificateComparison
+from spc.compare.consistency import FEWEST_FOR_CONSISTENCY
+from spc.compare.crop_drift import FEWEST_LOTS, CropDrift
+from spc.digits import percent, written
+
+_SURE: Final = 0.95
+_LIKELY: Final = 0.5
+RISK: Final = 0.05
+
+
+def answer(told: Compared) -> str:
+    """Who is consistent, who drifts, whom to believe and what heat costs, in two sentences."""
+    steady = f"{_steadiest(told)}; {_drifters(told)}."
+    return f"{_capital(steady)} {_capital(f'{_believed(told)}; {_cheapest(told)}.')}"
+
+
+def consistency(told: Compared) -> str:
+    """How much the lots of each supplier differ, and the samples of one lot."""
+    test, enough = told.suppliers.consistency, told.suppliers.enough_for_consistency
+    spread = np.where(enough, told.between_lots[:, 0], np.nan)
+    if test is None or np.isnan(spread).all():
+        needed = f"it takes two suppliers with {FEWEST_FOR_CONSISTENCY} lots each"
+        said = [f"{_capital(_steadiest(told))}: {needed}."]
+    else:
+        least, most = int(np.nanargmin(spread)), int(np.nanargmax(spread))
+        names = told.suppliers.supplier
+        verdict = "differ" if test.p_value < RISK else "cannot be told apart"
+        said = [
+            f"Lots of one supplier differ by {percent(spread[least])} ({names[least]}) to"
+            f" {percent(spread[most])} ({names[most]}). These spreads {verdict}: with one for all,"
+            f" they would differ as much in {percent(test.p_value)} of cases (Brown and Forsythe's"
+            " test)."
+        ]
+    if told.uneven:
+        said.append(f"{_capital(_uneven(told))}.")
+    return " ".join(said)
+
+
+def drift(told: Compared) -> str:
+    """The newest crop of each supplier against its earlier ones."""
+    said = [
+        f"Crop {crop.crop} from {name} lies {_moved(crop.change, told)} its earlier crops"
+        f" ({between(crop.interval.low, crop.interval.high, told)};"
+        f" {count(crop.lots, 'lot')} against {crop.before}){_onward(crop, told)}."
+        for name, crop in _crops(told).items()
+        if name in told.drifting
+    ]
+    steady = [name for name in _crops(told) if name not in told.drifting]
+    if steady:
+        said.append(f"No change shows for {listed(steady)}.")
+    silent = [name for name in told.drift if name not in _crops(told)]
+    if silent:
+        said.append(
+            f"Of {listed(silent)} nothing can be said: it takes {FEWEST_LOTS} lots of the newest"
+            " crop, and as many before."
+        )
+    return " ".join(said)
+
+
+def belief(told: Compared) -> str:
+    """What the certificates of each supplier are worth."""
+    said = [bias(name, told) for name in told.biased]
+    honest = {
+        name: found.next.chance
+        for name, found in _certified(told).items()
+        if name not in told.biased
+    }
+    if honest:
+        first = max(honest, key=honest.__getitem__)
+        said.append(
+            f"No bias shows for {listed(list(honest))}. The next certificate of {first} lies"
+            f" within {nearness(told)} of the own result with a chance of {percent(honest[first])}"
+            f"{'' if len(honest) == 1 else ', the highest'}."
+        )
+    silent = [name for name in told.belief if name not in _certified(told)]
+    if silent:
+        said.append(f"Of certificates from {listed(silent)} nothing can be said.")
+    return " ".join(said)
+
+
+def bias(name: str, told: Compared) -> str:
+    """What the certificates of one supplier read, and what would explain it; empty if not known."""
+    found = told.belief[name]
+    if isinstance(found, str):
+        return ""
+    ends = found.agreement.bias_interval
+    reads = f"read {_biased(found, told)}" if name in told.biased else "show no bias"
+    return (
+        f"Certificates of {name} {reads}"
+        f" ({between(share(ends.low, told), share(ends.high, told), told)};"
+        f" {count(found.agreement.lots, 'lot')})."
+        f" {_cause(found) if name in told.biased else ''}"
+    ).strip()
+
+
+def cost(told: Compared) -> str:
+    """What heat costs from whom."""
+    if not isinstance(told.bought, Bought):
+        return told.bought
+    found = told.bought.cost
+    first = (
+        f"{_capital(_cheapest(told))} ({written(found.low[0])} to"
+        f" {written(found.high[0], unit=found.currency)})."
+    )
+    if found.supplier.size == 1:
+        return first
+    near = [str(name) for name in found.supplier[1:][~(found.low[1:] > found.high[0])]]
+    if math.isnan(found.high[0]) or near:
+        return (
+            f"{first} Prices and heats scatter too much to say that it costs more from"
+            f" {listed(near) if near else 'the others'}."
+        )
+    return f"{first} From every other supplier it has cost more."
+
+
+def level(told: Compared) -> str:
+    """Whether suppliers differ in level."""
+    tests = told.suppliers.levels
+    if tests is None:
+        return "Fewer than two suppliers have enough lots, so no levels are compared."
+    found = tests.welch
+    differ = "Suppliers differ in level" if found.p_value < RISK else "No level stands apart"
+    return (
+        f"{differ}: if all had one mean, means as far apart as these would come in"
+        f" {percent(found.p_value)} of cases (Welch's test, F = {found.statistic:.2f} with"
+        f" {found.degrees_between:g} and {found.degrees_within:.1f} degrees of freedom; drawn"
+        f" {percent(tests.simulated.p_value)})."
+    )
+
+
+def left_out(told: Compared) -> str:
+    """Lots that cannot be compared, and what that does; empty where there is none."""
+    number = told.found.left_out
+    if not number:
+        return ""
+    return (
+        f"{count(number, 'lot')} beside the {len(told.found.lots)} compared"
+        f" {'is' if number == 1 else 'are'} known as a bound only, below the quantification limit"
+        " or above the calibrated range, and left out: means and spreads then miss the most"
+        " extreme lots."
+    )
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _steadiest(told: Compared) -> str:
+    chances = told.suppliers.ranking.most_consistent
+    if np.isnan(chances).all():
+        return "too few lots to say who is consistent"
+    at = int(np.nanargmax(chances))
+    name, sure = told.suppliers.supplier[at], float(chances[at])
+    if sure < _LIKELY:
+        return (
+            f"nobody stands out as most consistent ({name} leads with a chance of {chance(sure)})"
+        )
+    surely = "is" if sure >= _SURE else "is probably"
+    return f"{name} {surely} the most consistent (chance {chance(sure)})"
+
+
+def _uneven(told: Compared) -> str:
+    spread = dict(zip(told.within.supplier, told.within_a_lot[:, 0].tolist(), strict=True))
+    others = [one for name, one in spread.items() if name not in told.uneven]
+    return (
+        "samples of one lot differ by "
+        + listed([f"{percent(spread[name])} at {name}" for name in told.uneven])
+        + f", and by {percent(np.nanmin(others))} to {percent(np.nanmax(others))} at the others"
+    )
+
+
+def _drifters(told: Compared) -> str:
+    crops = _crops(told)
+    if not crops:
+        said = "no newest crop has enough lots yet to say who drifts"
+    elif not told.drifting:
+        said = (
+            f"no drift shows in the newest crop of {listed(list(crops))}"
+            f" ({len(crops)} of {len(told.drift)} suppliers have lots enough to tell)"
+        )
+    else:
+        said = listed(
+            [
+                f"{name} drifts, its crop {crops[name].crop} lying"
+                f" {_moved(crops[name].change, told)} the earlier ones"
+                for name in told.drifting
+            ]
+        )
+    return f"{said}; {_uneven(told)}" if told.uneven else said
+
+
+def _believed(told: Compared) -> str:
+    known = _certified(told)
+    if not known:
+        return "no certificates can be compared with own results"
+    if not told.biased:
+        return f"no bias shows in the certificates of {listed(list(known))}"
+    return listed(
+        [f"certificates of {name} read {_biased(known[name], told)}" for name in told.biased]
+    )
+
+
+def _cheapest(told: Compared) -> str:
+    if not isinstance(told.bought, Bought):
+        return "what heat costs cannot be said"
+    found = told.bought.cost
+    return (
+        f"heat has cost least from {found.supplier[0]},"
+        f" {written(found.cost[0], unit=found.currency)} a thousand heat units"
+    )
+
+
+def _crops(told: Compared) -> dict[str, CropDrift]:
+    return {
+        name: one for name, one in told.drift.items() if isinstance(one, CropDrift) and one.enough
+    }
+
+
+def _certified(told: Compared) -> dict[str, CertificateComparison]:
+    return {
+        name: one for name, one in told.belief.items() if isinstance(one, CertificateComparison)
+    }
+
+
+def _moved(by: float, told: Compared) -> str:
+    """A change without its sign, in words."""
+    return f"{signed(abs(by), told).removeprefix('+')} {'above' if by > 0.0 else 'below'}"
+
+
+def _onward(crop: CropDrift, told: Compared) -> str:
+    ends = crop.per_lot_interval
+    if not apart(ends):
+        return ""
+    return (
+        f" and goes on by {signed(crop.per_lot, told)} from lot to lot"
+        f" ({between(ends.low, ends.high, told)})"
+    )
+
+
+def _biased(found: CertificateComparison, told: Compared) -> str:
+    by = share(found.agreement.bias, told)
+    return f"{signed(abs(by), told).removeprefix('+')} {'high' if by > 0.0 else 'low'}"
+
+
+def _cause(found: CertificateComparison) -> str:
+    if found.scale != "log":
+        return ""
+    if not found.causes:
+        return "No known factor or basis explains it."
+    said = " Or: ".join(f"{one.cause}; check {one.check}." for one in found.causes)
+    return f"Likely cause: {said}"
+
+
+def columns(told: Compared) -> str:
+    """What the columns of a narrow table stand for."""
+    return (
+        "spread: how much lots differ; steadiest: chance of differing least; bias: of certificates;"
+        f" cost: {currency(told)} a thousand heat units."
+    )
+
+
+def unsaid_of(name: str, told: Compared) -> list[str]:
+    """What cannot be said of one supplier, and why."""
+    said = [
+        one
+        for one in told.suppliers.reasons
+        if one.startswith(f"{name} has ") or f" lots of {name} have " in one
+    ]
+    crop, found = told.drift[name], told.belief[name]
+    if isinstance(crop, str):
+        said.append(f"Drift: {crop}")
+    elif not crop.enough:
+        said.append(
+            f"Drift: {count(crop.lots, 'lot')} of crop {crop.crop} and {crop.before} before it;"
+            f" it takes {FEWEST_LOTS} of each."
+        )
+    if isinstance(found, str):
+        said.append(f"Certificates: {found}")
+    if isinstance(told.bought, Bought) and name not in told.bought.cost.supplier:
+        said.append("Cost: no lot has price, quantity and heat.")
+    return said

@@ -1,0 +1,1 @@
+"""Today: what waits for a decision, and what moved?  For whoever opens the store in the morning."""

@@ -1,0 +1,42 @@
+"""Blocks of Today as HTML: what moved, what intake holds."""
+
+from html import escape
+from urllib.parse import quote
+
+import pandas as pd
+
+from dashboard.frame import words as plain
+from dashboard.frame.markup import lot_link
+
+
+def moved(signals: pd.DataFrame) -> str:
+    """New signals, one line a stream: what is unusual at its newest such lot, and since when."""
+    items = [_moved_row(group) for _, group in signals.groupby("stream", sort=False)]
+    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+
+
+def _moved_row(group: pd.DataFrame) -> str:
+    newest, *earlier = list(dict.fromkeys(group["lot"]))
+    first = group.iloc[0].to_dict()
+    address = "&".join(
+        f"{name}={quote(str(first[name]))}"
+        for name in ("material", "supplier", "characteristic", "method", "basis")
+        if first[name]
+    )
+    rules = ", ".join(group.loc[group["lot"] == newest, "rule"])
+    also = f"; also at {', '.join(lot_link(lot) for lot in earlier)}" if earlier else ""
+    return (
+        f'<li><a target="_self" href="/trends?{address}">{escape(first["material"])} from'
+        f" {escape(first['supplier'])}</a>: {escape(first['characteristic'])} by"
+        f" {escape(first['method'])} at {lot_link(newest)}: {escape(rules)}{also}.</li>"
+    )
+
+
+def held(summary: pd.DataFrame) -> str:
+    """Held rows by what is wrong with them."""
+    items = [
+        f"<li><b>{plain.count(int(row['rows']), 'row')}</b>:"
+        f" {escape(plain.code(row['code']))}, {escape(row['where'])}</li>"
+        for row in summary.to_dict("records")
+    ]
+    return f'<ul class="lh-flags">{"".join(items)}</ul>'

@@ -1,0 +1,39 @@
+"""What waits, and what moved."""
+
+import streamlit as st
+
+from dashboard.frame import markup, session
+from dashboard.frame import tables as frame_tables
+from dashboard.frame import words as plain
+from dashboard.today import blocks, words
+from dashboard.today import signals as today_signals
+
+store = session.store()
+today = store.today()
+waiting = store.lots(waiting=True)
+verdicts = session.verdicts(waiting["lot"].tolist())
+signals = today_signals.recent_signals(30)
+held = store.held()
+
+st.title(plain.day(today))
+st.markdown(
+    words.today(waiting, verdicts, held=len(held), moved=signals["stream"].nunique()),
+)
+
+if waiting.empty:
+    st.page_link("intake/screen.py", label="Receive a file")
+else:
+    st.html(markup.queue(waiting, verdicts, today))
+
+st.subheader("What moved in the last 30 days")
+if signals.empty:
+    st.markdown("Nothing: every new lot is within what is usual for its supplier.")
+else:
+    st.html(blocks.moved(signals))
+
+st.subheader("Held at intake")
+if held.empty:
+    st.markdown("No row waits for a person.")
+else:
+    st.html(blocks.held(frame_tables.held_kinds(held)))
+    st.page_link("intake/screen.py", label="Open the held rows")

@@ -1,0 +1,56 @@
+"""What waits today, in words."""
+
+from collections.abc import Mapping, Sequence
+
+import pandas as pd
+
+from dashboard.frame.words import count, day
+from spc.acceptance import LotVerdict
+
+
+def today(
+    waiting: pd.DataFrame, verdicts: Mapping[str, LotVerdict], *, held: int, moved: int
+) -> str:
+    """What waits, and why, in a few sentences."""
+    if waiting.empty:
+        first = "No lot waits for a decision."
+    else:
+        oldest = day(waiting["received_at"].min())
+        first = (
+            f"{count(len(waiting), 'lot')} {'waits' if len(waiting) == 1 else 'wait'} for a"
+            f" decision, the oldest since {oldest}: {_split(list(verdicts.values()))}."
+        )
+        on_hold = int((waiting["decision"] != "").sum())
+        if on_hold:
+            first += f" {on_hold} of them {'is' if on_hold == 1 else 'are'} on hold by a decision."
+    signals = (
+        f" {count(moved, 'stream')} of the last 30 days"
+        f" {'is' if moved == 1 else 'are'} unusual for {'its' if moved == 1 else 'their'} supplier."
+        if moved
+        else " No stream of the last 30 days is unusual for its supplier."
+    )
+    intake = (
+        f" {count(held, 'row')} of received files {'is' if held == 1 else 'are'} held."
+        if held
+        else " No row is held."
+    )
+    return first + signals + intake
+
+
+def _split(verdicts: Sequence[LotVerdict]) -> str:
+    """How the waiting lots divide."""
+    missing = sum(
+        one.recommendation == "hold" and any(line.outcome == "no result" for line in one.lines)
+        for one in verdicts
+    )
+    kinds = (
+        (sum(one.recommendation == "reject" for one in verdicts), "should be rejected"),
+        (
+            sum(one.recommendation == "hold" for one in verdicts) - missing,
+            "cannot be settled on the evidence there is",
+        ),
+        (missing, "still lack a result" if missing != 1 else "still lacks a result"),
+        (sum(one.recommendation == "accept" for one in verdicts), "may be accepted"),
+    )
+    told = [f"{number} {words}" for number, words in kinds if number]
+    return told[0] if len(told) == 1 else f"{', '.join(told[:-1])} and {told[-1]}"

@@ -1,0 +1,1 @@
+"""Trends: is this supplier's material still what it was?  For quality assurance."""

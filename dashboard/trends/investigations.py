@@ -1,0 +1,62 @@
+"""Looking into a signal: what the cause is, what is done about it, and how it ended."""
+
+from functools import partial
+
+import pandas as pd
+import streamlit as st
+
+from dashboard.frame import session
+from dashboard.trends import blocks, words
+from spc.errors import LotHeatError
+from spc.store import Store, StreamKey
+
+
+def notes(store: Store, key: StreamKey, signals: pd.DataFrame) -> None:
+    """What was found out so far, and the form to say more."""
+    past = store.investigations(key)
+    if past.empty:
+        st.markdown("No signal of this stream has been looked into yet.")
+    else:
+        st.html(blocks.investigations(past))
+    still_open = past[past["closed_by"] == ""]
+    if not signals.empty:
+        _begin(store, key, signals)
+    if not still_open.empty:
+        _end(store, still_open)
+
+
+def _begin(store: Store, key: StreamKey, signals: pd.DataFrame) -> None:
+    rules = words.rules_by_lot(signals)
+    name, _ = session.who()
+    with st.expander("Look into a signal"), st.form("investigation"):
+        lot = st.selectbox("Lot", list(rules), format_func=partial(words.signalled, rules))
+        cause = st.text_input("Cause, as far as it is known")
+        action = st.text_input("What is done about it")
+        by = st.text_input("Your name", value=name)
+        signed = st.form_submit_button("Note it", type="primary")
+    if signed and lot:
+        try:
+            store.investigate(key, lot, signals=rules[lot], cause=cause, action=action, by=by)
+        except LotHeatError as problem:
+            st.error(str(problem))
+            return
+        session.tell(f"The signal at {lot} is being looked into.")
+        st.rerun()
+
+
+def _end(store: Store, still_open: pd.DataFrame) -> None:
+    labels = dict(zip(still_open["investigation"], words.opened(still_open), strict=True))
+    name, _ = session.who()
+    with st.expander("Close an investigation"), st.form("conclusion"):
+        chosen = st.selectbox("Investigation", list(labels), format_func=labels.__getitem__)
+        conclusion = st.text_input("How it ended")
+        by = st.text_input("Your name", value=name)
+        signed = st.form_submit_button("Close it", type="primary")
+    if signed and chosen:
+        try:
+            store.close_investigation(chosen, conclusion=conclusion, by=by)
+        except LotHeatError as problem:
+            st.error(str(problem))
+            return
+        session.tell("The investigation is closed.")
+        st.rerun()

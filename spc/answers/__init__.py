@@ -1,0 +1,1 @@
+"""What a person asks, answered once: the store's facts and the core's sums, one value."""
