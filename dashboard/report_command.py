@@ -4,12 +4,16 @@ The reports pull in figures and the typesetter, so each is imported when it is a
 commands start without them.
 """
 
+from collections.abc import Callable
 from datetime import UTC, datetime
-from typing import Annotated, Final
+from pathlib import Path
+from typing import Annotated, Final, TypeVar
 
 import typer
 
 from dashboard.terminal import ByOption, OutOption, StoreOption, existing, person, written
+
+Told = TypeVar("Told")
 
 report: Final = typer.Typer(
     no_args_is_help=True, help="Write a record of a lot, a supplier's card, or a blend's sheet."
@@ -27,9 +31,7 @@ def lot(
     """Write the record of one lot as PDF: verdict, evidence, decisions, and figures to audit."""
     from dashboard.reports import collect, lot_record  # noqa: PLC0415
 
-    with existing(store) as opened:
-        record = collect(opened, lot, printed_by=person(by), printed_at=datetime.now(UTC))
-    written(out, lot_record(record))
+    written(out, lot_record(_collected(collect, lot, store=store, by=by)))
 
 
 @report.command(epilog="Example: lotheat report supplier 'North Fen Spices' --out card.xlsx")
@@ -46,10 +48,7 @@ def supplier(
     kinds = {".pdf": reports.supplier_pages, ".xlsx": reports.supplier_workbook}
     if out.suffix.lower() not in kinds:
         raise typer.BadParameter(f"{out} ends neither in .pdf nor in .xlsx.", param_hint="--out")
-    with existing(store) as opened:
-        card = reports.collect_supplier(
-            opened, supplier, printed_by=person(by), printed_at=datetime.now(UTC)
-        )
+    card = _collected(reports.collect_supplier, supplier, store=store, by=by)
     written(out, kinds[out.suffix.lower()](card))
 
 
@@ -64,6 +63,10 @@ def blend(
     """Write the sheet of a blend that was issued, as PDF: bags to fetch, portions to weigh."""
     from dashboard.reports.blend_sheet import blend_sheet, collect_blend  # noqa: PLC0415
 
+    written(out, blend_sheet(_collected(collect_blend, blend, store=store, by=by)))
+
+
+def _collected(collect: Callable[..., Told], asked: str, *, store: Path | None, by: str) -> Told:
+    """What a record says of the lot, supplier or blend asked for, as of now."""
     with existing(store) as opened:
-        sheet = collect_blend(opened, blend, printed_by=person(by), printed_at=datetime.now(UTC))
-    written(out, blend_sheet(sheet))
+        return collect(opened, asked, printed_by=person(by), printed_at=datetime.now(UTC))
