@@ -1,7 +1,7 @@
 """Blocks of a page as HTML: queue, verdict lines, facts.  Every text of a user's is escaped."""
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from html import escape
 from typing import Any, Final
@@ -146,9 +146,11 @@ def original(row: Mapping[str, str]) -> str:
 def what_hangs_on(batch: str) -> str:
     """The way to what would change if a sensor batch were withdrawn."""
     address = f"/intake?withdraw=sensor%20batch&withdraw-sensor-batch={quote(batch)}"
-    return (
-        f'<ul class="lh-flags"><li><a target="_self" href="{address}">See what would change if the'
-        f" results of {escape(batch)} were withdrawn</a></li></ul>"
+    return _bulleted(
+        [
+            f'<li><a target="_self" href="{address}">See what would change if the'
+            f" results of {escape(batch)} were withdrawn</a></li>"
+        ]
     )
 
 
@@ -159,13 +161,13 @@ def changed(lots: Sequence[Changed]) -> str:
         f" {escape(judged_in_words(one.before))}<br>→ {escape(judged_in_words(one.after))}</li>"
         for one in lots
     ]
-    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+    return _bulleted(items)
 
 
 def mended(mends: pd.DataFrame, row: Mapping[str, str]) -> str:
     """What people put into the cells of a row, beside what came."""
     items = [f"<li>{escape(told_mend(one, row))}</li>" for one in mends.to_dict("records")]
-    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+    return _bulleted(items)
 
 
 def flags(judged: LotVerdict) -> str:
@@ -175,7 +177,7 @@ def flags(judged: LotVerdict) -> str:
         f" {_sentence(flag.sentence)}</li>"
         for flag in judged.flags
     ]
-    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+    return _bulleted(items)
 
 
 def decisions(frame: pd.DataFrame) -> str:
@@ -188,6 +190,10 @@ def decisions(frame: pd.DataFrame) -> str:
         f"{'' if row['evidence'] else ' <i>(before this record was kept)</i>'}</li>"
         for row in frame.to_dict("records")
     ]
+    return _bulleted(items)
+
+
+def _bulleted(items: Iterable[str]) -> str:
     return f'<ul class="lh-flags">{"".join(items)}</ul>'
 
 
@@ -204,7 +210,7 @@ def void(frame: pd.DataFrame) -> str:
         f" and {escape(row['second_person'])}, {wording.day(row['invalidated_at'])})</li>"
         for row in frame.to_dict("records")
     ]
-    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+    return _bulleted(items)
 
 
 def _limited(row: Mapping[Any, Any]) -> str:
@@ -220,7 +226,7 @@ def _seconded(name: str) -> str:
 def moved(signals: pd.DataFrame) -> str:
     """New signals, one line a stream: what is unusual at its newest such lot, and since when."""
     items = [_moved_row(group) for _, group in signals.groupby("stream", sort=False)]
-    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+    return _bulleted(items)
 
 
 def _moved_row(group: pd.DataFrame) -> str:
@@ -251,7 +257,7 @@ def held(summary: pd.DataFrame) -> str:
         f" {escape(wording.code(row['code']))}, {escape(row['where'])}</li>"
         for row in summary.to_dict("records")
     ]
-    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+    return _bulleted(items)
 
 
 def pairs(told: Sequence[tuple[str, str]]) -> str:
@@ -270,7 +276,7 @@ def investigations(frame: pd.DataFrame) -> str:
         f" {wording.day(row['opened_at'])}{_ended(row)}</li>"
         for row in frame.to_dict("records")
     ]
-    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+    return _bulleted(items)
 
 
 def _ended(row: Mapping[Any, Any]) -> str:
