@@ -4,12 +4,16 @@ The reports pull in figures and the typesetter, so each is imported when it is a
 commands start without them.
 """
 
+from collections.abc import Callable
 from datetime import UTC, datetime
-from typing import Annotated, Final
+from pathlib import Path
+from typing import Annotated, Final, TypeVar
 
 import typer
 
 from dashboard.command.terminal import ByOption, OutOption, StoreOption, existing, person, written
+
+Told = TypeVar("Told")
 
 report: Final = typer.Typer(
     no_args_is_help=True, help="Write a record of a lot, a supplier's card, or a blend's sheet."
@@ -28,9 +32,7 @@ def lot(
     from dashboard.lots.paper import lot_record  # noqa: PLC0415
     from spc.answers.lots import collect  # noqa: PLC0415
 
-    with existing(store) as opened:
-        record = collect(opened, lot, printed_by=person(by), printed_at=datetime.now(UTC))
-    written(out, lot_record(record))
+    written(out, lot_record(_collected(collect, lot, store=store, by=by)))
 
 
 @report.command(epilog="Example: lotheat report supplier 'North Fen Spices' --out card.xlsx")
@@ -49,10 +51,7 @@ def supplier(
     kinds = {".pdf": supplier_pages, ".xlsx": supplier_workbook}
     if out.suffix.lower() not in kinds:
         raise typer.BadParameter(f"{out} ends neither in .pdf nor in .xlsx.", param_hint="--out")
-    with existing(store) as opened:
-        card = collect_supplier(
-            opened, supplier, printed_by=person(by), printed_at=datetime.now(UTC)
-        )
+    card = _collected(collect_supplier, supplier, store=store, by=by)
     written(out, kinds[out.suffix.lower()](card))
 
 
@@ -68,6 +67,10 @@ def blend(
     from dashboard.blends.paper import blend_sheet  # noqa: PLC0415
     from spc.answers.blend_sheets import collect_blend  # noqa: PLC0415
 
+    written(out, blend_sheet(_collected(collect_blend, blend, store=store, by=by)))
+
+
+def _collected(collect: Callable[..., Told], asked: str, *, store: Path | None, by: str) -> Told:
+    """What a record says of the lot, supplier or blend asked for, as of now."""
     with existing(store) as opened:
-        sheet = collect_blend(opened, blend, printed_by=person(by), printed_at=datetime.now(UTC))
-    written(out, blend_sheet(sheet))
+        return collect(opened, asked, printed_by=person(by), printed_at=datetime.now(UTC))

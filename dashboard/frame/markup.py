@@ -1,6 +1,6 @@
 """Blocks of a page as HTML: queue, verdict lines, facts.  Every text of a user's is escaped."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from html import escape
 from typing import Any, Final
@@ -98,6 +98,11 @@ def original(row: Mapping[str, str]) -> str:
 def mended(mends: pd.DataFrame, row: Mapping[str, str]) -> str:
     """What people put into the cells of a row, beside what came."""
     items = [f"<li>{escape(told_mend(one, row))}</li>" for one in mends.to_dict("records")]
+    return bulleted(items)
+
+
+def bulleted(items: Iterable[str]) -> str:
+    """Items of a list, each already escaped and in its own tag."""
     return f'<ul class="lh-flags">{"".join(items)}</ul>'
 
 

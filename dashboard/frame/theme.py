@@ -56,6 +56,10 @@ class Hue:
         """
         return f"luminance(background) < {_DARKEST_PAPER} ? '{self.dark}' : '{self.light}'"
 
+    def on(self, mode: Mode) -> str:
+        """The colour on one paper."""
+        return self.dark if mode == "dark" else self.light
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Message:
@@ -66,26 +70,31 @@ class Message:
     words: str
 
 
-LIGHT: Final = Ground(
-    paper="#FBF6EC",
-    raised="#F2EADB",
-    sidebar="#F4EDDF",
-    ink="#2B2320",
-    quiet="#6B5D53",
-    line="#DCCFB9",
-    accent="#7A2E5C",
-    link="#7A2E5C",
-)
-DARK: Final = Ground(
-    paper="#1C1815",
-    raised="#292320",
-    sidebar="#231E1A",
-    ink="#F1E8DA",
-    quiet="#B8A998",
-    line="#453C35",
-    accent="#A9508A",
-    link="#E3A3CB",
-)
+PAPER: Final = Hue(light="#FBF6EC", dark="#1C1815")
+RAISED: Final = Hue(light="#F2EADB", dark="#292320")
+SIDEBAR: Final = Hue(light="#F4EDDF", dark="#231E1A")
+INK: Final = Hue(light="#2B2320", dark="#F1E8DA")
+QUIET: Final = Hue(light="#6B5D53", dark="#B8A998")
+LINE: Final = Hue(light="#DCCFB9", dark="#453C35")
+ACCENT: Final = Hue(light="#7A2E5C", dark="#A9508A")
+LINK: Final = Hue(light="#7A2E5C", dark="#E3A3CB")
+
+
+def _ground(mode: Mode) -> Ground:
+    return Ground(
+        paper=PAPER.on(mode),
+        raised=RAISED.on(mode),
+        sidebar=SIDEBAR.on(mode),
+        ink=INK.on(mode),
+        quiet=QUIET.on(mode),
+        line=LINE.on(mode),
+        accent=ACCENT.on(mode),
+        link=LINK.on(mode),
+    )
+
+
+LIGHT: Final = _ground("light")
+DARK: Final = _ground("dark")
 GROUNDS: Final[Mapping[Mode, Ground]] = MappingProxyType({"light": LIGHT, "dark": DARK})
 
 # Okabe, M. and Ito, K., Color Universal Design, 2008: told apart with any kind of colour vision.
@@ -97,9 +106,6 @@ BLUE: Final = "#0072B2"
 VERMILLION: Final = "#D55E00"
 REDDISH_PURPLE: Final = "#CC79A7"
 
-INK: Final = Hue(light=LIGHT.ink, dark=DARK.ink)
-QUIET: Final = Hue(light=LIGHT.quiet, dark=DARK.quiet)
-LINE: Final = Hue(light=LIGHT.line, dark=DARK.line)
 MEASURED: Final = Hue(light=BLUE, dark=SKY_BLUE)
 ALLOWED: Final = Hue(light=VERMILLION, dark=VERMILLION)
 

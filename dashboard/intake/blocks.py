@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from html import escape
 
-from dashboard.frame.markup import lot_link
+from dashboard.frame.markup import bulleted, lot_link
 from dashboard.intake.words.mending import judged as judged_in_words
 from spc.store.withdrawals import Changed
 
@@ -15,4 +15,4 @@ def changed(lots: Sequence[Changed]) -> str:
         f" {escape(judged_in_words(one.before))}<br>→ {escape(judged_in_words(one.after))}</li>"
         for one in lots
     ]
-    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+    return bulleted(items)

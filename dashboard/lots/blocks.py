@@ -8,7 +8,7 @@ import pandas as pd
 
 from dashboard.frame import words as plain
 from dashboard.frame.charts.verdict_mark import Decision, disposition_mark
-from dashboard.frame.markup import mark, outcome_mark, pairs, unbroken
+from dashboard.frame.markup import bulleted, mark, outcome_mark, pairs, unbroken
 from dashboard.lots import words
 from spc.acceptance import LotVerdict
 from spc.acceptance.lines import LineVerdict
@@ -66,7 +66,7 @@ def flags(judged: LotVerdict) -> str:
         f" {unbroken(flag.sentence)}</li>"
         for flag in judged.flags
     ]
-    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+    return bulleted(items)
 
 
 def decisions(frame: pd.DataFrame) -> str:
@@ -79,7 +79,7 @@ def decisions(frame: pd.DataFrame) -> str:
         f"{'' if row['evidence'] else ' <i>(before this record was kept)</i>'}</li>"
         for row in frame.to_dict("records")
     ]
-    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+    return bulleted(items)
 
 
 def _stamp(decision: Decision) -> str:
@@ -95,7 +95,7 @@ def void(frame: pd.DataFrame) -> str:
         f" and {escape(row['second_person'])}, {plain.day(row['invalidated_at'])})</li>"
         for row in frame.to_dict("records")
     ]
-    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+    return bulleted(items)
 
 
 def _limited(row: Mapping[Any, Any]) -> str:

@@ -6,13 +6,13 @@ from urllib.parse import quote
 import pandas as pd
 
 from dashboard.frame import words as plain
-from dashboard.frame.markup import lot_link
+from dashboard.frame.markup import bulleted, lot_link
 
 
 def moved(signals: pd.DataFrame) -> str:
     """New signals, one line a stream: what is unusual at its newest such lot, and since when."""
     items = [_moved_row(group) for _, group in signals.groupby("stream", sort=False)]
-    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+    return bulleted(items)
 
 
 def _moved_row(group: pd.DataFrame) -> str:
@@ -39,4 +39,4 @@ def held(summary: pd.DataFrame) -> str:
         f" {escape(plain.code(row['code']))}, {escape(row['where'])}</li>"
         for row in summary.to_dict("records")
     ]
-    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+    return bulleted(items)

@@ -8,7 +8,7 @@ from typing import Any
 import pandas as pd
 
 from dashboard.frame import words as plain
-from dashboard.frame.markup import lot_link
+from dashboard.frame.markup import bulleted, lot_link
 
 
 def investigations(frame: pd.DataFrame) -> str:
@@ -19,7 +19,7 @@ def investigations(frame: pd.DataFrame) -> str:
         f" {plain.day(row['opened_at'])}{_ended(row)}</li>"
         for row in frame.to_dict("records")
     ]
-    return f'<ul class="lh-flags">{"".join(items)}</ul>'
+    return bulleted(items)
 
 
 def _ended(row: Mapping[Any, Any]) -> str:

@@ -53,29 +53,12 @@ def finite_lots(
 def spread_lots(
     x: ArrayLike, *, where: str, fewest: int = FEWEST_FOR_A_SPREAD
 ) -> NDArray[np.float64]:
-    """One finite value per lot, not all of them equal.
-
-    Parameters
-    ----------
-    x : shape (lots,)
-        Values in any unit.
-    where
-        The computation that was asked for.
-    fewest
-        Number of lots that it needs.
-
-    Returns
-    -------
-    array of shape (lots,)
+    """One finite value per lot, not all of them equal: `finite_lots`, with one refusal more.
 
     Raises
     ------
-    TooFewLots
-        If there are fewer than `fewest`.
     NoSpread
         If all values are equal but for rounding.
-    InvalidInput
-        If `x` is not one-dimensional or not finite; the position counts from 0.
     """
     values = finite_lots(x, where=where, fewest=fewest)
     if np.ptp(values) <= ROUNDING * np.abs(values).max():

@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from spc.acceptance import LotMean, Method, Readings, Within
+from spc.acceptance import LotMean, Method, Readings, Specification, Within
 
 CHROMATOGRAPHY = Method(
     method="liquid chromatography",
@@ -15,6 +15,34 @@ CHROMATOGRAPHY = Method(
     standard_uncertainty=0.025,
     repeatability=0.02,
 )
+SENSOR = Method(
+    method="rapid sensor",
+    standing="routine",
+    screening=True,
+    relative=True,
+    standard_uncertainty=0.05,
+    repeatability=0.05,
+)
+BALANCE = Method(
+    method="moisture balance",
+    standing="routine",
+    screening=False,
+    relative=False,
+    standard_uncertainty=0.15,
+    repeatability=0.12,
+)
+
+
+def specification(*lines, **other):
+    """The first issue of a specification of ground habanero, unless told otherwise."""
+    around: dict[str, Any] = {
+        "material": "ground habanero",
+        "version": 1,
+        "effective_from": "2026-01-01",
+        "approved_by": "M. Quist",
+        "reason": "first issue",
+    }
+    return Specification(**(around | other), lines=lines)
 
 
 @pytest.fixture(scope="session")

@@ -5,8 +5,9 @@ from dataclasses import replace
 
 import pytest
 
-from spc.acceptance import Line, Method, Specification, verdict
+from spc.acceptance import Line, verdict
 from spc.acceptance.samples import sample_means
+from tests.acceptance.conftest import SENSOR, specification
 
 INF = math.inf
 HEAT = Line(
@@ -18,14 +19,6 @@ HEAT = Line(
     basis="as-is",
     each_sample=True,
 )
-SENSOR = Method(
-    method="rapid sensor",
-    standing="routine",
-    screening=True,
-    relative=True,
-    standard_uncertainty=0.05,
-    repeatability=0.05,
-)
 GOOD = [45_000.0] * 5
 
 
@@ -34,15 +27,8 @@ def judged(readings):
     """One line against readings by one method, or against entries given."""
 
     def judge(*values, line=HEAT, results=None, **other):
-        specification = Specification(
-            material="ground habanero",
-            version=1,
-            effective_from="2026-01-01",
-            approved_by="M. Quist",
-            reason="first issue",
-            lines=(line,),
-        )
-        return verdict(results or [readings(*values, **other)], specification).lines[0]
+        first_issue = specification(line)
+        return verdict(results or [readings(*values, **other)], first_issue).lines[0]
 
     return judge
 

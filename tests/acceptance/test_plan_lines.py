@@ -5,11 +5,12 @@ from dataclasses import replace
 
 import pytest
 
-from spc.acceptance import Line, Method, Specification, VariablesPlan, verdict
+from spc.acceptance import Line, Method, VariablesPlan, verdict
 from spc.acceptance.plan_lines import judge_planned
 from spc.acceptance.samples import sample_means
 from spc.digits import THIN
 from spc.errors import InvalidInput
+from tests.acceptance.conftest import specification
 
 INF = math.inf
 COUNT = Line(
@@ -37,15 +38,8 @@ PLATE = Method(
 @pytest.fixture
 def judged(readings):
     def judge(line, *values, results=None, **other):
-        specification = Specification(
-            material="ground habanero",
-            version=1,
-            effective_from="2026-01-01",
-            approved_by="M. Quist",
-            reason="first issue",
-            lines=(line,),
-        )
-        return verdict(results or [readings(*values, **other)], specification)
+        first_issue = specification(line)
+        return verdict(results or [readings(*values, **other)], first_issue)
 
     return judge
 

@@ -7,14 +7,13 @@ import pytest
 from spc.acceptance import (
     MOISTURE_BY_FORM,
     Line,
-    Method,
-    Specification,
     heat_contradiction,
     total_contradiction,
     verdict,
 )
 from spc.acceptance.plausibility import moisture
 from spc.errors import InvalidInput, MissingFactor
+from tests.acceptance.conftest import BALANCE, specification
 
 # González-Zamora et al., J. Chemistry 2015, 709150 (CC BY), mg/g: nordihydrocapsaicin, capsaicin,
 # dihydrocapsaicin, their total, and the heat printed for it.
@@ -31,14 +30,6 @@ CHILTEPIN = [
     (5.97, 39.92, 25.24, 71.13, 1_104_602),
     (3.23, 26.75, 19.15, 49.12, 768_946),
 ]
-BALANCE = Method(
-    method="moisture balance",
-    standing="routine",
-    screening=False,
-    relative=False,
-    standard_uncertainty=0.15,
-    repeatability=0.12,
-)
 
 
 def profile(nordihydrocapsaicin, capsaicin, dihydrocapsaicin):
@@ -107,19 +98,11 @@ class TestMoisture:
 
     def test_it_stands_beside_the_verdict_and_holds_by_default(self, readings):
         line = Line(characteristic="heat", unit="SHU", scale="log", lower=38_000.0)
-        specification = Specification(
-            material="ground habanero",
-            version=1,
-            effective_from="2026-01-01",
-            approved_by="M. Quist",
-            reason="first issue",
-            lines=(line,),
-            plausible_moisture=(2.0, 20.0),
-        )
+        first_issue = specification(line, plausible_moisture=(2.0, 20.0))
         water = readings(0.93, characteristic="moisture", unit="g/100 g", basis="", method=BALANCE)
 
         odd, good = (
-            verdict([readings(45_000.0), one], specification)
+            verdict([readings(45_000.0), one], first_issue)
             for one in (water, replace(water, low=water.low * 10.0, high=water.high * 10.0))
         )
 

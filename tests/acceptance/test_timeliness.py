@@ -7,19 +7,12 @@ from typing import Any
 import numpy as np
 import pytest
 
-from spc.acceptance import Line, Method, Specification, verdict
+from spc.acceptance import Line, verdict
+from tests.acceptance.conftest import SENSOR, specification
 
 HEAT = Line(characteristic="heat", unit="SHU", scale="log", lower=38_000.0)
 SALMONELLA = Line(
     characteristic="Salmonella", unit="in 25 g", scale="linear", requirement="absent", safety=True
-)
-SENSOR = Method(
-    method="rapid sensor",
-    standing="routine",
-    screening=True,
-    relative=True,
-    standard_uncertainty=0.05,
-    repeatability=0.05,
 )
 HEAT_BY_SENSOR = ("heat", "rapid sensor")
 
@@ -30,16 +23,8 @@ def flags():
 
     def raised(*results, lines=(HEAT,), known=None, **policy):
         around: dict[str, Any] = {"due_days": 14, "valid_days": 365}
-        specification = Specification(
-            material="ground habanero",
-            version=1,
-            effective_from="2026-01-01",
-            approved_by="M. Quist",
-            reason="first issue",
-            lines=lines,
-            **(around | policy),
-        )
-        lot = verdict(list(results), specification, **(known or {}))
+        first_issue = specification(*lines, **(around | policy))
+        lot = verdict(list(results), first_issue, **(known or {}))
         return {flag.name: flag.sentence for flag in lot.flags}
 
     return raised
@@ -135,17 +120,9 @@ class TestAgain:
     [({"retests": {HEAT_BY_SENSOR: 1}}, "measured again")],
 )
 def test_each_can_be_made_to_hold(readings, known, name):
-    specification = Specification(
-        material="ground habanero",
-        version=1,
-        effective_from="2026-01-01",
-        approved_by="M. Quist",
-        reason="first issue",
-        lines=(HEAT,),
-        hold_on=(name,),
-    )
+    first_issue = specification(HEAT, hold_on=(name,))
 
-    lot = verdict([readings(45_000.0)], specification, **known)
+    lot = verdict([readings(45_000.0)], first_issue, **known)
 
     assert lot.recommendation == "hold"
     assert lot.sentence == f"Hold: {lot.flags[0].sentence}"

@@ -1,14 +1,14 @@
 import math
 from dataclasses import replace
-from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from spc.acceptance import History, Line, Method, Specification, Within, verdict
+from spc.acceptance import History, Line, Within, verdict
 from spc.digits import THIN
 from spc.errors import InvalidInput
+from tests.acceptance.conftest import BALANCE, SENSOR, specification
 
 INF = math.inf
 HEAT = Line(
@@ -21,39 +21,12 @@ SALMONELLA = Line(
     characteristic="Salmonella", unit="in 25 g", scale="linear", requirement="absent", safety=True
 )
 MOISTURE = Line(characteristic="moisture", unit="g/100 g", scale="linear", upper=12.0)
-SENSOR = Method(
-    method="rapid sensor",
-    standing="routine",
-    screening=True,
-    relative=True,
-    standard_uncertainty=0.05,
-    repeatability=0.05,
-)
-BALANCE = Method(
-    method="moisture balance",
-    standing="routine",
-    screening=False,
-    relative=False,
-    standard_uncertainty=0.15,
-    repeatability=0.12,
-)
 CERTIFICATE = replace(
     SENSOR, method="supplier certificate", standing="declared", standard_uncertainty=0.08
 )
 PLATE = replace(BALANCE, method="plate count", standard_uncertainty=0.0, repeatability=0.0)
 KNOWN = Within(sigma=0.05, degrees=30)
 ONE_LINE = "its one line conforms"
-
-
-def specification(*lines, **other):
-    around: dict[str, Any] = {
-        "material": "ground habanero",
-        "version": 1,
-        "effective_from": "2026-01-01",
-        "approved_by": "M. Quist",
-        "reason": "first issue",
-    }
-    return Specification(**(around | other), lines=lines)
 
 
 def history(*keys, **other):

@@ -7,9 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from spc.acceptance import History, Line, Specification, Within, verdict
+from spc.acceptance import History, Line, Within, verdict
 from spc.acceptance.samples import sample_means
 from spc.acceptance.specification import Rule
+from tests.acceptance.conftest import specification
 
 HISTORY = {
     ("heat", "liquid chromatography"): History(within=Within(sigma=0.05, degrees=30)),
@@ -49,15 +50,8 @@ def measured(draw):
 @pytest.fixture(scope="module")
 def outcome(readings):
     def judge(line, low, high=None):
-        specification = Specification(
-            material="ground habanero",
-            version=1,
-            effective_from="2026-01-01",
-            approved_by="M. Quist",
-            reason="first issue",
-            lines=(line,),
-        )
-        lot = verdict([readings(low=low, high=high)], specification, history=HISTORY)
+        first_issue = specification(line)
+        lot = verdict([readings(low=low, high=high)], first_issue, history=HISTORY)
         return lot.lines[0].outcome
 
     return judge
@@ -130,17 +124,10 @@ def test_more_readings_of_a_sample_with_the_same_mean_never_raise_its_uncertaint
 @settings(deadline=None, max_examples=60)
 @given(st.integers(20_000, 80_000), st.integers(1, 10), st.sampled_from(get_args(Rule)))
 def test_what_is_said_to_settle_a_line_settles_it_by_its_rule(readings, heat, samples, rule):
-    specification = Specification(
-        material="ground habanero",
-        version=1,
-        effective_from="2026-01-01",
-        approved_by="M. Quist",
-        reason="first issue",
-        lines=(replace(AVERAGE, rule=rule),),
-    )
+    first_issue = specification(replace(AVERAGE, rule=rule))
 
     def judged(count):
-        lot = verdict([readings(*[float(heat)] * count)], specification, history=HISTORY)
+        lot = verdict([readings(*[float(heat)] * count)], first_issue, history=HISTORY)
         return lot.lines[0]
 
     remedy = judged(samples).remedy

@@ -112,70 +112,10 @@ def test_a_text_that_is_no_toml_is_refused_with_its_line():
         ("= 2026-01-01", '= "2026-01-01"', "must be a date such as", "specification of cayenne"),
         ("[[specification.line]]", "[specification.line]", "with two brackets", "line"),
         ("lower = 30000\nupper = 60000.0", "", "neither a lower nor an upper limit", "line heat"),
-        ("lower = 30000", "lower = 0", "zero or less has no logarithm", "line heat"),
-        ("lower = 30000", "lower = 70000", "lies above its upper one", "line heat"),
-        ("lower = 30000", "consumer_risk = 5", "a risk must lie between 0 and 0.5", "line heat"),
-        ("lower = 30000", "producer_risk = 0", "a risk must lie between 0 and 0.5", "line heat"),
-        ("lower = 30000", 'requirement = "median"', "requirement must be one of", "line heat"),
-        ("lower = 30000", "hue = 3", "the key 'hue' means nothing", "line heat"),
-        ("lower = 30000", 'rule = "coin"', "rule must be one of 'two risks'", "line heat"),
-        ("lower = 30000", "plan_n = 5", "an average line has no plan_n.", "line heat"),
-        (
-            "lower = 30000",
-            COUNT + "plan_n = 5\nplan_k = 1.5\nplan_c = 0",
-            "a count line has no plan_k.",
-            "line heat",
-        ),
-        (
-            "lower = 30000",
-            COUNT,
-            "a count line needs plan_n and plan_c; plan_n is missing.",
-            "line heat",
-        ),
-        (
-            "lower = 30000",
-            COUNT + "plan_n = 5",
-            "a count line needs plan_n and plan_c; plan_c is missing.",
-            "line heat",
-        ),
-        (
-            "lower = 30000",
-            SHARE + "plan_n = 5",
-            "a proportion line needs plan_n and plan_k; plan_k is missing.",
-            "line heat",
-        ),
-        (
-            "lower = 30000",
-            SHARE + "plan_n = 5\nplan_k = 1\nplan_c = 0",
-            "a proportion line has no plan_c.",
-            "line heat",
-        ),
-        ("lower = 30000", SHARE + "plan_n = 2\nplan_k = 1", "plan_n must be 3 or more", "line"),
-        ("lower = 30000", SHARE + "plan_n = 2.5\nplan_k = 1", "a whole number", "line heat"),
-        ("lower = 30000", COUNT + "plan_n = 5\nplan_c = 5", "plan_c must be 0 or more", "line"),
-        ("lower = 30000", COUNT + "plan_n = 5\nplan_c = -1", "plan_c must be 0 or more", "line"),
-        (
-            "lower = 30000",
-            COUNT + 'plan_n = 5\nplan_c = 0\nrule = "simple acceptance"',
-            "a rule such as 'simple acceptance' is for average lines; this one is 'count'.",
-            "line heat",
-        ),
-        (
-            "lower = 30000",
-            SHARE + "plan_n = 5\nplan_k = 1\neach_sample = true",
-            "each_sample is for average lines; this one is 'proportion'.",
-            "line heat",
-        ),
         (
             "lower = 30000\nupper = 60000.0",
             COUNT,
             "neither a lower nor an upper limit",
-            "line heat",
-        ),
-        (
-            "lower = 30000",
-            SHARE + "plan_n = 5\nplan_k = 1\nlower = 60000",
-            "a proportion line needs its lower limit below its upper one.",
             "line heat",
         ),
         ('form = "powder"', 'form = "mash"\ndue_days = 0', "due_days must be one day", "material"),
@@ -208,6 +148,47 @@ def test_a_catalogue_with_a_fault_is_refused_with_what_and_where(before, after, 
 
     assert what in problem.what
     assert where in problem.where
+
+
+@pytest.mark.parametrize(
+    ("said", "what"),
+    [
+        ("lower = 0", "zero or less has no logarithm"),
+        ("lower = 70000", "lies above its upper one"),
+        ("consumer_risk = 5", "a risk must lie between 0 and 0.5"),
+        ("producer_risk = 0", "a risk must lie between 0 and 0.5"),
+        ('requirement = "median"', "requirement must be one of"),
+        ("hue = 3", "the key 'hue' means nothing"),
+        ('rule = "coin"', "rule must be one of 'two risks'"),
+        ("plan_n = 5", "an average line has no plan_n."),
+        (COUNT + "plan_n = 5\nplan_k = 1.5\nplan_c = 0", "a count line has no plan_k."),
+        (COUNT, "a count line needs plan_n and plan_c; plan_n is missing."),
+        (COUNT + "plan_n = 5", "a count line needs plan_n and plan_c; plan_c is missing."),
+        (SHARE + "plan_n = 5", "a proportion line needs plan_n and plan_k; plan_k is missing."),
+        (SHARE + "plan_n = 5\nplan_k = 1\nplan_c = 0", "a proportion line has no plan_c."),
+        (SHARE + "plan_n = 2\nplan_k = 1", "plan_n must be 3 or more"),
+        (SHARE + "plan_n = 2.5\nplan_k = 1", "a whole number"),
+        (COUNT + "plan_n = 5\nplan_c = 5", "plan_c must be 0 or more"),
+        (COUNT + "plan_n = 5\nplan_c = -1", "plan_c must be 0 or more"),
+        (
+            COUNT + 'plan_n = 5\nplan_c = 0\nrule = "simple acceptance"',
+            "a rule such as 'simple acceptance' is for average lines; this one is 'count'.",
+        ),
+        (
+            SHARE + "plan_n = 5\nplan_k = 1\neach_sample = true",
+            "each_sample is for average lines; this one is 'proportion'.",
+        ),
+        (
+            SHARE + "plan_n = 5\nplan_k = 1\nlower = 60000",
+            "a proportion line needs its lower limit below its upper one.",
+        ),
+    ],
+)
+def test_a_line_with_a_fault_is_refused_with_what_and_which_line(said, what):
+    problem = refused(SMALLEST.replace("lower = 30000", said))
+
+    assert what in problem.what
+    assert problem.where == "specification of cayenne powder, line heat"
 
 
 def test_a_group_that_is_a_list_of_texts_is_refused():

@@ -13,7 +13,7 @@ from tests.conftest import LONG_PROFILE
 # One row a determination: columns say what was measured, and how.
 LONG_HEADER = b"Lot,Parameter,Method,Result,Unit\n"
 
-SENSOR = "L-1,1,1,2026-03-04 10:00:00,0.1,10,1,{reading},{unit}"
+SENSOR = "{lot},1,1,{day} 10:00:00,{portion},{buffer},{cell},{reading},{unit}"
 
 
 @pytest.fixture(scope="module")
@@ -34,15 +34,24 @@ def known(small_sources):
     )
 
 
+def told(content, source, known):
+    """What the rows of a file say to one who knows a catalogue and lots."""
+    return interpret(read(content, source.form), source, known)
+
+
+def knowing(text, known):
+    """The same day and lot, with another catalogue."""
+    return Known(catalogue=catalogue.parse(text), lots=["L-1"], now=known.now)
+
+
 @pytest.fixture
 def said(sources, known, source_file):
     """What rows of one source say."""
 
     def interpreted(source, *rows):
-        form = sources[source].form
         long = LONG_HEADER + "\n".join(rows).encode()
         content = long if source == "long" else source_file(source, *rows)
-        return interpret(read(content, form), sources[source], known)
+        return told(content, sources[source], known)
 
     return interpreted
 
@@ -65,15 +74,24 @@ def held(said):
 HEADER = "Lot,Bag,No,Measured,Portion g,Buffer mL,Cell,Reading,Unit"
 
 
-def sensor(reading="5", unit="µmol/L"):
-    return SENSOR.format(reading=reading, unit=unit)
+def sensor(reading="5", unit="µmol/L", **other):
+    around = {"lot": "L-1", "day": "2026-03-04", "portion": "0.1", "buffer": "10", "cell": "1"}
+    return SENSOR.format(**(around | other), reading=reading, unit=unit)
 
 
-REGISTER = "L-3,{material},{supplier},{received},2025,40,25,41000,2026-02-20"
+REGISTER = "L-3,{material},{supplier},{received},2025,{packages},25,{heat},{certified}"
 
 
-def register(material="cayenne powder", supplier="North Mill", received="2026-03-05"):
-    return REGISTER.format(material=material, supplier=supplier, received=received)
+def register(**other):
+    around = {
+        "material": "cayenne powder",
+        "supplier": "North Mill",
+        "received": "2026-03-05",
+        "packages": "40",
+        "heat": "41000",
+        "certified": "2026-02-20",
+    }
+    return REGISTER.format(**(around | other))
 
 
 HELD = [
@@ -87,49 +105,19 @@ HELD = [
     ("repeated-header", "sensor", HEADER, "repeats the header", "Dismiss"),
     ("line-of-report", "sensor", "Total:,,,,,,,17,", "'Total:' is a line of the report", "Dismiss"),
     ("line-of-report", "sensor", "*** End of report ***,,,,,,,,", "and no lot", "Dismiss"),
-    (
-        "unknown-lot",
-        "sensor",
-        sensor().replace("L-1", "LL-1"),
-        "'LL-1' is not in",
-        "Did you mean L-1",
-    ),
-    (
-        "missing-dilution",
-        "sensor",
-        sensor().replace(",0.1,", ",,"),
-        "portion (g) is not given",
-        "never",
-    ),
-    ("missing-dilution", "sensor", sensor().replace(",10,", ",,"), "buffer (mL) is not", "never"),
-    (
-        "missing-dilution",
-        "sensor",
-        sensor().replace(",1,5,", ",,5,"),
-        "(1 if there was none)",
-        "never",
-    ),
+    ("unknown-lot", "sensor", sensor(lot="LL-1"), "'LL-1' is not in", "Did you mean L-1"),
+    ("missing-dilution", "sensor", sensor(portion=""), "portion (g) is not given", "never"),
+    ("missing-dilution", "sensor", sensor(buffer=""), "buffer (mL) is not", "never"),
+    ("missing-dilution", "sensor", sensor(cell=""), "(1 if there was none)", "never"),
     (
         "implausible-dilution",
         "sensor",
-        sensor().replace("0.1,10", "1,1"),
+        sensor(portion="1", buffer="1"),
         "0.1 g in 10 mL is 100",
         "notes",
     ),
-    (
-        "implausible-dilution",
-        "sensor",
-        sensor().replace(",0.1,", ",0,"),
-        "portion (g) is 0.",
-        "Correct",
-    ),
-    (
-        "implausible-dilution",
-        "sensor",
-        sensor().replace(",1,5,", ",-1,5,"),
-        "cell (1 if",
-        "Correct",
-    ),
+    ("implausible-dilution", "sensor", sensor(portion="0"), "portion (g) is 0.", "Correct"),
+    ("implausible-dilution", "sensor", sensor(cell="-1"), "cell (1 if", "Correct"),
     (
         "unknown-unit",
         "sensor",
@@ -141,28 +129,10 @@ HELD = [
     ("unknown-unit", "sensor", sensor(unit=""), "The unit of heat is empty", "spelling"),
     ("unreadable-number", "sensor", sensor("n.d."), "heat 'n.d.' is not a number", "Correct"),
     ("unreadable-number", "sensor", sensor("1e40"), "heat '1e40' is not a number", "Correct"),
-    (
-        "unreadable-number",
-        "sensor",
-        sensor().replace(",0.1,", ",~0.1,"),
-        "extract mass g '~0.1'",
-        "Corr",
-    ),
-    (
-        "unreadable-number",
-        "sensor",
-        sensor().replace(",0.1,", ",<0.1,"),
-        "not a plain number",
-        "Correct",
-    ),
-    ("ambiguous-number", "register", register().replace("41000", "41.000"), "thousand-fold", "Ask"),
-    (
-        "unreadable-date",
-        "sensor",
-        sensor().replace("2026-03-04", "2026-02-30"),
-        "%Y-%m-%d",
-        "guessed",
-    ),
+    ("unreadable-number", "sensor", sensor(portion="~0.1"), "extract mass g '~0.1'", "Corr"),
+    ("unreadable-number", "sensor", sensor(portion="<0.1"), "not a plain number", "Correct"),
+    ("ambiguous-number", "register", register(heat="41.000"), "thousand-fold", "Ask"),
+    ("unreadable-date", "sensor", sensor(day="2026-02-30"), "%Y-%m-%d", "guessed"),
     ("unreadable-date", "register", register(received="5 March"), "the day of receipt", "guessed"),
     (
         "unreadable-date",
@@ -181,7 +151,7 @@ HELD = [
     (
         "implausible-date",
         "sensor",
-        sensor().replace("2026-03-04", "0026-03-04"),
+        sensor(day="0026-03-04"),
         "'0026-03-04 10:00:00' lies before 1990-01-01",
         "two digits",
     ),
@@ -196,14 +166,14 @@ HELD = [
     (
         "impossible-heat",
         "sensor",
-        sensor("34").replace("0.1,10,1,", "0.1,10,1000,"),
+        sensor("34", cell="1000"),
         "comes to 16\u202f600\u202f000 SHU, and pure capsaicin has 16\u202f100\u202f000 SHU",
         "dilution in the cell (1000), the buffer on the portion (10 mL on 0.1 g)",
     ),
     (
         "impossible-heat",
         "register",
-        register().replace("41000", "4.1e9"),
+        register(heat="4.1e9"),
         "more than 1 g of it in 1 g",
         "Compare the unit (SHU) and the decimal sign",
     ),
@@ -215,13 +185,7 @@ HELD = [
         "the unit (µg/g)",
     ),
     ("missing-date", "register", register(received=""), "day of receipt is not given", "assumed"),
-    (
-        "future-date",
-        "sensor",
-        sensor().replace("2026-03-04", "2026-04-03"),
-        "in the future",
-        "clock",
-    ),
+    ("future-date", "sensor", sensor(day="2026-04-03"), "in the future", "clock"),
     (
         "future-date",
         "register",
@@ -249,7 +213,7 @@ HELD = [
     ("nothing-measured", "laboratory", "L-1,2026-03-04,-,-,-,-", "reports nothing", "Dismiss"),
     ("too-many-cells", "sensor", sensor() + ",17", "more cells than the header: '17'", "separator"),
     ("negative-number", "sensor", sensor("-5"), "heat '-5' is negative", "repeated"),
-    ("negative-number", "register", register().replace(",40,", ",-40,"), "packages -40", "Correct"),
+    ("negative-number", "register", register(packages="-40"), "packages -40", "Correct"),
     (
         "negative-number",
         "laboratory",
@@ -257,21 +221,9 @@ HELD = [
         "heat '-3' is negative",
         "repeated",
     ),
-    (
-        "unreadable-number",
-        "register",
-        register().replace(",40,", ",40.5,"),
-        "packages 40.5",
-        "Correct",
-    ),
-    (
-        "unreadable-number",
-        "register",
-        register().replace(",40,", ",4e9,"),
-        "packages 4000000000",
-        "Corr",
-    ),
-    ("zero-on-log-scale", "register", register().replace("41000", "0"), "heat is zero", "limit"),
+    ("unreadable-number", "register", register(packages="40.5"), "packages 40.5", "Correct"),
+    ("unreadable-number", "register", register(packages="4e9"), "packages 4000000000", "Corr"),
+    ("zero-on-log-scale", "register", register(heat="0"), "heat is zero", "limit"),
     (
         "unknown-decision",
         "decisions",
@@ -294,13 +246,7 @@ HELD = [
         "guessed",
     ),
     ("missing-date", "decisions", "L-1,accepted,,M. Q.,QA,ok", "decision is not given", "assumed"),
-    (
-        "no-quantification-limit",
-        "register",
-        register().replace("41000", "<LOQ"),
-        "needs the",
-        "Add",
-    ),
+    ("no-quantification-limit", "register", register(heat="<LOQ"), "needs the", "Add"),
     (
         "unknown-characteristic",
         "long",
@@ -369,11 +315,10 @@ def test_a_row_at_fault_is_held_with_its_reason_and_what_to_do(
 
 def test_a_part_below_a_limit_that_nobody_gave_is_held(sources, known, small_sources):
     text = small_sources["catalogue.toml"].replace("quantification_limit = 5.0\n", "")
-    unlimited = Known(catalogue=catalogue.parse(text), lots=["L-1"], now=known.now)
     content = b"Your lot,Analysed,Capsaicin,Dihydrocapsaicin,Aflatoxin B1,Salmonella\n"
     content += b"L-1,2026-03-04,100,<LOQ,,\n"
 
-    batch = interpret(read(content, sources["laboratory"].form), sources["laboratory"], unlimited)
+    batch = told(content, sources["laboratory"], knowing(text, known))
 
     assert batch.held["code"].tolist() == ["no-quantification-limit"]
 
@@ -516,7 +461,7 @@ def test_a_printed_heat_is_compared_with_the_rows_of_its_own_word_only(known):
     content += b"L-1,Pungency,HPLC,41000,SHU,1\nL-1,Heat as told,,41000,SHU,1\n"
 
     source = profile.parse(text)
-    batch = interpret(read(content, source.form), source, known)
+    batch = told(content, source, known)
 
     assert batch.held["code"].to_dict() == {3: "contradiction"}
     assert batch.results.index.tolist() == [2]
@@ -536,7 +481,7 @@ def test_local_measuring_times_are_kept_in_utc(said):
 
 
 def test_a_result_without_a_time_is_taken_in(said):
-    batch = said("register", register().replace("2026-02-20", ""))
+    batch = said("register", register(certified=""))
 
     assert batch.results["measured_at"].isna().all()
 
@@ -560,10 +505,10 @@ def test_a_row_says_the_same_by_itself_and_among_many(said):
     rows = [
         *(sensor(reading) for reading in ("5", "<LOQ", "41.2", "n.d.", "-1", ">35", "0.2")),
         *(sensor(unit=unit) for unit in ("umol/L", "mg/kg", "furlong", "")),
-        sensor().replace("L-1", "L-2"),
-        sensor().replace("L-1", "L-9"),
-        sensor().replace(",0.1,", ",,"),
-        sensor().replace("2026-03-04", "2026-02-30"),
+        sensor(lot="L-2"),
+        sensor(lot="L-9"),
+        sensor(portion=""),
+        sensor(day="2026-02-30"),
     ]
 
     many = said("sensor", *rows * 4)
@@ -582,10 +527,9 @@ def test_a_row_says_the_same_by_itself_and_among_many(said):
 
 def test_a_zero_is_told_of_what_is_zero_only(sources, known, small_sources, source_file):
     text = small_sources["catalogue.toml"].replace("quantification_limit = 0.5\n", "")
-    unlimited = Known(catalogue=catalogue.parse(text), lots=["L-1"], now=known.now)
     content = source_file("laboratory", "L-1,2026-03-04,1000,500,0,absent")
 
-    batch = interpret(read(content, sources["laboratory"].form), sources["laboratory"], unlimited)
+    batch = told(content, sources["laboratory"], knowing(text, known))
 
     assert batch.held["reason"].tolist() == [
         "The row says that aflatoxin B1 is zero, which no method can find."
@@ -620,15 +564,11 @@ reading_unit = "mg/kg"
     words = LONG_PROFILE.replace('"Heat (SHU)", "Pungency"', '"Capsaicin"').replace(
         '"heat"\nmethod = "liquid', f'"{measured}"\nmethod = "liquid'
     )
-    described = catalogue.parse(small_sources["catalogue.toml"] + catalogued)
+    described = knowing(small_sources["catalogue.toml"] + catalogued, known)
     source = profile.parse(words)
     row = b"L-1,capsaicin,HPLC,1800,mg/kg"
 
-    batch = interpret(
-        read(LONG_HEADER + row, source.form),
-        source,
-        Known(catalogue=described, lots=["L-1"], now=known.now),
-    )
+    batch = told(LONG_HEADER + row, source, described)
 
     assert batch.held["code"].tolist() == held
     assert batch.results["value_low"].tolist() == ([] if held else [1800.0])
@@ -645,7 +585,7 @@ def test_a_row_of_a_compound_with_the_others_beside_it_is_a_heat(known):
     )
     content = b"Lot,Parameter,Method,Result,Second,Unit\nL-1,Capsaicin,HPLC,1000,500,mg/kg\n"
 
-    batch = interpret(read(content, source.form), source, known)
+    batch = told(content, source, known)
 
     assert batch.held.empty
     assert batch.results["value_low"].tolist() == pytest.approx([24_150.0])
@@ -695,11 +635,10 @@ def test_without_any_profile_one_is_asked_for():
 
 
 def test_a_profile_that_names_an_unknown_method_says_so(sources, known, source_file):
-    bare = Known(catalogue=catalogue.parse(""), lots=["L-1"], now=known.now)
-    table = read(source_file("sensor", sensor()), sources["sensor"].form)
+    content = source_file("sensor", sensor())
 
     with pytest.raises(UnknownLayout, match="maps heat by rapid sensor"):
-        interpret(table, sources["sensor"], bare)
+        told(content, sources["sensor"], knowing("", known))
 
 
 def test_every_code_of_the_source_is_shown_above():

@@ -37,34 +37,6 @@ def test_a_text_that_is_no_toml_is_refused_with_its_line():
         ("[file]", "", "the key 'file' is missing", "profile sensor"),
         ("[file]", "[[file]]", "file must be a table", "profile sensor"),
         ("[file]", 'version = "2"\n[file]', "version must be a whole number, not '2'", "sensor"),
-        ("[file]", "[file]\ncolour = 1", "the key 'colour' means nothing here", "[file]"),
-        ("[file]", "[file]\nskip_rows = true", "skip_rows must be a whole number", "[file]"),
-        ("[file]", '[file]\nskip_rows = "3"', "skip_rows must be a whole number", "[file]"),
-        ("[file]", "[file]\nskip_rows = -1", "skip_rows must be zero or more", "sensor"),
-        ("[file]", "[file]\nheader_rows = 3", "header_rows 1 or 2", "sensor"),
-        ("[file]", "[file]\nheader_rows = 0", "header_rows 1 or 2", "sensor"),
-        (
-            "[file]",
-            '[file]\nkind = "xlsx"',
-            "kind must be one of 'delimited', 'workbook'",
-            "[file]",
-        ),
-        ("[file]", '[file]\nmissing = "-"', "missing must be a list", "[file]"),
-        ("[file]", "[file]\nmissing = [1]", "a list in which each is a text in quotes", "[file]"),
-        ("[file]", '[file]\nencoding = "utf-99"', "there is no encoding 'utf-99'", "sensor"),
-        ("[file]", '[file]\ndelimiter = ";;"', "the delimiter must be one sign", "sensor"),
-        ("[file]", '[file]\ndelimiter = ""', "the delimiter must be one sign", "sensor"),
-        (
-            "[file]",
-            '[file]\ntime_zone = "Mars/Base"',
-            "there is no time zone 'Mars/Base'",
-            "sensor",
-        ),
-        ("[file]", '[file]\ntime_zone = "../etc"', "there is no time zone", "sensor"),
-        ("[file]", '[file]\ndecimal = "·"', "decimal must be '.' or ','", "sensor"),
-        ("[file]", '[file]\nthousands = "."', "differ from thousands", "sensor"),
-        ("[file]", '[file]\ndate_format = "%Q"', "'%Q' is no form of a date", "sensor"),
-        ("[file]", '[file]\ndate_format = ""', "dates are never guessed", "sensor"),
         ('lot = "Lot"', 'sample = "Bag"', "names no column for the lot", "profile sensor"),
         ('lot = "Lot"', 'batch = "Lot"', "the key 'batch' means nothing here", "[columns]"),
         ('lot = "Lot"', "lot = []", "lot names no column", "[columns]"),
@@ -122,6 +94,36 @@ def test_a_profile_with_a_fault_is_refused_with_what_and_where(before, after, wh
     assert before in WHOLE
 
     problem = refused(WHOLE.replace(before, after))
+
+    assert what in problem.what
+    assert where in problem.where
+
+
+@pytest.mark.parametrize(
+    ("said", "what", "where"),
+    [
+        ("colour = 1", "the key 'colour' means nothing here", "[file]"),
+        ("skip_rows = true", "skip_rows must be a whole number", "[file]"),
+        ('skip_rows = "3"', "skip_rows must be a whole number", "[file]"),
+        ("skip_rows = -1", "skip_rows must be zero or more", "sensor"),
+        ("header_rows = 3", "header_rows 1 or 2", "sensor"),
+        ("header_rows = 0", "header_rows 1 or 2", "sensor"),
+        ('kind = "xlsx"', "kind must be one of 'delimited', 'workbook'", "[file]"),
+        ('missing = "-"', "missing must be a list", "[file]"),
+        ("missing = [1]", "a list in which each is a text in quotes", "[file]"),
+        ('encoding = "utf-99"', "there is no encoding 'utf-99'", "sensor"),
+        ('delimiter = ";;"', "the delimiter must be one sign", "sensor"),
+        ('delimiter = ""', "the delimiter must be one sign", "sensor"),
+        ('time_zone = "Mars/Base"', "there is no time zone 'Mars/Base'", "sensor"),
+        ('time_zone = "../etc"', "there is no time zone", "sensor"),
+        ('decimal = "·"', "decimal must be '.' or ','", "sensor"),
+        ('thousands = "."', "differ from thousands", "sensor"),
+        ('date_format = "%Q"', "'%Q' is no form of a date", "sensor"),
+        ('date_format = ""', "dates are never guessed", "sensor"),
+    ],
+)
+def test_a_form_of_file_with_a_fault_is_refused_with_what_and_where(said, what, where):
+    problem = refused(WHOLE.replace("[file]", f"[file]\n{said}"))
 
     assert what in problem.what
     assert where in problem.where
