@@ -11,9 +11,9 @@ from numpy.typing import ArrayLike, NDArray
 from spc.charts.constants import d2
 from spc.charts.limits import FEWEST_LOTS, MOVING_RANGE_SPAN, on_log_scale
 from spc.charts.lots import ABOVE, BELOW, EXACT
-from spc.charts.patterns import TIE
 from spc.charts.refusals import ROUNDING
-from spc.charts.rules import DEFAULT_RULES, checked_starts, run_rules
+from spc.charts.rules.patterns import TIE
+from spc.charts.rules.rules import DEFAULT_RULES, checked_starts, run_rules
 from spc.errors import InvalidInput
 
 Floats = NDArray[np.float64]

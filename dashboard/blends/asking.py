@@ -11,8 +11,8 @@ from dashboard.blends.words import recipe
 from spc.acceptance import Line, Specification
 from spc.answers import order as answers_order
 from spc.answers.order import AIMS, BlendOrder, Limit
-from spc.blend.required import required_heat
-from spc.blend.rules import ShareLimit
+from spc.blend.problem.required import required_heat
+from spc.blend.problem.rules import ShareLimit
 
 _KEPT: dict[str, Any] = {"bind": "query-params"}
 # What most would ask on opening the screen: wide enough for results of a routine method.

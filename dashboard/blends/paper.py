@@ -10,9 +10,9 @@ from dashboard.blends.words import recipe
 from dashboard.frame import words as frame_plain
 from dashboard.frame.paper import pdf, utc
 from spc.answers.blend_sheets import BlendSheet
-from spc.blend.target import plain
+from spc.blend.problem.target import plain
 from spc.digits import percent, written
-from spc.store.drafts import Portion, Predicted
+from spc.store.blends.drafts import Portion, Predicted
 
 TEMPLATE: Final = "blends/paper.typ"
 _OF_A_DUST: Final = 1e-6

@@ -13,12 +13,12 @@ from spc.answers.future import Ahead, Records
 from spc.answers.order import BlendOrder
 from spc.answers.outlook import Price, Worth
 from spc.answers.stock import Larder
-from spc.blend.learning import LearnedBias, learned_bias
+from spc.blend.outlook.learning import LearnedBias, learned_bias
+from spc.blend.outlook.sensitivity import OneMoreTest, one_more_test
+from spc.blend.problem.stock import StockLot
 from spc.blend.recipe import Recipe
-from spc.blend.sensitivity import OneMoreTest, one_more_test
-from spc.blend.stock import StockLot
 from spc.errors import LotHeatError
-from spc.store.stock import Stock
+from spc.store.blends.stock import Stock
 
 # A recipe of many lots has most of its uncertainty in the first of them.
 _MOST_TESTED: Final = 6

@@ -9,9 +9,9 @@ from dashboard.blends.words import recipe
 from dashboard.frame import session
 from spc.answers.draft import expected
 from spc.store import Store
-from spc.store.blend_records import Blend
-from spc.store.drafts import Predicted
-from spc.store.made_lot import OWN
+from spc.store.blends.blend_records import Blend
+from spc.store.blends.drafts import Predicted
+from spc.store.blends.made_lot import OWN
 
 
 def next_step(store: Store, planned: Blend) -> None:

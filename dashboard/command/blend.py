@@ -25,7 +25,7 @@ from dashboard.command.terminal import (
 from spc.answers import order as answers_order
 from spc.answers.order import AIMS, BlendOrder
 from spc.answers.stock import HEAT, Larder, larder, wanted
-from spc.blend.learning import learned_bias
+from spc.blend.outlook.learning import learned_bias
 from spc.blend.recipe import Recipe
 from spc.errors import InvalidInput, NoRecipe
 from spc.store import Store

@@ -11,8 +11,8 @@ from spc.answers import order as answers_order
 from spc.answers import stock as answers_stock
 from spc.answers.stock import Larder
 from spc.store import Receipt, Store
-from spc.store.drafts import Draft
-from spc.store.stock import Stock
+from spc.store.blends.drafts import Draft
+from spc.store.blends.stock import Stock
 
 BOOK: Final = "book.toml"
 # What was found of the blends, and what was decided of them then.

@@ -10,7 +10,7 @@ from spc.acceptance import LotVerdict
 from spc.charts import RULES
 from spc.digits import written
 from spc.store import StreamKey, Survey
-from spc.store.judgement import snapshot
+from spc.store.lots.judgement import snapshot
 
 
 def review_told(

@@ -12,7 +12,7 @@ from dashboard.frame import words
 from dashboard.frame.charts.verdict_mark import verdict_mark
 from dashboard.frame.words import beside as told_mend
 from spc.acceptance import LotVerdict
-from spc.acceptance.lines import Outcome
+from spc.acceptance.evidence.lines import Outcome
 from spc.acceptance.verdict import Recommendation
 
 # A lot's recommendation wears the mark of the outcome it follows from.

@@ -6,7 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from spc.acceptance import Line, LotVerdict
-from spc.acceptance.switching import Inspected
+from spc.acceptance.plans.switching import Inspected
 from spc.answers.specified_lines import line_on
 from spc.errors import StoreError
 from spc.store import Lot, Store, StreamKey, Survey

@@ -5,7 +5,7 @@ from html import escape
 
 from dashboard.frame.markup import bulleted, lot_link
 from dashboard.intake.words.mending import judged as judged_in_words
-from spc.store.withdrawals import Changed
+from spc.store.files.withdrawals import Changed
 
 
 def changed(lots: Sequence[Changed]) -> str:

@@ -9,7 +9,7 @@ from dashboard.intake.words import mending as words_mending
 from dashboard.intake.words import sources
 from spc.errors import LotHeatError
 from spc.store import Store
-from spc.store.mending import BEYOND
+from spc.store.files.mending import BEYOND
 
 
 def form(store: Store, held: pd.DataFrame, *, key: str) -> None:

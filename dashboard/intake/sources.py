@@ -13,11 +13,11 @@ from dashboard.intake.words.sources import MEANINGS
 from spc import units
 from spc.errors import LotHeatError
 from spc.intake import Catalogue, MeasuringMethod, Table, read
-from spc.intake.candidates import Reading
-from spc.intake.long_tables import LongColumns, named_readings
-from spc.intake.profile import LOT_MEANINGS, FileForm, Headers, Measure
-from spc.intake.profile import MEANINGS as READ
-from spc.intake.proposal import Proposal, profile_text, propose, settled, styles
+from spc.intake.profiles.profile import LOT_MEANINGS, FileForm, Headers, Measure
+from spc.intake.profiles.profile import MEANINGS as READ
+from spc.intake.proposals.candidates import Reading
+from spc.intake.proposals.long_tables import LongColumns, named_readings
+from spc.intake.proposals.proposal import Proposal, profile_text, propose, settled, styles
 from spc.intake.readers.dialect import Dialect, dialect
 from spc.store import Store
 

@@ -10,7 +10,7 @@ from dashboard.intake.tables import mending as tables_mending
 from dashboard.intake.words import mending
 from spc.errors import LotHeatError
 from spc.store import Store
-from spc.store.withdrawals import Consequences, Kind
+from spc.store.files.withdrawals import Consequences, Kind
 
 KINDS: Final[tuple[Kind, ...]] = ("file", "sensor batch")
 # Lots whose verdicts stand one below the other in full.

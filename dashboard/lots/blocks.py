@@ -11,7 +11,7 @@ from dashboard.frame.charts.verdict_mark import Decision, disposition_mark
 from dashboard.frame.markup import bulleted, mark, outcome_mark, pairs, unbroken
 from dashboard.lots import words
 from spc.acceptance import LotVerdict
-from spc.acceptance.lines import LineVerdict
+from spc.acceptance.evidence.lines import LineVerdict
 from spc.store import Lot
 
 

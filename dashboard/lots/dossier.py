@@ -15,8 +15,8 @@ from spc.answers.lots import collect
 from spc.errors import LotHeatError
 from spc.intake.decisions import DECISIONS
 from spc.store import Lot, Signature, Store, StreamKey
-from spc.store.dispositions import MOVES
-from spc.store.judgement import fingerprint
+from spc.store.lots.dispositions import MOVES
+from spc.store.lots.judgement import fingerprint
 
 
 def lines(judged: LotVerdict) -> None:

@@ -13,7 +13,7 @@ from dashboard.frame.paper import Told, pdf, short, utc
 from dashboard.lots import paper_sections, words
 from dashboard.lots.paper_sections import moment
 from spc.acceptance import LotVerdict
-from spc.acceptance.lines import Outcome
+from spc.acceptance.evidence.lines import Outcome
 from spc.answers.lot_record import LotRecord
 from spc.store import Lot
 

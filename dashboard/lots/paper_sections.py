@@ -17,7 +17,7 @@ from dashboard.frame.theme import LIGHT
 from dashboard.lots import paper_figures, words
 from dashboard.lots.charts.conformity import conformity_frame
 from spc.acceptance import Line, LineVerdict, LotMean, Specification
-from spc.acceptance.lines import Outcome, limits_written
+from spc.acceptance.evidence.lines import Outcome, limits_written
 from spc.acceptance.rules import in_words
 from spc.answers.lot_record import Calculation, Charted
 from spc.digits import THIN, percent, written

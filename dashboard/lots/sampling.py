@@ -7,8 +7,8 @@ import streamlit as st
 from dashboard.frame import session
 from dashboard.lots import pictures, words
 from spc.acceptance import BulkPlan, SamplingAdvice, VariablesPlan, inspection_level, may_skip
-from spc.acceptance.increments import increments
-from spc.acceptance.sampling_advice import Convention, Form
+from spc.acceptance.plans.increments import increments
+from spc.acceptance.plans.sampling_advice import Convention, Form
 from spc.answers import sampling
 from spc.errors import LotHeatError
 from spc.intake import Catalogue

@@ -8,7 +8,7 @@ import pandas as pd
 
 from dashboard.frame.words import code, count, day, interval
 from spc.acceptance import BulkPlan, LineVerdict, LotMean, Method, SamplingAdvice, VariablesPlan
-from spc.acceptance.lines import odds
+from spc.acceptance.evidence.lines import odds
 from spc.digits import change, percent, written
 
 

@@ -11,7 +11,7 @@ from dashboard.methods import known, listing
 from dashboard.methods.tables import methods as tables_methods
 from dashboard.methods.words import methods
 from spc.answers import adoptions
-from spc.compare.corrections import Correction
+from spc.compare.between_methods.corrections import Correction
 from spc.errors import LotHeatError
 from spc.intake.catalogue import parse
 from spc.intake.corrections import AdoptedCorrection

@@ -9,10 +9,10 @@ from dashboard.methods import adopting, known, listing, pictures
 from dashboard.methods.tables import methods as tables_methods
 from dashboard.methods.words import methods as words_methods
 from spc.charts.lots import Scale
-from spc.compare.corrections import Correction, correction
-from spc.compare.deming import error_ratio
-from spc.compare.method_comparison import Kind, MethodComparison, methods
-from spc.compare.warrants import warrant
+from spc.compare.between_methods.corrections import Correction, correction
+from spc.compare.between_methods.deming import error_ratio
+from spc.compare.between_methods.method_comparison import Kind, MethodComparison, methods
+from spc.compare.between_methods.warrants import warrant
 from spc.errors import InvalidInput, LotHeatError
 from spc.intake.methods import MeasuringMethod
 from spc.store import Store

@@ -7,10 +7,10 @@ from dashboard.methods import blocks, known, listing, pictures
 from dashboard.methods.tables import methods
 from dashboard.methods.words import controls
 from spc.charts import RULES
-from spc.compare.control_sample import CONTROL_RULES
+from spc.compare.between_methods.control_sample import CONTROL_RULES
 from spc.intake.methods import MeasuringMethod
 from spc.store import Store
-from spc.store.controls import ControlStream
+from spc.store.lots.controls import ControlStream
 
 
 def section(store: Store, stated: MeasuringMethod) -> None:

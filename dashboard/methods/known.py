@@ -8,11 +8,11 @@ import streamlit as st
 
 from dashboard.frame import session
 from spc.acceptance import LotVerdict
-from spc.compare.variance_components import Components, components
+from spc.compare.spread.variance_components import Components, components
 from spc.errors import InvalidInput
 from spc.intake.corrections import AdoptedCorrection
 from spc.intake.methods import MeasuringMethod
-from spc.store.controls import ControlStream
+from spc.store.lots.controls import ControlStream
 
 LEVELS = {"material": "material", "supplier": "supplier", "crop_year": "crop year", "lot": "lot"}
 

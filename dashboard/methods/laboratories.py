@@ -7,9 +7,9 @@ from dashboard.methods import adopting, known, listing, pictures
 from dashboard.methods.tables import precision as tables_precision
 from dashboard.methods.words import precision
 from spc.answers import adoptions
-from spc.compare.method_figures import method_figures
-from spc.compare.precision_study import Repeatability, repeatability
-from spc.compare.study_cells import LeftOut
+from spc.compare.studies.method_figures import method_figures
+from spc.compare.studies.precision_study import Repeatability, repeatability
+from spc.compare.studies.study_cells import LeftOut
 from spc.errors import InvalidInput
 from spc.intake.methods import MeasuringMethod
 from spc.store import Store

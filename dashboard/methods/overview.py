@@ -6,7 +6,7 @@ from dashboard.methods import known
 from dashboard.methods.words import controls, precision
 from dashboard.methods.words import methods as words_methods
 from spc.answers import adoptions
-from spc.compare.method_comparison import methods
+from spc.compare.between_methods.method_comparison import methods
 from spc.errors import InvalidInput
 from spc.intake.methods import MeasuringMethod
 from spc.store import Store

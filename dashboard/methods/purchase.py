@@ -9,10 +9,15 @@ from dashboard.methods import known, laboratories, listing
 from dashboard.methods.tables import precision
 from dashboard.methods.words import precision as words_precision
 from spc.answers import adoptions
-from spc.compare.cheapest_design import cheapest_design
-from spc.compare.method_figures import method_figures
-from spc.compare.purchase import next_purchase
-from spc.compare.sampling_spread import Prices, SamplingDesign, SamplingSpread, sampling_spread
+from spc.compare.spread.cheapest_design import cheapest_design
+from spc.compare.spread.purchase import next_purchase
+from spc.compare.spread.sampling_spread import (
+    Prices,
+    SamplingDesign,
+    SamplingSpread,
+    sampling_spread,
+)
+from spc.compare.studies.method_figures import method_figures
 from spc.errors import LotHeatError
 from spc.intake.methods import MeasuringMethod
 from spc.store import Store

@@ -9,7 +9,7 @@ from dashboard.methods import adopting, known, listing, pictures
 from dashboard.methods.tables import precision as tables_precision
 from dashboard.methods.words import precision
 from spc.answers import adoptions
-from spc.compare.variance_components import Components
+from spc.compare.spread.variance_components import Components
 from spc.errors import LotHeatError
 from spc.intake.methods import MeasuringMethod
 from spc.store import Store

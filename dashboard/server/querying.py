@@ -14,7 +14,7 @@ from sqlalchemy.exc import NoSuchModuleError, SQLAlchemyError
 
 from spc.errors import IntakeError
 from spc.intake.readers.limits import LARGEST_MB
-from spc.store import foreign
+from spc.store.file import foreign
 
 # Read only: a word in front of anything else could change the other database.
 _READS: Final = re.compile(r"\s*(select|with)\b", re.IGNORECASE)

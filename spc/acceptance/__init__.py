@@ -1,27 +1,17 @@
 """Acceptance: a lot against its specification, with what sampling and measurement can hide."""
 
-from spc.acceptance.attributes import AttributesPlan, CountJudgement
-from spc.acceptance.attributes_design import attributes_plan, zero_acceptance
-from spc.acceptance.basis import on_basis
-from spc.acceptance.bulk import BulkPlan, bulk_plan
 from spc.acceptance.conformity import Risks, Settling, conformity, guard_band, more_samples
-from spc.acceptance.decision_curve import DecisionCurve, MeasurementError, average_curve, plan_curve
-from spc.acceptance.estimated import Judgement, estimated_outside
-from spc.acceptance.evidence import LotMean, Readings, Within, lot_mean
-from spc.acceptance.flags import Flag, History
-from spc.acceptance.increments import chosen_packages, increments
-from spc.acceptance.lines import LineVerdict
-from spc.acceptance.methods import Method
-from spc.acceptance.outgoing import OutgoingLimit
-from spc.acceptance.outliers import Suspect, cochran, extreme_deviates, grubbs
-from spc.acceptance.plausibility import (
+from spc.acceptance.evidence.basis import on_basis
+from spc.acceptance.evidence.evidence import LotMean, Readings, Within, lot_mean
+from spc.acceptance.evidence.flags import Flag, History
+from spc.acceptance.evidence.lines import LineVerdict
+from spc.acceptance.evidence.outliers import Suspect, cochran, extreme_deviates, grubbs
+from spc.acceptance.evidence.plausibility import (
     MOISTURE_BY_FORM,
     heat_contradiction,
     total_contradiction,
 )
-from spc.acceptance.promise import Promise
-from spc.acceptance.sampling_advice import SamplingAdvice
-from spc.acceptance.slips import (
+from spc.acceptance.evidence.slips import (
     FACTORS,
     SLIPS,
     Contradiction,
@@ -30,9 +20,29 @@ from spc.acceptance.slips import (
     likely_factors,
     likely_slip,
 )
+from spc.acceptance.methods import Method
+from spc.acceptance.plans.attributes import AttributesPlan, CountJudgement
+from spc.acceptance.plans.attributes_design import attributes_plan, zero_acceptance
+from spc.acceptance.plans.bulk import BulkPlan, bulk_plan
+from spc.acceptance.plans.decision_curve import (
+    DecisionCurve,
+    MeasurementError,
+    average_curve,
+    plan_curve,
+)
+from spc.acceptance.plans.estimated import Judgement, estimated_outside
+from spc.acceptance.plans.increments import chosen_packages, increments
+from spc.acceptance.plans.outgoing import OutgoingLimit
+from spc.acceptance.plans.sampling_advice import SamplingAdvice
+from spc.acceptance.plans.switching import (
+    InspectionLevel,
+    SkipAdvice,
+    inspection_level,
+    may_skip,
+)
+from spc.acceptance.plans.two_points import Promise
+from spc.acceptance.plans.variables import VariablesPlan, variables_plan
 from spc.acceptance.specification import Line, Specification
-from spc.acceptance.switching import InspectionLevel, SkipAdvice, inspection_level, may_skip
-from spc.acceptance.variables import VariablesPlan, variables_plan
 from spc.acceptance.verdict import LotVerdict, verdict
 
 __all__ = [

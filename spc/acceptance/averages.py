@@ -7,10 +7,16 @@ from dataclasses import replace
 import numpy as np
 
 from spc.acceptance.conformity import MOST_SAMPLES, Risks, Settling, conformity, more_samples
-from spc.acceptance.evidence import LotMean
-from spc.acceptance.lines import LineVerdict, Outcome, limits_on_scale, limits_written, odds
+from spc.acceptance.evidence.evidence import LotMean
+from spc.acceptance.evidence.lines import (
+    LineVerdict,
+    Outcome,
+    limits_on_scale,
+    limits_written,
+    odds,
+)
+from spc.acceptance.evidence.samples import SampleMeans
 from spc.acceptance.rules import decide, in_words, settling_risks
-from spc.acceptance.samples import SampleMeans
 from spc.acceptance.specification import Line
 from spc.digits import written
 

@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 
 from spc.acceptance.averages import judge_average
-from spc.acceptance.evidence import Readings
-from spc.acceptance.lines import LineVerdict, judge_absence, no_result
-from spc.acceptance.lot_evidence import MOISTURE, LotEvidence
+from spc.acceptance.evidence.evidence import Readings
+from spc.acceptance.evidence.lines import LineVerdict, judge_absence, no_result
+from spc.acceptance.evidence.lot_evidence import MOISTURE, LotEvidence
+from spc.acceptance.evidence.samples import sample_means
 from spc.acceptance.plan_lines import judge_planned
-from spc.acceptance.samples import sample_means
 from spc.acceptance.specification import Line
 
 

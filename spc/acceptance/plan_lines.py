@@ -3,12 +3,12 @@
 import math
 from typing import Final, TypeVar
 
-from spc.acceptance.attributes import AttributesPlan
-from spc.acceptance.estimated import Judgement
-from spc.acceptance.lines import LineVerdict, Outcome, limits_on_scale, limits_written
-from spc.acceptance.samples import SampleMeans
+from spc.acceptance.evidence.lines import LineVerdict, Outcome, limits_on_scale, limits_written
+from spc.acceptance.evidence.samples import SampleMeans
+from spc.acceptance.plans.attributes import AttributesPlan
+from spc.acceptance.plans.estimated import Judgement
+from spc.acceptance.plans.variables import VariablesPlan
 from spc.acceptance.specification import Line
-from spc.acceptance.variables import VariablesPlan
 from spc.digits import percent
 from spc.errors import InvalidInput, NoSpread
 

@@ -3,9 +3,9 @@
 from typing import Final
 
 from spc.acceptance.conformity import Risks
-from spc.acceptance.evidence import LotMean
-from spc.acceptance.lines import Outcome
-from spc.acceptance.outside import COVERAGE, inside, outside
+from spc.acceptance.evidence.evidence import LotMean
+from spc.acceptance.evidence.lines import Outcome
+from spc.acceptance.evidence.outside import COVERAGE, inside, outside
 from spc.acceptance.specification import Line
 
 # No chance is that small: guarded acceptance never rejects what lies inside, however uncertain.

@@ -4,12 +4,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from spc.acceptance.beside import flags_beside
-from spc.acceptance.evidence import Readings
-from spc.acceptance.flags import Flag, History, with_policy
+from spc.acceptance.evidence.evidence import Readings
+from spc.acceptance.evidence.flags import Flag, History, with_policy
+from spc.acceptance.evidence.flags_of_lot import flags_beside
+from spc.acceptance.evidence.lines import LineVerdict, odds
+from spc.acceptance.evidence.lot_evidence import LotEvidence
 from spc.acceptance.judging import judge
-from spc.acceptance.lines import LineVerdict, odds
-from spc.acceptance.lot_evidence import LotEvidence
 from spc.acceptance.specification import Specification
 
 Recommendation = Literal["accept", "hold", "reject"]

@@ -8,8 +8,8 @@ from typing import Any, Final
 
 import tomli_w
 
-from spc.compare.corrections import Correction
-from spc.compare.method_figures import MethodFigures
+from spc.compare.between_methods.corrections import Correction
+from spc.compare.studies.method_figures import MethodFigures
 from spc.intake.corrections import AdoptedCorrection
 from spc.intake.methods import MeasuringMethod
 

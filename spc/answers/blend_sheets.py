@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from spc.errors import InvalidInput, UnknownName
 from spc.store import Lot, Store
-from spc.store.blend_records import Blend
+from spc.store.blends.blend_records import Blend
 
 PRINTED: Final = ("issued", "made")
 

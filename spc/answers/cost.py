@@ -5,11 +5,11 @@ from typing import Final
 
 import numpy as np
 
-from spc.compare.heat_cost import HeatCost, heat_cost
+from spc.compare.between_suppliers.heat_cost import HeatCost, heat_cost
 from spc.errors import InvalidInput
 from spc.heat.compounds import PROFILE_FACTORS
 from spc.intake import Catalogue
-from spc.store.comparisons import Comparable
+from spc.store.methods.comparisons import Comparable
 
 # SHU per mg/kg that the heat of every method is brought to before money is divided by it.
 COMMON_FACTOR: Final = PROFILE_FACTORS["capsaicin"]

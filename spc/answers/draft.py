@@ -7,11 +7,11 @@ import numpy as np
 
 from spc.answers.order import WEIGHING, BlendOrder
 from spc.answers.stock import HEAT
-from spc.blend.mixing import mixing
+from spc.blend.problem.mixing import mixing
+from spc.blend.problem.stock import StockLot
+from spc.blend.problem.target import Window
 from spc.blend.recipe import Recipe
-from spc.blend.stock import StockLot
-from spc.blend.target import Window
-from spc.store.drafts import Draft, Portion, Predicted
+from spc.store.blends.drafts import Draft, Portion, Predicted
 
 
 def draft(

@@ -8,11 +8,11 @@ import pandas as pd
 from spc import units
 from spc.answers.order import BlendOrder
 from spc.answers.stock import HEAT
-from spc.blend.future import FEWEST_LOTS, FutureBlends, FutureStream, future_blends
 from spc.blend.odds import Predicted
+from spc.blend.outlook.future import FEWEST_LOTS, FutureBlends, FutureStream, future_blends
+from spc.blend.problem.stock import MOISTURE
+from spc.blend.problem.target import Window
 from spc.blend.recipe import Recipe
-from spc.blend.stock import MOISTURE
-from spc.blend.target import Window
 from spc.charts.lots import EXACT
 from spc.heat import dry_basis
 

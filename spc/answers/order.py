@@ -6,11 +6,11 @@ from typing import Any, Final
 
 from spc.acceptance import Line, Specification
 from spc.answers.stock import HEAT, Larder
-from spc.blend.assembly import Aim
+from spc.blend.problem.rules import Rules, ShareLimit
+from spc.blend.problem.stock import Basis, StockLot
+from spc.blend.problem.target import Window
 from spc.blend.recipe import DEFAULT_GAP, Recipe, recipe
-from spc.blend.rules import Rules, ShareLimit
-from spc.blend.stock import Basis, StockLot
-from spc.blend.target import Window
+from spc.blend.search.assembly import Aim
 from spc.errors import InvalidInput, UnknownName
 
 AIMS: Final[tuple[Aim, ...]] = ("cost", "nearest", "oldest first", "least spread")

@@ -9,11 +9,11 @@ import numpy as np
 
 from spc.answers.order import WEIGHING, BlendOrder
 from spc.answers.stock import HEAT, Larder
-from spc.blend.buying import break_even, entry_prices, like_the_middle
-from spc.blend.mixing import mixing
-from spc.blend.outlook import LEVELS, ODDS, Outlook, frontier, reach
+from spc.blend.outlook.buying import break_even, entry_prices, like_the_middle
+from spc.blend.outlook.outlook import LEVELS, ODDS, Outlook, frontier, reach
+from spc.blend.problem.mixing import mixing
+from spc.blend.problem.stock import StockLot
 from spc.blend.recipe import Recipe
-from spc.blend.stock import StockLot
 from spc.errors import SearchStopped
 
 # Lots that are offered: how many levels of heat, and how far beyond the stock.

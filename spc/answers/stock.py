@@ -12,11 +12,11 @@ from typing import Any, Final, Literal
 
 import pandas as pd
 
-from spc.blend.learning import LearnedBias
-from spc.blend.problem import LeftOut
-from spc.blend.stock import MOISTURE, Assay, StockLot, mixing_assay
+from spc.blend.outlook.learning import LearnedBias
+from spc.blend.problem.problem import LeftOut
+from spc.blend.problem.stock import MOISTURE, Assay, StockLot, mixing_assay
 from spc.intake import Catalogue
-from spc.store.stock import Stock
+from spc.store.blends.stock import Stock
 
 HEAT: Final = "heat"
 

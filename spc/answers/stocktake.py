@@ -8,8 +8,8 @@ from typing import Any, Final
 import pandas as pd
 
 from spc.errors import IntakeError, InvalidInput
-from spc.store.bags import Move
-from spc.store.stock_moves import counted
+from spc.store.blends.bags import Move
+from spc.store.blends.stock_moves import counted
 
 COLUMNS: Final = ("lot", "bags", "bag_kg", "opened_kg")
 

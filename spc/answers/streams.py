@@ -12,7 +12,7 @@ from spc.charts.lots import EXACT, Scale
 from spc.digits import written
 from spc.errors import InvalidInput
 from spc.store import Stream, Survey
-from spc.store.streams import StreamKey
+from spc.store.streams.streams import StreamKey
 
 View = Literal[
     "lot values",

@@ -11,10 +11,10 @@ from spc.acceptance import Line
 from spc.answers import stream_capability
 from spc.answers.suppliers import Compared, compared
 from spc.capability import Capability, Withheld
-from spc.compare.shares import CountedShare, counted_share
+from spc.compare.between_suppliers.shares import CountedShare, counted_share
 from spc.errors import InvalidInput, UnknownName
 from spc.store import Store, StreamKey
-from spc.store.lots import WAITING
+from spc.store.lots.lots import WAITING
 
 CHARACTERISTIC: Final = "heat"
 

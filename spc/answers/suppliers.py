@@ -14,15 +14,18 @@ from spc.answers.cost import Bought, bought, factor_of
 from spc.answers.specified_lines import line_on
 from spc.capability import Interval
 from spc.charts.lots import Scale
-from spc.compare.certificate_comparison import CertificateComparison, certificates
-from spc.compare.consistency import share_of_mean
-from spc.compare.crop_drift import CropDrift, crop_drift
-from spc.compare.supplier_comparison import suppliers
-from spc.compare.supplier_results import SupplierComparison
-from spc.compare.within_lots import WithinLots, within_lots
+from spc.compare.between_suppliers.consistency import share_of_mean
+from spc.compare.between_suppliers.crop_drift import CropDrift, crop_drift
+from spc.compare.between_suppliers.supplier_comparison import suppliers
+from spc.compare.between_suppliers.supplier_results import SupplierComparison
+from spc.compare.between_suppliers.within_lots import WithinLots, within_lots
+from spc.compare.certificate_checks.certificate_comparison import (
+    CertificateComparison,
+    certificates,
+)
 from spc.errors import InvalidInput, TooFewLots, UnknownName
 from spc.store import Store
-from spc.store.comparisons import Comparable
+from spc.store.methods.comparisons import Comparable
 
 Floats = NDArray[np.float64]
 Limits = tuple[float | None, float | None]

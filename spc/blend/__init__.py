@@ -1,15 +1,15 @@
 """Recipes from the lots in stock: hit a heat level, know the odds, at the least cost."""
 
-from spc.blend.buying import BreakEven, break_even, entry_prices
-from spc.blend.future import FutureBlends, FutureStream, future_blends
-from spc.blend.learning import LearnedBias, learned_bias
-from spc.blend.outlook import Outlook, frontier, reach
+from spc.blend.outlook.buying import BreakEven, break_even, entry_prices
+from spc.blend.outlook.future import FutureBlends, FutureStream, future_blends
+from spc.blend.outlook.learning import LearnedBias, learned_bias
+from spc.blend.outlook.outlook import Outlook, frontier, reach
+from spc.blend.outlook.sensitivity import OneMoreTest, one_more_test
+from spc.blend.problem.required import RequiredHeat, required_heat
+from spc.blend.problem.rules import Rules, ShareLimit
+from spc.blend.problem.stock import Assay, StockLot, mixing_assay
+from spc.blend.problem.target import Window
 from spc.blend.recipe import Recipe, recipe
-from spc.blend.required import RequiredHeat, required_heat
-from spc.blend.rules import Rules, ShareLimit
-from spc.blend.sensitivity import OneMoreTest, one_more_test
-from spc.blend.stock import Assay, StockLot, mixing_assay
-from spc.blend.target import Window
 
 __all__ = [
     "Assay",

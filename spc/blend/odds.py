@@ -13,8 +13,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from spc.blend.cone import chance_inside
-from spc.blend.mixing import Mixing
+from spc.blend.problem.mixing import Mixing
+from spc.blend.search.cone import chance_inside
 
 Floats = NDArray[np.float64]
 

@@ -8,15 +8,15 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from spc.blend.assembly import Aim
-from spc.blend.explain import no_recipe
+from spc.blend.explain.explain import no_recipe
+from spc.blend.explain.shadow import ShadowPrice, shadow_prices
 from spc.blend.odds import LIMIT_ROUNDING, Predicted, Simulated, predicted, simulated
-from spc.blend.optimum import optimum
-from spc.blend.outcome import Optimum
-from spc.blend.problem import LeftOut, Problem, Target, problem
-from spc.blend.rules import Rules
-from spc.blend.shadow import ShadowPrice, shadow_prices
-from spc.blend.stock import StockLot
+from spc.blend.problem.problem import LeftOut, Problem, Target, problem
+from spc.blend.problem.rules import Rules
+from spc.blend.problem.stock import StockLot
+from spc.blend.search.assembly import Aim
+from spc.blend.search.optimum import optimum
+from spc.blend.search.outcome import Optimum
 from spc.errors import SearchStopped
 
 Floats = NDArray[np.float64]

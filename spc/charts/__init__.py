@@ -11,11 +11,11 @@ from spc.charts.lots import LotValues, lot_values
 from spc.charts.modified import AcceptanceLimits, modified_limits
 from spc.charts.multivariate import TSquared, t_squared
 from spc.charts.multivariate_ewma import Mewma, mewma, mewma_limit, run_length_mewma
-from spc.charts.price import Price, price
-from spc.charts.rules import DEFAULT_RULES, RULES, Rule, run_rules
-from spc.charts.runlength import run_length
-from spc.charts.runlength_simulated import SimulatedRunLength, run_length_simulated
-from spc.charts.runlength_weighted import run_length_cusum, run_length_ewma
+from spc.charts.rules.price import Price, price
+from spc.charts.rules.rules import DEFAULT_RULES, RULES, Rule, run_rules
+from spc.charts.rules.runlength import run_length
+from spc.charts.rules.runlength_simulated import SimulatedRunLength, run_length_simulated
+from spc.charts.rules.runlength_weighted import run_length_cusum, run_length_ewma
 from spc.charts.subgroups import GroupLimits, subgroups
 from spc.charts.suggestions import Suggestions, suggest
 from spc.charts.timeweighted import Cusum, Weighted, cusum, ewma

@@ -5,7 +5,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from spc.charts.rules import checked_starts
+from spc.charts.rules.rules import checked_starts
 
 # With fewer lots than this of earlier crops, the newest crop is part of what is usual.
 FEWEST_EARLIER: Final = 8

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from spc.charts.limits import on_log_scale
-from spc.charts.rules import checked_starts
+from spc.charts.rules.rules import checked_starts
 from spc.errors import InvalidInput
 
 Scale = Literal["linear", "log"]

@@ -12,8 +12,8 @@ from spc.charts.censored import censored_baseline
 from spc.charts.fewlots import guaranteed, prediction
 from spc.charts.limits import Limits, individuals, on_log_scale
 from spc.charts.lots import ABOVE, BELOW, EXACT, Scale
-from spc.charts.patterns import TIE
-from spc.charts.rules import DEFAULT_RULES, RULES, run_rules
+from spc.charts.rules.patterns import TIE
+from spc.charts.rules.rules import DEFAULT_RULES, RULES, run_rules
 from spc.errors import InvalidInput, NoSpread, TooFewLots
 
 Floats = NDArray[np.float64]

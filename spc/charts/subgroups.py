@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from spc.charts.constants import c4, d2, d3
 from spc.charts.refusals import ROUNDING, refuse_outside, refuse_unfinished
-from spc.charts.rules import checked_starts
+from spc.charts.rules.rules import checked_starts
 from spc.errors import InvalidInput, NoSpread, TooFewLots
 
 Spread = Literal["standard deviation", "range"]

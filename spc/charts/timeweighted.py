@@ -9,8 +9,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from spc.charts.patterns import TIE
 from spc.charts.refusals import refuse_outside
+from spc.charts.rules.patterns import TIE
 from spc.errors import InvalidInput
 
 Floats = NDArray[np.float64]

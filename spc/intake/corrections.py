@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from spc.compare.corrections import Correction
+from spc.compare.between_methods.corrections import Correction
 from spc.intake.methods import MeasuringMethod
 from spc.intake.requirements import bad
 

@@ -4,10 +4,10 @@ from typing import Final
 
 import pandas as pd
 
-from spc.intake.columns import Known, moment, text
+from spc.intake.checks.holds import Holds
 from spc.intake.distinct import decoded, reworded
-from spc.intake.holds import Holds
-from spc.intake.profile import SourceProfile
+from spc.intake.profiles.profile import SourceProfile
+from spc.intake.table.columns import Known, moment, text
 
 DECISION_FACTS: Final = (
     "lot",

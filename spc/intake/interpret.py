@@ -10,21 +10,21 @@ import pandas as pd
 from spc.derivation import derive
 from spc.errors import UnknownLayout
 from spc.intake.catalogue import Catalogue
-from spc.intake.columns import Known, joined, moment, number, text
-from spc.intake.contradictions import hold_contradictions
+from spc.intake.checks.holds import Holds
+from spc.intake.checks.identity import identities
+from spc.intake.checks.impossible import hold_impossible_heat
+from spc.intake.checks.spelling import did_you_mean
 from spc.intake.decisions import decisions
 from spc.intake.distinct import coded_columns, constant, stacked
-from spc.intake.furniture import hold_furniture
-from spc.intake.holds import Holds
-from spc.intake.identity import identities
-from spc.intake.impossible import hold_impossible_heat
 from spc.intake.lots import lots
 from spc.intake.measures import Asked, missing_dilution, readings
 from spc.intake.parts_apart import hold_parts_apart
-from spc.intake.profile import SourceProfile
+from spc.intake.profiles.profile import SourceProfile
+from spc.intake.profiles.selection import hold_unclaimed, selected
 from spc.intake.readers import SURPLUS, Table
-from spc.intake.selection import hold_unclaimed, selected
-from spc.intake.spelling import did_you_mean
+from spc.intake.table.columns import Known, joined, moment, number, text
+from spc.intake.table.contradictions import hold_contradictions
+from spc.intake.table.report_lines import hold_furniture
 
 _TEXTS: Final = ("sample", "replicate", "operator", "instrument", "sensor_batch")
 _FACTORS: Final = ("extract_volume_mL", "extract_mass_g", "cell_dilution")

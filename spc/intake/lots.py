@@ -5,11 +5,11 @@ from typing import Final
 
 import pandas as pd
 
-from spc.intake.columns import Known, moment, number, text
+from spc.intake.checks.holds import Holds
+from spc.intake.checks.spelling import did_you_mean
 from spc.intake.distinct import decoded, mapped
-from spc.intake.holds import Holds
-from spc.intake.profile import SourceProfile
-from spc.intake.spelling import did_you_mean
+from spc.intake.profiles.profile import SourceProfile
+from spc.intake.table.columns import Known, moment, number, text
 
 LOT_FACTS: Final = (
     "lot",

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from spc.acceptance import MOISTURE_BY_FORM, Line, Specification
-from spc.acceptance.flags import NAMES
+from spc.acceptance.evidence.flags import NAMES
 from spc.intake.requirements import bad
 
 

@@ -13,12 +13,12 @@ import pandas as pd
 from spc import units
 from spc.errors import UnknownUnit
 from spc.intake.catalogue import Characteristic
+from spc.intake.checks.holds import Holds
+from spc.intake.checks.spelling import did_you_mean
 from spc.intake.distinct import constant, glued, mapped, of_each
-from spc.intake.holds import Holds
 from spc.intake.methods import MeasuringMethod
-from spc.intake.numbers import Numbers, numbers
-from spc.intake.profile import Measure, SourceProfile
-from spc.intake.spelling import did_you_mean
+from spc.intake.profiles.profile import Measure, SourceProfile
+from spc.intake.table.numbers import Numbers, numbers
 
 _CELL_UNITS: Final = [
     unit for unit in units.KNOWN if units.measures(unit) in ("molarity", "mass concentration")

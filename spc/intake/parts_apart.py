@@ -9,11 +9,11 @@ import pandas as pd
 
 from spc.derivation import HEAT_UNIT
 from spc.heat import MOLAR_MASS
+from spc.intake.checks.holds import Holds
 from spc.intake.distinct import of_each
-from spc.intake.header_words import plain
-from spc.intake.holds import Holds
 from spc.intake.measures import Asked
-from spc.intake.selection import selected
+from spc.intake.profiles.selection import selected
+from spc.intake.proposals.header_words import plain
 
 # As laboratories write them in English and German, in French (-e) and in Spanish (-a, dihidro-).
 _COMPOUNDS: Final = frozenset(

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
 from spc.acceptance import Line
-from spc.acceptance.variables import FEWEST_SIGMA_UNKNOWN
+from spc.acceptance.plans.variables import FEWEST_SIGMA_UNKNOWN
 from spc.errors import BadCatalogue
 from spc.intake.entries import misfit
 

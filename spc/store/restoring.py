@@ -4,8 +4,8 @@ import shutil
 from pathlib import Path
 
 from spc.errors import NotAStore, StoreError
-from spc.store.backup import new_file
-from spc.store.face import Store
+from spc.store.record.backup import new_file
+from spc.store.store import Store
 from spc.store.verification import Verification
 
 

@@ -12,17 +12,11 @@ from numpy.typing import NDArray
 
 from spc.derivation import INPUTS, derive
 from spc.errors import LotHeatError
-from spc.store import (
-    attachments,
-    audit,
-    baselines,
-    dispositions,
-    invalidations,
-    investigations,
-    ledger,
-)
-from spc.store.connection import Cursor
-from spc.store.digests import digests, entries_digest
+from spc.store.file.connection import Cursor
+from spc.store.lots import attachments, dispositions, invalidations
+from spc.store.record import audit, ledger
+from spc.store.record.digests import digests, entries_digest
+from spc.store.streams import baselines, investigations
 
 # Two derivations of one reading may differ in the last bits when the library under them changes.
 _ROUNDING: Final = 1e-12

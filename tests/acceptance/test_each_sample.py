@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from spc.acceptance import Line, verdict
-from spc.acceptance.samples import sample_means
+from spc.acceptance.evidence.samples import sample_means
 from tests.acceptance.conftest import SENSOR, specification
 
 INF = math.inf

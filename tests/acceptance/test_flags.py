@@ -4,7 +4,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from spc.acceptance import Flag, History, Within, flags, scatter
+from spc.acceptance import Flag, History, Within
+from spc.acceptance.evidence import flags, scatter
 from spc.digits import THIN
 
 KNOWN = Within(sigma=0.05, degrees=30)

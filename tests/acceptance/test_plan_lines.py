@@ -6,8 +6,8 @@ from dataclasses import replace
 import pytest
 
 from spc.acceptance import Line, Method, VariablesPlan, verdict
+from spc.acceptance.evidence.samples import sample_means
 from spc.acceptance.plan_lines import judge_planned
-from spc.acceptance.samples import sample_means
 from spc.digits import THIN
 from spc.errors import InvalidInput
 from tests.acceptance.conftest import specification

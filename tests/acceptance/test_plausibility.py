@@ -4,14 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from spc.acceptance import (
-    MOISTURE_BY_FORM,
-    Line,
-    heat_contradiction,
-    total_contradiction,
-    verdict,
-)
-from spc.acceptance.plausibility import moisture
+from spc.acceptance import MOISTURE_BY_FORM, Line, heat_contradiction, total_contradiction, verdict
+from spc.acceptance.evidence.plausibility import moisture
 from spc.errors import InvalidInput, MissingFactor
 from tests.acceptance.conftest import BALANCE, specification
 

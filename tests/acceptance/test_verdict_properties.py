@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from spc.acceptance import History, Line, Within, verdict
-from spc.acceptance.samples import sample_means
+from spc.acceptance.evidence.samples import sample_means
 from spc.acceptance.specification import Rule
 from tests.acceptance.conftest import specification
 

@@ -12,15 +12,15 @@ from dataclasses import replace
 
 import numpy as np
 
-from spc.blend.assembly import Aim
-from spc.blend.conflict import conflict
-from spc.blend.cures import cures
-from spc.blend.problem import Problem, problem
-from spc.blend.purchases import purchases
+from spc.blend.explain.conflict import conflict
+from spc.blend.explain.cures import cures
+from spc.blend.explain.purchases import purchases
+from spc.blend.problem.problem import Problem, problem
+from spc.blend.problem.rules import Rules, ShareLimit
+from spc.blend.problem.stock import Assay, StockLot
+from spc.blend.problem.target import Window
 from spc.blend.recipe import Recipe, recipe
-from spc.blend.rules import Rules, ShareLimit
-from spc.blend.stock import Assay, StockLot
-from spc.blend.target import Window
+from spc.blend.search.assembly import Aim
 
 RULES = Rules(most_lots=8, shares=[ShareLimit(of="each lot", most=0.4)])
 TARGET = (

@@ -11,7 +11,7 @@ import time
 import numpy as np
 import pandas as pd
 
-from spc.compare.variance_components import components
+from spc.compare.spread.variance_components import components
 
 LOTS, SAMPLES, REPLICATES, ROUNDS = 500, 4, 3, 5
 BAR = 20.0

@@ -21,7 +21,10 @@ from typing import Any, Final
 
 import duckdb
 
-from spc.store import Store, receipts, receiving, results
+from spc.store import Store
+from spc.store.files import receiving
+from spc.store.lots import results
+from spc.store.record import receipts
 from tests.bench.intake_files import TYPES, make_long_file, make_store, make_workbook
 
 BAR_RATIO, BAR_MEGABYTES, BAR_SECONDS = 4.0, 1_500, 3.0

@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
-from spc.blend.problem import problem
-from spc.blend.rules import Rules, ShareLimit
-from spc.blend.stock import Assay, StockLot
-from spc.blend.target import Window
+from spc.blend.problem.problem import problem
+from spc.blend.problem.rules import Rules, ShareLimit
+from spc.blend.problem.stock import Assay, StockLot
+from spc.blend.problem.target import Window
 
 UNITS = {"heat": "SHU", "colour": "ASTA units", "moisture": "g/100 g"}
 

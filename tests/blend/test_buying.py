@@ -5,9 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from spc.blend.buying import break_even, entry_prices, like_the_middle
+from spc.blend.outlook.buying import break_even, entry_prices, like_the_middle
+from spc.blend.problem.rules import Rules
 from spc.blend.recipe import recipe
-from spc.blend.rules import Rules
 from spc.errors import InvalidInput, LotBarred
 
 

@@ -8,7 +8,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from spc.blend.cone import Admissible, chance_inside
+from spc.blend.search.cone import Admissible, chance_inside
 
 ODDS = st.floats(0.5, 0.999)
 MEANS = st.floats(-1.5, 1.5)

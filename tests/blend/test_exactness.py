@@ -7,11 +7,11 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from spc.blend.optimum import optimum
-from spc.blend.problem import problem
-from spc.blend.rules import Rules, ShareLimit
-from spc.blend.stock import Assay
-from spc.blend.target import Window
+from spc.blend.problem.problem import problem
+from spc.blend.problem.rules import Rules, ShareLimit
+from spc.blend.problem.stock import Assay
+from spc.blend.problem.target import Window
+from spc.blend.search.optimum import optimum
 
 BATCH, BAG = 200.0, 25.0
 

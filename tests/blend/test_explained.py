@@ -5,11 +5,11 @@ from dataclasses import replace
 
 import pytest
 
-from spc.blend.conflict import conflict, feasible
-from spc.blend.figures import rounded
-from spc.blend.problem import problem
+from spc.blend.explain.conflict import conflict, feasible
+from spc.blend.explain.figures import rounded
+from spc.blend.problem.problem import problem
+from spc.blend.problem.rules import Rules, ShareLimit
 from spc.blend.recipe import recipe
-from spc.blend.rules import Rules, ShareLimit
 from spc.errors import NoRecipe
 
 

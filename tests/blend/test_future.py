@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from spc.blend.future import FutureStream, future_blends
+from spc.blend.outlook.future import FutureStream, future_blends
 from spc.errors import InvalidInput, TooFewLots
 
 

@@ -8,7 +8,7 @@ import pandas as pd
 import pytest
 from scipy import stats
 
-from spc.blend.learning import FEWEST_BLENDS, PRIOR, learned_bias, with_deviations
+from spc.blend.outlook.learning import FEWEST_BLENDS, PRIOR, learned_bias, with_deviations
 from spc.errors import InvalidInput
 
 # Deviations of nine blends and their standard uncertainties, shares; invented.

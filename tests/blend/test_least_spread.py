@@ -8,11 +8,11 @@ import pytest
 from numpy.typing import NDArray
 from scipy import optimize, stats
 
-from spc.blend.assembly import assemble
-from spc.blend.optimum import optimum
-from spc.blend.problem import problem
+from spc.blend.problem.problem import problem
+from spc.blend.problem.rules import Rules
 from spc.blend.recipe import recipe
-from spc.blend.rules import Rules
+from spc.blend.search.assembly import assemble
+from spc.blend.search.optimum import optimum
 
 BATCH, BAG = 200.0, 25.0
 

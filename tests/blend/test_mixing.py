@@ -5,9 +5,9 @@ import math
 import numpy as np
 import pytest
 
-from spc.blend.mixing import mixing
-from spc.blend.stock import Assay, StockLot, mixing_assay
-from spc.blend.target import Window
+from spc.blend.problem.mixing import mixing
+from spc.blend.problem.stock import Assay, StockLot, mixing_assay
+from spc.blend.problem.target import Window
 from spc.errors import InvalidInput, UnknownUnit
 
 

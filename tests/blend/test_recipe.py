@@ -6,13 +6,13 @@ import math
 import numpy as np
 import pytest
 
-from spc.blend.optimum import optimum
-from spc.blend.outlook import frontier, reach
-from spc.blend.problem import problem
+from spc.blend.outlook.outlook import frontier, reach
+from spc.blend.problem.problem import problem
+from spc.blend.problem.rules import Rules, ShareLimit
+from spc.blend.problem.stock import Assay, StockLot
+from spc.blend.problem.target import Window
 from spc.blend.recipe import recipe
-from spc.blend.rules import Rules, ShareLimit
-from spc.blend.stock import Assay, StockLot
-from spc.blend.target import Window
+from spc.blend.search.optimum import optimum
 from spc.errors import InvalidInput, LotBarred, NoRecipe
 
 

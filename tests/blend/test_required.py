@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from spc.blend.required import required_heat
+from spc.blend.problem.required import required_heat
 from spc.errors import InvalidInput
 
 

@@ -2,8 +2,8 @@
 
 import pytest
 
+from spc.blend.problem.rules import Rules, ShareLimit
 from spc.blend.recipe import recipe
-from spc.blend.rules import Rules, ShareLimit
 from spc.errors import InvalidInput, NoRecipe
 
 

@@ -6,8 +6,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from spc.blend.outlook.sensitivity import one_more_test
 from spc.blend.recipe import recipe
-from spc.blend.sensitivity import one_more_test
 from spc.errors import InvalidInput
 
 

@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import pytest
 
+from spc.blend.problem.rules import Rules, ShareLimit
+from spc.blend.problem.target import Window
 from spc.blend.recipe import recipe
-from spc.blend.rules import Rules, ShareLimit
-from spc.blend.target import Window
 
 
 @pytest.fixture

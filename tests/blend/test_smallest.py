@@ -4,11 +4,11 @@ import itertools
 
 import numpy as np
 
-from spc.blend.conflict import conflict, feasible
-from spc.blend.constraints import Constraint
-from spc.blend.problem import problem
-from spc.blend.rules import Rules
-from spc.blend.smallest import Asked, smallest
+from spc.blend.explain.conflict import conflict, feasible
+from spc.blend.explain.smallest import Asked, smallest
+from spc.blend.problem.constraints import Constraint
+from spc.blend.problem.problem import problem
+from spc.blend.problem.rules import Rules
 from spc.errors import SearchStopped
 
 

@@ -3,7 +3,7 @@ import math
 import numpy as np
 import pytest
 
-from spc.charts.chains import mean_steps
+from spc.charts.rules.chains import mean_steps
 
 
 def test_a_coin_is_thrown_twice_on_average_until_it_shows_heads():

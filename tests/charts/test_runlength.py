@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from spc import charts
-from spc.charts.memories import ORDERED
-from spc.charts.runlength import SIGNAL, chain_of
+from spc.charts.rules.rule_states import ORDERED
+from spc.charts.rules.runlength import SIGNAL, chain_of
 from spc.errors import InvalidInput
 
 HELD = tuple(name for name in charts.RULES if name not in ORDERED)

@@ -5,7 +5,7 @@ import pytest
 from scipy import stats
 
 from spc import charts
-from spc.charts import runlength_weighted
+from spc.charts.rules import runlength_weighted
 from spc.errors import InvalidInput
 
 

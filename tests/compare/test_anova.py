@@ -6,8 +6,8 @@ import pytest
 from scipy import stats
 from statsmodels.stats.oneway import anova_oneway
 
-from spc.compare.anova import brown_forsythe, one_way, welch, welch_simulated
-from spc.compare.lots_by_supplier import grouped_lots
+from spc.compare.between_suppliers.anova import brown_forsythe, one_way, welch, welch_simulated
+from spc.compare.between_suppliers.lots_by_supplier import grouped_lots
 
 
 def lots(*, sizes=(4, 9, 17, 6), seed=1, shift=0.0):

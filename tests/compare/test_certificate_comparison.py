@@ -5,9 +5,9 @@ import pandas as pd
 import pytest
 from scipy import stats
 
-from spc.compare.certificate_comparison import certificates
-from spc.compare.certificate_pairs import certificate_pairs
-from spc.compare.honesty import suspicious_patterns
+from spc.compare.certificate_checks.certificate_comparison import certificates
+from spc.compare.certificate_checks.certificate_pairs import certificate_pairs
+from spc.compare.certificate_checks.certificate_plausibility import suspicious_patterns
 from spc.errors import InvalidInput
 
 GENERATOR = np.random.default_rng(100)

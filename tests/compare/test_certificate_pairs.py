@@ -5,7 +5,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from spc.compare.certificate_pairs import certificate_pairs
+from spc.compare.certificate_checks.certificate_pairs import certificate_pairs
 from spc.errors import InvalidInput, NotPositive, TooFewLots
 
 TABLE: dict[str, Any] = {

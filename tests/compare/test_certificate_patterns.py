@@ -3,7 +3,7 @@ import math
 import numpy as np
 import pytest
 
-from spc.compare.certificate_patterns import Pattern, judged, too_few, untested
+from spc.compare.certificate_checks.certificate_patterns import Pattern, judged, too_few, untested
 
 
 def pattern(p_value):

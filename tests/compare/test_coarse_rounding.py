@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from spc.compare.coarse_rounding import coarse_rounding
-from spc.compare.printed_digits import printed_digits
+from spc.compare.certificate_checks.coarse_rounding import coarse_rounding
+from spc.compare.certificate_checks.printed_digits import printed_digits
 
 
 def rounded(*texts):

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from spc.compare.consistency import spreads
-from spc.compare.lots_by_supplier import grouped_lots
+from spc.compare.between_suppliers.consistency import spreads
+from spc.compare.between_suppliers.lots_by_supplier import grouped_lots
 
 
 def one_supplier(mean, sigma, lots, *, uncertainty=0.0):

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from spc.compare.control_sample import FEWEST_READINGS, control_sample
+from spc.compare.between_methods.control_sample import FEWEST_READINGS, control_sample
 from spc.errors import InvalidInput, NotPositive
 
 STARTS = np.arange(0, 100, 20)

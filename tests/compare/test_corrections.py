@@ -5,8 +5,8 @@ from dataclasses import asdict
 import numpy as np
 import pytest
 
-from spc.compare.corrections import Correction, correction
-from spc.compare.method_comparison import methods
+from spc.compare.between_methods.corrections import Correction, correction
+from spc.compare.between_methods.method_comparison import methods
 from spc.errors import InvalidInput, TooFewLots
 
 GENERATOR = np.random.default_rng(52)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from spc.compare.crop_drift import crop_drift
+from spc.compare.between_suppliers.crop_drift import crop_drift
 from spc.errors import InvalidInput
 
 OLD = 40_000.0 * np.exp(0.05 * np.random.default_rng(3).standard_normal(20))

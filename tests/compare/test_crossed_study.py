@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from spc.compare.crossed_study import PARTS, crossed_study
-from spc.compare.mean_square_intervals import MeanSquare, difference_interval, sum_interval
-from spc.compare.method_figures import method_figures
-from spc.compare.nested_study import nested_study
-from spc.compare.precision_study import repeatability
+from spc.compare.spread.mean_square_intervals import MeanSquare, difference_interval, sum_interval
+from spc.compare.studies.crossed_study import PARTS, crossed_study
+from spc.compare.studies.method_figures import method_figures
+from spc.compare.studies.nested_study import nested_study
+from spc.compare.studies.precision_study import repeatability
 from spc.errors import InvalidInput
 
 

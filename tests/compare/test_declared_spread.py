@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from spc.compare.certificate_pairs import certificate_pairs
-from spc.compare.declared_spread import agreement_too_close, spread_too_small
-from spc.compare.lot_spread import lot_spread
+from spc.compare.certificate_checks.certificate_pairs import certificate_pairs
+from spc.compare.certificate_checks.declared_spread import agreement_too_close, spread_too_small
+from spc.compare.certificate_checks.lot_spread import lot_spread
 
 GENERATOR = np.random.default_rng(77)
 TRUE = 42_000.0 * np.exp(GENERATOR.normal(0.0, 0.12, 20))

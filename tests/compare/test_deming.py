@@ -6,8 +6,13 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy import stats
 
-from spc.compare.deming import deming_line, error_ratio, levels, weighted_deming_line
-from spc.compare.method_comparison import methods
+from spc.compare.between_methods.deming import (
+    deming_line,
+    error_ratio,
+    levels,
+    weighted_deming_line,
+)
+from spc.compare.between_methods.method_comparison import methods
 from spc.errors import InvalidInput
 
 REFERENCE = np.array([31.2, 36.8, 40.1, 44.9, 52.3, 57.7, 63.0, 71.4, 80.2, 88.8])
@@ -107,7 +112,7 @@ def test_standard_errors_are_those_of_leaving_out_each_lot_in_turn(fit, ratio):
 
 def test_lots_left_out_in_blocks_are_those_left_out_at_once(monkeypatch):
     at_once = line(REFERENCE, ROUTINE, 1.0, weighted_deming_line)
-    monkeypatch.setattr("spc.compare.deming.AT_A_TIME", 30)
+    monkeypatch.setattr("spc.compare.between_methods.deming.AT_A_TIME", 30)
 
     in_blocks = line(REFERENCE, ROUTINE, 1.0, weighted_deming_line)
 
@@ -196,7 +201,7 @@ def test_methods_that_have_nothing_to_do_with_each_other_have_no_line(fit):
 
 
 def test_a_weighted_line_that_does_not_settle_is_refused(monkeypatch):
-    monkeypatch.setattr("spc.compare.deming.MOST_STEPS", 1)
+    monkeypatch.setattr("spc.compare.between_methods.deming.MOST_STEPS", 1)
 
     with pytest.raises(InvalidInput, match="do not settle in 1 steps"):
         line(REFERENCE, ROUTINE, 1.0, weighted_deming_line)

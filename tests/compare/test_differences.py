@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from spc.compare.differences import agreement, trend
+from spc.compare.between_methods.differences import agreement, trend
 
 DIFFERENCE = np.array([0.4, -1.1, 0.9, 2.2, -0.3, 1.4, 0.1, 0.8])
 

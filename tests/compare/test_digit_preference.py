@@ -5,9 +5,9 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from spc.compare.certificate_pairs import certificate_pairs
-from spc.compare.digit_preference import chance_of_digits, digit_preference
-from spc.compare.printed_digits import printed_digits
+from spc.compare.certificate_checks.certificate_pairs import certificate_pairs
+from spc.compare.certificate_checks.digit_preference import chance_of_digits, digit_preference
+from spc.compare.certificate_checks.printed_digits import printed_digits
 
 
 def looked_at(declared):

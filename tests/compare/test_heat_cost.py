@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from spc.compare.heat_cost import heat_cost
+from spc.compare.between_suppliers.heat_cost import heat_cost
 from spc.errors import InvalidInput
 
 

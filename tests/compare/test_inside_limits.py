@@ -5,9 +5,9 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from spc.compare.certificate_pairs import certificate_pairs
-from spc.compare.inside_limits import chance_of_as_many, just_inside
-from spc.compare.lot_spread import lot_spread
+from spc.compare.certificate_checks.certificate_pairs import certificate_pairs
+from spc.compare.certificate_checks.inside_limits import chance_of_as_many, just_inside
+from spc.compare.certificate_checks.lot_spread import lot_spread
 
 GENERATOR = np.random.default_rng(21)
 TRUE = 41_000.0 * np.exp(GENERATOR.normal(0.0, 0.12, 24))

@@ -2,8 +2,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from spc.compare.linearity import linearity
-from spc.compare.method_comparison import methods
+from spc.compare.between_methods.linearity import linearity
+from spc.compare.between_methods.method_comparison import methods
 
 
 def test_the_sum_is_the_two_sample_statistic_of_the_lots_above_and_below():

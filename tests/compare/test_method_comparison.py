@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from spc.compare.method_comparison import methods
+from spc.compare.between_methods.method_comparison import methods
 from spc.errors import InvalidInput, NoSpread, NotPositive, TooFewLots
 
 GENERATOR = np.random.default_rng(41)

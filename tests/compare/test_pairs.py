@@ -5,8 +5,8 @@ import pytest
 from scipy import stats
 from statsmodels.stats.weightstats import ttost_ind
 
-from spc.compare.lots_by_supplier import grouped_lots
-from spc.compare.pairs import pairs
+from spc.compare.between_suppliers.lots_by_supplier import grouped_lots
+from spc.compare.between_suppliers.pairs import pairs
 
 
 def lots(means, sigmas, sizes, *, seed=1):

@@ -5,8 +5,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from spc.compare.method_comparison import methods
-from spc.compare.passing_bablok import passing_bablok_line
+from spc.compare.between_methods.method_comparison import methods
+from spc.compare.between_methods.passing_bablok import passing_bablok_line
 from spc.errors import InvalidInput
 
 GENERATOR = np.random.default_rng(1983)

@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 
-from spc.compare.level_relations import level_relations
-from spc.compare.mandel import critical_h, critical_k, mandel_h, mandel_k
-from spc.compare.outlying_pair import critical_pair, outlying_pair
-from spc.compare.precision_study import LIMIT_FACTOR, repeatability
-from spc.compare.study_cells import LeftOut
+from spc.compare.between_methods.level_relations import level_relations
+from spc.compare.studies.mandel import critical_h, critical_k, mandel_h, mandel_k
+from spc.compare.studies.outlying_pair import critical_pair, outlying_pair
+from spc.compare.studies.precision_study import LIMIT_FACTOR, repeatability
+from spc.compare.studies.study_cells import LeftOut
 from spc.errors import InvalidInput
 
 # Heat of two powders, kSHU, by five laboratories, twice each; the last reads high at one of them.

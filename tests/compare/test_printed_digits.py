@@ -2,7 +2,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from spc.compare.printed_digits import printed_digits
+from spc.compare.certificate_checks.printed_digits import printed_digits
 from spc.errors import InvalidInput
 
 

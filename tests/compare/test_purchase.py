@@ -6,16 +6,16 @@ import math
 import numpy as np
 import pytest
 
-from spc.compare.cheapest_design import cheapest_design
-from spc.compare.purchase import next_purchase
-from spc.compare.sampling_spread import (
+from spc.compare.spread.cheapest_design import cheapest_design
+from spc.compare.spread.purchase import next_purchase
+from spc.compare.spread.sampling_spread import (
     PARTS,
     Prices,
     SamplingDesign,
     SamplingSpread,
     sampling_spread,
 )
-from spc.compare.variance_components import components
+from spc.compare.spread.variance_components import components
 from spc.errors import InvalidInput
 
 # Heat of a powder in logs, so that 0.08 is 8 %; prices in euro.

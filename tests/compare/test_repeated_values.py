@@ -1,9 +1,9 @@
 import numpy as np
 import pytest
 
-from spc.compare.certificate_pairs import certificate_pairs
-from spc.compare.printed_digits import printed_digits
-from spc.compare.repeated_values import repeated_values
+from spc.compare.certificate_checks.certificate_pairs import certificate_pairs
+from spc.compare.certificate_checks.printed_digits import printed_digits
+from spc.compare.certificate_checks.repeated_values import repeated_values
 
 GENERATOR = np.random.default_rng(64)
 HONEST = 100.0 * np.rint(42_000.0 * np.exp(GENERATOR.normal(0.0, 0.1, 20)) / 100.0)

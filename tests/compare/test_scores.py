@@ -3,7 +3,7 @@ import math
 import numpy as np
 import pytest
 
-from spc.compare.scores import expanded_score, zeta_score
+from spc.compare.certificate_checks.scores import expanded_score, zeta_score
 from spc.errors import InvalidInput
 
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from spc.compare.shares import counted_share
+from spc.compare.between_suppliers.shares import counted_share
 from spc.errors import InvalidInput
 
 

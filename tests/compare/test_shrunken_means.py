@@ -4,7 +4,11 @@ import numpy as np
 import pytest
 from scipy import integrate
 
-from spc.compare.shrunken_means import drawn_to_center, restricted_log_likelihood, shrunken_means
+from spc.compare.between_suppliers.shrunken_means import (
+    drawn_to_center,
+    restricted_log_likelihood,
+    shrunken_means,
+)
 
 # Rubin (1981): effect of coaching in eight schools and its standard error.
 EFFECT = np.array([28.0, 8.0, -3.0, 7.0, -1.0, 1.0, 18.0, 12.0])

@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from scipy import special, stats
 
-from spc.compare.lots_by_supplier import grouped_lots
-from spc.compare.shrunken_means import shrunken_means
-from spc.compare.shrunken_spreads import shrunken_spreads
+from spc.compare.between_suppliers.lots_by_supplier import grouped_lots
+from spc.compare.between_suppliers.shrunken_means import shrunken_means
+from spc.compare.between_suppliers.shrunken_spreads import shrunken_spreads
 
 
 def suppliers_of(variances, lots):

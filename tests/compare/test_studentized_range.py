@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from spc.compare.studentized_range import range_isf, range_sf
+from spc.compare.between_suppliers.studentized_range import range_isf, range_sf
 
 Q = np.array([0.5, 1.5, 3.0, 4.5, 7.0, 20.0])
 

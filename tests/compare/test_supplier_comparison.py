@@ -9,7 +9,7 @@ import pandas as pd
 import pytest
 from scipy import stats
 
-from spc.compare.supplier_comparison import suppliers
+from spc.compare.between_suppliers.supplier_comparison import suppliers
 from spc.errors import InvalidInput, NotPositive
 
 LOTS = {"Alder": 40, "Birch": 12, "Cedar": 4, "Dogwood": 2, "Elm": 1, "Fir": 20}

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from scipy import optimize
 
-from spc.compare import nested_reml
-from spc.compare.variance_components import components
+from spc.compare.spread import nested_reml
+from spc.compare.spread.variance_components import components
 from spc.errors import InvalidInput
 
 

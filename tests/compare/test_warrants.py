@@ -6,9 +6,9 @@ import pytest
 from scipy import stats
 
 from spc import acceptance
-from spc.compare.corrections import correction
-from spc.compare.method_comparison import methods
-from spc.compare.warrants import as_method_figures, warrant
+from spc.compare.between_methods.corrections import correction
+from spc.compare.between_methods.method_comparison import methods
+from spc.compare.between_methods.warrants import as_method_figures, warrant
 from spc.errors import InvalidInput
 
 GENERATOR = np.random.default_rng(52)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from spc.compare.within_lots import LARGER, within_lots
+from spc.compare.between_suppliers.within_lots import LARGER, within_lots
 from spc.errors import InvalidInput
 
 

@@ -8,8 +8,8 @@ import pandas as pd
 import pytest
 
 from spc.acceptance import LotVerdict, Specification
-from spc.acceptance.flags import Flag
-from spc.acceptance.lines import LineVerdict
+from spc.acceptance.evidence.flags import Flag
+from spc.acceptance.evidence.lines import LineVerdict
 from spc.acceptance.specification import Line
 from spc.charts import DEFAULT_RULES, RULES
 from spc.store import Receipt, Survey

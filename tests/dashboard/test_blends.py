@@ -25,12 +25,12 @@ from spc.answers import outlook as answers_outlook
 from spc.answers.draft import draft, expected
 from spc.answers.order import BlendOrder, Limit, newest
 from spc.answers.stock import HEAT, Wanted, larder, within_sigmas
-from spc.blend.learning import learned_bias
-from spc.blend.outlook import GAP
-from spc.blend.sensitivity import one_more_test
-from spc.blend.shadow import ShadowPrice
+from spc.blend.explain.shadow import ShadowPrice
+from spc.blend.outlook.learning import learned_bias
+from spc.blend.outlook.outlook import GAP
+from spc.blend.outlook.sensitivity import one_more_test
 from spc.errors import InvalidInput, NoRecipe, UnknownName
-from spc.store.stock import Stock
+from spc.store.blends.stock import Stock
 
 WITHIN = 0.06
 

@@ -20,7 +20,7 @@ from dashboard.trends.charts.running_sums import running_sums_chart
 from dashboard.trends.charts.timeline import COLUMNS as TIMES
 from dashboard.trends.charts.timeline import timeline_chart
 from spc.acceptance import conformity
-from spc.acceptance.lines import Outcome
+from spc.acceptance.evidence.lines import Outcome
 from spc.intake.decisions import DECISIONS
 
 OUTCOMES = get_args(Outcome)

@@ -11,9 +11,9 @@ from dashboard.intake.tables import sources as tables_sources
 from dashboard.intake.words import mending, proposals
 from dashboard.intake.words import sources as words_sources
 from spc.intake import read
-from spc.intake.long_tables import LongColumns
-from spc.intake.profile import FileForm
-from spc.intake.proposal import propose
+from spc.intake.profiles.profile import FileForm
+from spc.intake.proposals.long_tables import LongColumns
+from spc.intake.proposals.proposal import propose
 from tests.dashboard.screen import field, opened, words
 
 SLIPPED = (

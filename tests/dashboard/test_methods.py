@@ -19,26 +19,26 @@ from dashboard.methods.tables import precision as tables_precision
 from dashboard.methods.words import controls, precision
 from dashboard.methods.words import methods as words_methods
 from spc.acceptance import Method
-from spc.acceptance.evidence import LotMean, Within
+from spc.acceptance.evidence.evidence import LotMean, Within
 from spc.answers import adoptions
 from spc.capability.intervals import Interval
-from spc.compare.cheapest_design import cheapest_design
-from spc.compare.control_sample import control_sample
-from spc.compare.corrections import correction
-from spc.compare.fitted_line import FittedLine
-from spc.compare.method_comparison import methods
-from spc.compare.method_figures import method_figures
-from spc.compare.precision_study import repeatability
-from spc.compare.purchase import next_purchase
-from spc.compare.sampling_spread import Prices, SamplingDesign, SamplingSpread
-from spc.compare.study_cells import LeftOut
-from spc.compare.variance_components import components
-from spc.compare.warrants import warrant
+from spc.compare.between_methods.control_sample import control_sample
+from spc.compare.between_methods.corrections import correction
+from spc.compare.between_methods.fitted_line import FittedLine
+from spc.compare.between_methods.method_comparison import methods
+from spc.compare.between_methods.warrants import warrant
+from spc.compare.spread.cheapest_design import cheapest_design
+from spc.compare.spread.purchase import next_purchase
+from spc.compare.spread.sampling_spread import Prices, SamplingDesign, SamplingSpread
+from spc.compare.spread.variance_components import components
+from spc.compare.studies.method_figures import method_figures
+from spc.compare.studies.precision_study import repeatability
+from spc.compare.studies.study_cells import LeftOut
 from spc.intake import Control
 from spc.intake.catalogue import Catalogue, Characteristic, parse
 from spc.intake.materials import Material
 from spc.intake.methods import MeasuringMethod
-from spc.store.controls import ControlStream
+from spc.store.lots.controls import ControlStream
 
 SENSOR = MeasuringMethod(
     method="rapid sensor",

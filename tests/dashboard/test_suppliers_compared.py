@@ -20,7 +20,7 @@ from dashboard.suppliers.words import certificates, comparison, method
 from spc.acceptance.specification import Line
 from spc.answers.suppliers import MARGIN, held_together
 from spc.errors import InvalidInput
-from spc.store.comparisons import Comparable
+from spc.store.methods.comparisons import Comparable
 
 HEAT = {"characteristic": "heat", "unit": "SHU", "scale": "log", "basis": "as-is"}
 PICTURES: dict[str, Any] = {

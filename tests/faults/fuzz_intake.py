@@ -33,9 +33,10 @@ import pandas as pd
 
 from spc.errors import IntakeError, UnreadableFile
 from spc.intake import Batch, Known, SourceProfile, Table, interpret, read
-from spc.intake import profile as profile_file
-from spc.store import Store, lots
-from spc.store.sorting import Sorted, sort_out
+from spc.intake.profiles import profile
+from spc.store import Store
+from spc.store.files.sorting import Sorted, sort_out
+from spc.store.lots import lots
 from tests.conftest import HEADERS, SMALL_CATALOGUE, SMALL_PROFILES, SMALL_REGISTER
 from tests.faults.spoiled_files import SpoiledFile, spoiled_file
 
@@ -76,7 +77,7 @@ def intake_of(base: Base, file: SpoiledFile) -> int:
     AssertionError
         If a row was lost or is two things at once.
     """
-    source = profile_file.parse(file.profile)
+    source = profile.parse(file.profile)
     try:
         table = read(file.content, source.form)
     except UnreadableFile as problem:
@@ -172,7 +173,7 @@ def receipt_of(store: Store, file: SpoiledFile) -> None:
         If a row was lost, the second time changed anything, or the store does not verify.
     """
     store.receive_bytes("profile.toml", file.profile.encode(), by="Mara Quill")
-    name = profile_file.parse(file.profile).profile
+    name = profile.parse(file.profile).profile
     try:
         receipt = store.receive_bytes(file.name, file.content, name, by="Ines Valbo")
     except IntakeError:

@@ -31,7 +31,7 @@ with atheris.instrument_imports(include=["spc.intake.readers"]):
 import numpy as np
 
 from spc.errors import UnreadableFile
-from spc.intake.profile import FileForm
+from spc.intake.profiles.profile import FileForm
 
 TEXT_PIECES = (
     *("a", "L-1", "1", "5,2", "1.234", "µ", " ", "\t", "\xa0", "\x1c", "\ufeff", "#", "=", "sep="),

@@ -1,7 +1,7 @@
 import pytest
 
 from spc.acceptance import MOISTURE_BY_FORM
-from spc.acceptance.flags import NAMES
+from spc.acceptance.evidence.flags import NAMES
 from spc.errors import BadCatalogue
 from spc.intake import catalogue
 

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from spc.errors import BadProfile
-from spc.intake import Known, catalogue, interpret, profile, read
+from spc.intake import Known, catalogue, interpret, read
+from spc.intake.profiles import profile
 
 HEADER = "Your lot,Analysed,Capsaicin,Dihydrocapsaicin,Heat SHU,Total"
 

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from spc.intake.holds import Holds, originals
+from spc.intake.checks.holds import Holds, originals
 from spc.intake.readers import SURPLUS
 
 CELL = st.text('ab"\\ µ{},:\n', max_size=3)

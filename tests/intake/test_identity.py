@@ -3,7 +3,7 @@ import pandas as pd
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from spc.intake.identity import identities
+from spc.intake.checks.identity import identities
 
 
 def said(moments, **named):

@@ -6,8 +6,9 @@ import pandas as pd
 import pytest
 
 from spc.errors import UnknownLayout
-from spc.intake import Known, catalogue, interpret, measures, profile, read, recognise
+from spc.intake import Known, catalogue, interpret, measures, read, recognise
 from spc.intake.interpret import RESULT_FACTS
+from spc.intake.profiles import profile
 from tests.conftest import LONG_PROFILE
 
 # One row a determination: columns say what was measured, and how.

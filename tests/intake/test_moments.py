@@ -11,9 +11,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from spc.intake.moments import moments
-from spc.intake.profile import FileForm
+from spc.intake.profiles.profile import FileForm
 from spc.intake.readers import read
+from spc.intake.table.moments import moments
 
 PLAIN = FileForm()
 BERLIN = FileForm(date_format="%d.%m.%Y %H:%M", time_zone="Europe/Berlin")

@@ -2,7 +2,7 @@ import pandas as pd
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from spc.intake.novelty import CHANGED, KNOWN, NEW, novelty
+from spc.intake.checks.novelty import CHANGED, KNOWN, NEW, novelty
 
 FACTS = ["value", "unit", "day"]
 LINE = st.tuples(

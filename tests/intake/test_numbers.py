@@ -6,8 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from spc.intake.distinct import coded
-from spc.intake.numbers import numbers
-from spc.intake.profile import FileForm
+from spc.intake.profiles.profile import FileForm
+from spc.intake.table.numbers import numbers
 
 POINT = FileForm()
 COMMA = FileForm(decimal=",")

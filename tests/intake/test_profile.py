@@ -1,8 +1,8 @@
 import pytest
 
 from spc.errors import BadProfile
-from spc.intake import profile
 from spc.intake.interpret import recognise
+from spc.intake.profiles import profile
 from spc.intake.readers import read
 
 WHOLE = """

@@ -6,13 +6,13 @@ import pandas as pd
 import pytest
 
 from spc.intake import catalogue as catalogue_file
-from spc.intake import profile as profile_file
 from spc.intake import read
-from spc.intake.date_styles import date_styles
-from spc.intake.header_words import likeness, unit_in
-from spc.intake.long_tables import LongColumns
-from spc.intake.profile import FileForm, Measure
-from spc.intake.proposal import profile_text, propose, settled
+from spc.intake.profiles import profile
+from spc.intake.profiles.profile import FileForm, Measure
+from spc.intake.proposals.date_styles import date_styles
+from spc.intake.proposals.header_words import likeness, unit_in
+from spc.intake.proposals.long_tables import LongColumns
+from spc.intake.proposals.proposal import profile_text, propose, settled
 from spc.intake.readers.dialect import dialect
 from spc.intake.readers.findings import Ambiguity
 
@@ -294,7 +294,7 @@ def test_a_long_table_is_read_by_the_profile_that_is_written_of_it(proposed):
         "long", version=1, source="test", form=found.form, columns=told.columns, measures=measures
     )
 
-    assert profile_file.parse(text).measures == tuple(measures)
+    assert profile.parse(text).measures == tuple(measures)
 
 
 def test_columns_of_a_lot_are_read_only_if_the_file_announces_lots(proposed):
@@ -336,7 +336,7 @@ def test_the_text_of_a_profile_is_read_as_what_was_chosen(proposed):
         measures=[measure],
     )
 
-    parsed = profile_file.parse(text)
+    parsed = profile.parse(text)
     assert (parsed.profile, parsed.version, parsed.form) == ("mill sensor", 2, form)
     assert parsed.columns == told.columns
     assert parsed.measures == (measure,)

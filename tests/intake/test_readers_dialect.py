@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from spc.errors import UnreadableFile
-from spc.intake import profile
-from spc.intake.profile import FileForm
+from spc.intake.profiles import profile
+from spc.intake.profiles.profile import FileForm
 from spc.intake.readers import read
 from spc.intake.readers.dialect import Dialect, dialect
 from spc.intake.readers.findings import Ambiguity

@@ -13,7 +13,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from spc.errors import UnreadableFile
-from spc.intake.profile import FileForm
+from spc.intake.profiles.profile import FileForm
 from spc.intake.readers import SURPLUS, delimited, kind_of, layout, read, rows
 from spc.intake.readers.dialect import dialect
 from spc.intake.readers.table import Block, Table, table

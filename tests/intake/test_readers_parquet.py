@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from spc.errors import UnreadableFile
-from spc.intake.profile import FileForm
+from spc.intake.profiles.profile import FileForm
 from spc.intake.readers import SURPLUS, limits, read
 
 FILE = FileForm(kind="parquet")

@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from spc.intake import spelling
-from spc.intake.spelling import did_you_mean, nearest
+from spc.intake.checks import spelling
+from spc.intake.checks.spelling import did_you_mean, nearest
 
 NAMES = st.text("ab-1µ", min_size=1, max_size=7)
 

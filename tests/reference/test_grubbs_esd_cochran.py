@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from spc.acceptance import cochran, extreme_deviates, grubbs
-from spc.acceptance.outliers import _largest_share
+from spc.acceptance.evidence.outliers import _largest_share
 from spc.charts.outlying import largest_deviate
 
 # Number of values; one-sided 5 % and 1 %, two-sided 5 % and 1 %.

@@ -9,10 +9,10 @@ Statistical Methods (doi 10.18434/M32189), section 2.4.4.1.
 import numpy as np
 import pytest
 
-from spc.compare.level_relations import level_relations
-from spc.compare.mandel import critical_h, critical_k
-from spc.compare.outlying_pair import critical_pair
-from spc.compare.precision_study import repeatability
+from spc.compare.between_methods.level_relations import level_relations
+from spc.compare.studies.mandel import critical_h, critical_k
+from spc.compare.studies.outlying_pair import critical_pair
+from spc.compare.studies.precision_study import repeatability
 
 # ISO 5725-2:1994, Annex B.1: sulfur in coal, mass %, four levels of eight laboratories.
 # fmt: off

@@ -3,7 +3,7 @@
 import pytest
 from scipy.stats import norm
 
-from spc.acceptance.scatter import _critical_range
+from spc.acceptance.evidence.scatter import _critical_range
 
 # Number of readings, factor as printed (from memory, not read again), and the 95 % quantile of
 # the studentized range with known standard deviation that it is rounded from (computed).

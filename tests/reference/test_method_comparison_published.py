@@ -12,10 +12,10 @@ import math
 import numpy as np
 import pytest
 
-from spc.compare.corrections import Correction
-from spc.compare.differences import agreement
-from spc.compare.method_comparison import methods
-from spc.compare.scores import expanded_score, zeta_score
+from spc.compare.between_methods.corrections import Correction
+from spc.compare.between_methods.differences import agreement
+from spc.compare.between_methods.method_comparison import methods
+from spc.compare.certificate_checks.scores import expanded_score, zeta_score
 
 # Peak expiratory flow in l/min of 17 subjects, first reading of each meter.
 WRIGHT = [494, 395, 516, 434, 476, 557, 413, 442, 650, 433, 417, 656, 267, 478, 178, 423, 427]

@@ -18,10 +18,10 @@ import pandas as pd
 import pytest
 from scipy import stats
 
-from spc.compare.anova import brown_forsythe, one_way
-from spc.compare.lots_by_supplier import grouped_lots
-from spc.compare.studentized_range import range_isf, range_sf
-from spc.compare.supplier_comparison import suppliers
+from spc.compare.between_suppliers.anova import brown_forsythe, one_way
+from spc.compare.between_suppliers.lots_by_supplier import grouped_lots
+from spc.compare.between_suppliers.studentized_range import range_isf, range_sf
+from spc.compare.between_suppliers.supplier_comparison import suppliers
 
 # 7.4.3.3; with the fourth group 7.4.7.1.
 LEVELS = [

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
+from spc.blend.problem.stock import Assay, StockLot
+from spc.blend.problem.target import Window
 from spc.blend.recipe import recipe
-from spc.blend.stock import Assay, StockLot
-from spc.blend.target import Window
 
 
 def part(code, price, *, available=1e6, **content):

@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from spc.compare.variance_components import components
+from spc.compare.spread.variance_components import components
 
 # SiRstv, resistivity of silicon by five instruments; certified to 15 digits.
 SILICON = [

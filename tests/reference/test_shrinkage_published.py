@@ -9,7 +9,7 @@ read again; estimates as general-purpose software for combining trials prints th
 import numpy as np
 import pytest
 
-from spc.compare.shrunken_means import drawn_to_center, shrunken_means
+from spc.compare.between_suppliers.shrunken_means import drawn_to_center, shrunken_means
 
 DYESTUFF = np.array(
     [

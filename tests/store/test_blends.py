@@ -14,10 +14,11 @@ import duckdb
 import numpy as np
 import pytest
 
-from spc.blend.learning import learned_bias
+from spc.blend.outlook.learning import learned_bias
 from spc.errors import InvalidInput, UnknownName
-from spc.store import Store, StreamKey, ledger, verification
-from spc.store.drafts import Draft, Portion, Predicted
+from spc.store import Store, StreamKey, verification
+from spc.store.blends.drafts import Draft, Portion, Predicted
+from spc.store.record import ledger
 
 PREDICTED = Predicted(
     characteristic="heat", basis="as-is", mean=45_000.0, standard_deviation=1_800.0

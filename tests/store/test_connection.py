@@ -10,7 +10,7 @@ import pytest
 
 from spc.errors import NewerSchema, NotAStore, StoreBusy, StoreError, StoreInUse
 from spc.store import Store
-from spc.store.connection import Connection
+from spc.store.file.connection import Connection
 
 ROW = "L-{lot},{bag},1,2026-03-04 10:00:00,0.1,10,1,5,µmol/L"
 
@@ -116,7 +116,7 @@ def test_work_that_fails_leaves_nothing(small_store, contents):
 
 
 def test_a_write_that_always_meets_another_is_given_up_with_a_sentence(small_store, monkeypatch):
-    monkeypatch.setattr("spc.store.connection.time.sleep", lambda _seconds: None)
+    monkeypatch.setattr("spc.store.file.connection.time.sleep", lambda _seconds: None)
     tries = []
 
     def work(_cursor):
@@ -262,7 +262,7 @@ def test_a_full_disk_in_the_middle_of_many_writes_loses_and_doubles_nothing(tmp_
         """
         import os, resource, signal, sys
         from pathlib import Path
-        from spc.store.connection import Connection
+        from spc.store.file.connection import Connection
 
         signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
         free = resource.RLIM_INFINITY

@@ -2,7 +2,7 @@
 
 import pytest
 
-from spc.store import controls
+from spc.store.lots import controls
 
 CONTROL = """
 [[control]]

@@ -2,7 +2,7 @@
 
 import pytest
 
-from spc.store import digests
+from spc.store.record import digests
 
 ROW = "{lot},1,{replicate},2026-03-04 10:00:00,0.1,10,1,{reading},µmol/L"
 UNKNOWN = {"lot": "L-9", "replicate": 1, "reading": "5"}

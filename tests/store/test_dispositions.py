@@ -7,8 +7,9 @@ from concurrent.futures import ThreadPoolExecutor
 import pytest
 
 from spc.errors import DispositionRefused, UnknownName
-from spc.store import Signature, Store, dispositions
-from spc.store.judgement import fingerprint
+from spc.store import Signature, Store
+from spc.store.lots import dispositions
+from spc.store.lots.judgement import fingerprint
 
 HEAT = {"good": "8.6", "borderline": "6.3", "mild": "4.5"}
 LIMITED = ("accepted under concession", "restricted to blend")

@@ -4,7 +4,8 @@ import pytest
 
 from spc.errors import UnknownLayout, UnreadableFile
 from spc.intake import read
-from spc.store import appending, layouts
+from spc.store.file import appending
+from spc.store.files import layouts
 
 ROW = "{lot},{bag},{replicate},2026-03-04 10:00:00,0.1,10,1,{reading},µmol/L"
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from spc.errors import InvalidInput, UnknownName
 from spc.store import Store
-from spc.store.bags import Move, delivered, kilograms
+from spc.store.blends.bags import Move, delivered, kilograms
 
 WHO = {"by": "Jonas Terrow", "reason": "stock-taking"}
 

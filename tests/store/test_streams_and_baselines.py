@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 from spc import charts
-from spc.charts.rules import DEFAULT_RULES
+from spc.charts.rules.rules import DEFAULT_RULES
 from spc.errors import InvalidInput, MixedUnits, TooFewLots, UnknownName
 from spc.store import Choice, StreamKey
 

@@ -3,7 +3,7 @@ import json
 import pytest
 
 from spc.errors import InvalidInput, UnknownName
-from spc.store.drafts import Draft, Portion
+from spc.store.blends.drafts import Draft, Portion
 
 CAUSE = "strips of batch S-7 stood open over night"
 

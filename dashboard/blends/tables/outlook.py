@@ -12,9 +12,9 @@ from spc.answers.future import Ahead
 from spc.answers.order import BlendOrder
 from spc.answers.outlook import Price, Worth
 from spc.answers.stock import HEAT
+from spc.blend.outlook.sensitivity import OneMoreTest
+from spc.blend.problem.target import plain
 from spc.blend.recipe import Recipe
-from spc.blend.sensitivity import OneMoreTest
-from spc.blend.target import plain
 from spc.digits import percent, written
 
 _NOT_TRIED: Final = "–"

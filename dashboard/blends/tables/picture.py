@@ -10,7 +10,7 @@ from dashboard.blends.charts import recipe
 from dashboard.blends.words.recipe import money
 from spc.answers.order import WEIGHING, BlendOrder
 from spc.answers.stock import Larder
-from spc.blend.mixing import mixing
+from spc.blend.problem.mixing import mixing
 from spc.blend.recipe import Recipe
 from spc.digits import written
 

@@ -11,7 +11,7 @@ import pandas as pd
 from dashboard.blends.words.recipe import money
 from spc.answers.order import BlendOrder
 from spc.answers.stock import Larder
-from spc.blend.problem import LeftOut
+from spc.blend.problem.problem import LeftOut
 from spc.blend.recipe import Recipe
 from spc.digits import percent, written
 

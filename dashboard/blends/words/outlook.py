@@ -10,10 +10,10 @@ from dashboard.blends.words.recipe import money
 from dashboard.frame.words import count, listed
 from spc.answers.future import Ahead
 from spc.answers.order import BlendOrder
-from spc.blend.future import FEWEST_LOTS
+from spc.blend.outlook.future import FEWEST_LOTS
+from spc.blend.outlook.sensitivity import OneMoreTest
+from spc.blend.problem.target import plain
 from spc.blend.recipe import Recipe
-from spc.blend.sensitivity import OneMoreTest
-from spc.blend.target import plain
 from spc.digits import percent, written
 
 WORTH: Final = (

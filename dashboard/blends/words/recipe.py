@@ -8,13 +8,13 @@ import pandas as pd
 
 from dashboard.frame.words import count, day
 from spc.answers.order import BlendOrder
-from spc.blend.learning import FEWEST_BLENDS, LearnedBias
+from spc.blend.explain.shadow import ShadowPrice
+from spc.blend.outlook.learning import FEWEST_BLENDS, LearnedBias
+from spc.blend.problem.target import plain
 from spc.blend.recipe import Recipe
-from spc.blend.shadow import ShadowPrice
-from spc.blend.target import plain
 from spc.digits import change, percent, written
 from spc.errors import LotHeatError, NoRecipe
-from spc.store.blend_records import Blend
+from spc.store.blends.blend_records import Blend
 
 MIXING: Final = (
     "A blend does not cure a lot: food that breaks a limit of law may be neither mixed with food"

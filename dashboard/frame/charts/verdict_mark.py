@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final, Literal
 
-from spc.acceptance.lines import Outcome
+from spc.acceptance.evidence.lines import Outcome
 
 Decision = Literal[
     "accepted",

@@ -5,7 +5,7 @@ import json
 import pandas as pd
 
 from dashboard.intake.words import mending
-from spc.store.withdrawals import Consequences
+from spc.store.files.withdrawals import Consequences
 
 
 def cells(held: pd.DataFrame) -> pd.DataFrame:

@@ -7,9 +7,9 @@ import pandas as pd
 from dashboard.intake.words.proposals import BY_METHOD, NAMING, NOT_READ, READING, UNIT
 from dashboard.intake.words.sources import MEANINGS
 from spc.intake import Table
-from spc.intake.long_tables import LongColumns
-from spc.intake.profile import Headers
-from spc.intake.proposal import Proposal
+from spc.intake.profiles.profile import Headers
+from spc.intake.proposals.long_tables import LongColumns
+from spc.intake.proposals.proposal import Proposal
 
 COLUMN, MEANT, SHOWN = "column", "what it is", "in the file"
 

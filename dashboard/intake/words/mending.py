@@ -7,7 +7,7 @@ import pandas as pd
 from dashboard.frame.words import count
 from spc.acceptance import LotVerdict
 from spc.store import Receipt
-from spc.store.withdrawals import Consequences
+from spc.store.files.withdrawals import Consequences
 
 HOW: Final = (
     "The file and the held rows keep the text as it came; the new text stands beside it with your"

@@ -7,7 +7,7 @@ from typing import Final
 from spc import units
 from spc.errors import LotHeatError
 from spc.intake import MeasuringMethod
-from spc.intake.candidates import Reading
+from spc.intake.proposals.candidates import Reading
 from spc.intake.readers.findings import Ambiguity
 
 NOT_READ: Final = "not read"

@@ -5,7 +5,7 @@ from types import MappingProxyType
 from typing import Final
 
 from spc.intake import SourceProfile
-from spc.intake.profile import Measure
+from spc.intake.profiles.profile import Measure
 
 _NAMED: Final = 2
 

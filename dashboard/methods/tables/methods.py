@@ -10,10 +10,10 @@ import pandas as pd
 from dashboard.methods.words.methods import apart
 from spc.acceptance import LotMean, LotVerdict
 from spc.answers import adoptions
-from spc.compare.method_comparison import MethodComparison
+from spc.compare.between_methods.method_comparison import MethodComparison
 from spc.digits import change, percent, written
 from spc.intake.corrections import AdoptedCorrection
-from spc.store.controls import ControlStream, deviation
+from spc.store.lots.controls import ControlStream, deviation
 
 _ALONG: Final = 60
 _STATED: Final = (

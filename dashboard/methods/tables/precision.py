@@ -6,10 +6,10 @@ import numpy as np
 import pandas as pd
 
 from dashboard.methods.words.precision import READING, between, bought, design, interval, size
-from spc.compare.precision_study import Repeatability
-from spc.compare.purchase import Purchase
-from spc.compare.sampling_spread import PARTS
-from spc.compare.variance_components import Components
+from spc.compare.spread.purchase import Purchase
+from spc.compare.spread.sampling_spread import PARTS
+from spc.compare.spread.variance_components import Components
+from spc.compare.studies.precision_study import Repeatability
 from spc.digits import percent, written
 
 

@@ -4,10 +4,10 @@ from collections.abc import Sequence
 from typing import Final
 
 from dashboard.frame.words import count, day
-from spc.compare.control_sample import FEWEST_DEGREES, FEWEST_READINGS
+from spc.compare.between_methods.control_sample import FEWEST_DEGREES, FEWEST_READINGS
 from spc.digits import written
 from spc.intake import Control
-from spc.store.controls import ControlStream, deviation
+from spc.store.lots.controls import ControlStream, deviation
 
 NO_CONTROL: Final = (
     "No control sample is on record for this method: whether an instrument or a sensor batch reads"

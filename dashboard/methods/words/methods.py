@@ -6,10 +6,10 @@ from typing import Final
 
 from dashboard.frame.words import count, day
 from spc.charts.lots import Scale
-from spc.compare.corrections import Correction
-from spc.compare.differences import Trend
-from spc.compare.method_comparison import FEWEST_LOTS, Doubt, Kind, MethodComparison
-from spc.compare.warrants import Warrant
+from spc.compare.between_methods.corrections import Correction
+from spc.compare.between_methods.differences import Trend
+from spc.compare.between_methods.method_comparison import FEWEST_LOTS, Doubt, Kind, MethodComparison
+from spc.compare.between_methods.warrants import Warrant
 from spc.digits import THIN, change, percent, written
 from spc.intake.corrections import AdoptedCorrection
 from spc.intake.methods import MeasuringMethod

@@ -7,12 +7,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dashboard.frame.words import count
-from spc.compare.cheapest_design import CheapestDesign
-from spc.compare.method_figures import MethodFigures
-from spc.compare.precision_study import Repeatability
-from spc.compare.purchase import Purchase
-from spc.compare.sampling_spread import SamplingDesign, SamplingSpread
-from spc.compare.variance_components import Components
+from spc.compare.spread.cheapest_design import CheapestDesign
+from spc.compare.spread.purchase import Purchase
+from spc.compare.spread.sampling_spread import SamplingDesign, SamplingSpread
+from spc.compare.spread.variance_components import Components
+from spc.compare.studies.method_figures import MethodFigures
+from spc.compare.studies.precision_study import Repeatability
 from spc.digits import percent, written
 
 READING: Final = "reading"

@@ -9,8 +9,8 @@ import pandas as pd
 from dashboard.suppliers.tables.numbers import supplier_numbers
 from dashboard.suppliers.words import certificates, differences
 from spc.answers.suppliers import Compared
-from spc.compare.certificate_comparison import CertificateComparison
-from spc.compare.pairs import PairVerdict
+from spc.compare.between_suppliers.pairs import PairVerdict
+from spc.compare.certificate_checks.certificate_comparison import CertificateComparison
 from spc.digits import percent, written
 
 _PAIRS: Final = ("supplier", "against", "they are", "difference", "interval, all pairs together")

@@ -9,7 +9,7 @@ from dashboard.suppliers.tables.comparison import pairs_table, patterns_table
 from dashboard.suppliers.tables.numbers import supplier_numbers
 from dashboard.suppliers.words import certificates, comparison, differences
 from spc.answers.suppliers import Compared
-from spc.compare.certificate_comparison import CertificateComparison
+from spc.compare.certificate_checks.certificate_comparison import CertificateComparison
 
 _SCORES: Final = ("lot", "E_n", "zeta")
 

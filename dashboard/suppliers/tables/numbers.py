@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 from dashboard.suppliers.words import comparison, differences
 from spc.answers.cost import Bought
 from spc.answers.suppliers import Compared
-from spc.compare.certificate_comparison import CertificateComparison
-from spc.compare.crop_drift import CropDrift
+from spc.compare.between_suppliers.crop_drift import CropDrift
+from spc.compare.certificate_checks.certificate_comparison import CertificateComparison
 
 Floats = NDArray[np.float64]
 

@@ -12,8 +12,8 @@ from dashboard.suppliers.charts import COLUMNS
 from dashboard.suppliers.tables.numbers import supplier_numbers
 from dashboard.suppliers.words import differences
 from spc.answers.suppliers import Compared, apart
-from spc.compare.consistency import FEWEST_FOR_CONSISTENCY
-from spc.compare.crop_drift import CropDrift
+from spc.compare.between_suppliers.consistency import FEWEST_FOR_CONSISTENCY
+from spc.compare.between_suppliers.crop_drift import CropDrift
 from spc.digits import percent, written
 
 # An interval is drawn this many usual half-lengths to either side; beyond it an arrow stands.

@@ -6,7 +6,7 @@ import pandas as pd
 
 from dashboard.frame.words import count, day
 from spc.answers.cost import COMMON_FACTOR
-from spc.compare.shares import CountedShare
+from spc.compare.between_suppliers.shares import CountedShare
 from spc.digits import percent
 
 HOW: Final = (

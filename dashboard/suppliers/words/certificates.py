@@ -7,10 +7,10 @@ from dashboard.frame.words import count, day, listed
 from dashboard.suppliers.words.comparison import RISK
 from dashboard.suppliers.words.differences import share, signed
 from spc.answers.suppliers import Compared
-from spc.compare.certificate_comparison import CertificateComparison
-from spc.compare.certificate_patterns import Pattern, PatternName
-from spc.compare.coarse_rounding import CoarseRounding, coarse_rounding
-from spc.compare.printed_digits import printed_digits
+from spc.compare.certificate_checks.certificate_comparison import CertificateComparison
+from spc.compare.certificate_checks.certificate_patterns import Pattern, PatternName
+from spc.compare.certificate_checks.coarse_rounding import CoarseRounding, coarse_rounding
+from spc.compare.certificate_checks.printed_digits import printed_digits
 from spc.digits import percent, written
 
 # Common practice, no source.

@@ -9,9 +9,9 @@ from dashboard.frame.words import count, listed
 from dashboard.suppliers.words.differences import between, chance, currency, nearness, share, signed
 from spc.answers.cost import Bought
 from spc.answers.suppliers import Compared, apart
-from spc.compare.certificate_comparison import CertificateComparison
-from spc.compare.consistency import FEWEST_FOR_CONSISTENCY
-from spc.compare.crop_drift import FEWEST_LOTS, CropDrift
+from spc.compare.between_suppliers.consistency import FEWEST_FOR_CONSISTENCY
+from spc.compare.between_suppliers.crop_drift import FEWEST_LOTS, CropDrift
+from spc.compare.certificate_checks.certificate_comparison import CertificateComparison
 from spc.digits import percent, written
 
 _SURE: Final = 0.95

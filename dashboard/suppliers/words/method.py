@@ -9,10 +9,10 @@ from dashboard.frame.words import count
 from dashboard.suppliers.words.differences import nearness
 from spc.answers.cost import COMMON_FACTOR, Bought
 from spc.answers.suppliers import CONFIDENCE, Compared
-from spc.compare.consistency import FEWEST_FOR_CONSISTENCY
-from spc.compare.crop_drift import FEWEST_LOTS as FEWEST_OF_A_CROP
-from spc.compare.supplier_reasons import FEWEST_LOTS
-from spc.compare.within_lots import LARGER
+from spc.compare.between_suppliers.consistency import FEWEST_FOR_CONSISTENCY
+from spc.compare.between_suppliers.crop_drift import FEWEST_LOTS as FEWEST_OF_A_CROP
+from spc.compare.between_suppliers.supplier_reasons import FEWEST_LOTS
+from spc.compare.between_suppliers.within_lots import LARGER
 from spc.digits import percent, written
 
 _SURE: Final = f"{100 * CONFIDENCE:.0f} %"

@@ -10,7 +10,7 @@ import pyarrow as pa
 import pyarrow.csv as pa_csv
 from numpy.typing import NDArray
 
-from spc.intake.profile import FileForm
+from spc.intake.profiles.profile import FileForm
 from spc.intake.readers.header import head
 from spc.intake.readers.layout import Layout, layout
 from spc.intake.readers.rows import blocks

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any, Final
 
-from spc.intake.profile import FileForm
+from spc.intake.profiles.profile import FileForm
 from spc.intake.readers import delimited, json_text, limits, workbook
 from spc.intake.readers.delimiter import SAMPLE, delimiter
 from spc.intake.readers.encoding import Encoding, encoding

@@ -3,7 +3,7 @@
 import itertools
 from collections.abc import Iterator, Sequence
 
-from spc.intake.profile import FileForm
+from spc.intake.profiles.profile import FileForm
 from spc.intake.readers import limits
 
 Rows = Iterator[tuple[int, list[str]]]

@@ -4,7 +4,7 @@ import json
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from spc.intake.profile import FileForm
+from spc.intake.profiles.profile import FileForm
 from spc.intake.readers import limits
 from spc.intake.readers.header import Rows
 from spc.intake.readers.rows import blocks

@@ -8,7 +8,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 import pyarrow.parquet as pq
 
-from spc.intake.profile import FileForm
+from spc.intake.profiles.profile import FileForm
 from spc.intake.readers import limits
 from spc.intake.readers.header import unique
 from spc.intake.readers.table import TEXT, Block, Table, block, refuse_cells, table

@@ -12,7 +12,7 @@ from typing import Final
 from python_calamine import CalamineError, CalamineSheet, CalamineWorkbook
 
 from spc.errors import UnreadableFile
-from spc.intake.profile import FileForm
+from spc.intake.profiles.profile import FileForm
 from spc.intake.readers import biff, compound, limits, ods, xlsx
 from spc.intake.readers.archive import Archive, archive
 from spc.intake.readers.header import Rows, head

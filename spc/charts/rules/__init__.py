@@ -1,0 +1,1 @@
+"""Run rules, how long they take to signal, and what that costs in false alarms."""

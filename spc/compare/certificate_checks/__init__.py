@@ -1,0 +1,1 @@
+"""A supplier's certificates against own results: how far to believe them."""

@@ -1,0 +1,1 @@
+"""Studies of how well a method measures: operators, laboratories, and what each adds."""

@@ -1,0 +1,1 @@
+"""A profile proposed for a file that none fits, from its headers, its dates and the catalogue."""

@@ -1,0 +1,289 @@
+"""The life of a blend until it is made: drafted, approved, issued, or given up."""
+
+import uuid
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final
+
+from spc.errors import InvalidInput
+from spc.store.blends import barred, blend_records, drafts, fitness, stock_moves
+from spc.store.blends.bags import Move
+from spc.store.blends.blend_records import Blend
+from spc.store.blends.drafts import Draft
+from spc.store.blends.made_lot import OWN
+from spc.store.catalogue import catalogue
+from spc.store.file.connection import Cursor, now
+from spc.store.lots import gathering
+from spc.store.record import audit, ledger
+
+# What may happen to a blend in each state.
+MOVES: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
+    {
+        "draft": ("approved", "cancelled"),
+        "approved": ("issued", "cancelled"),
+        "issued": ("made", "cancelled"),
+        "made": (),
+        "cancelled": (),
+    }
+)
+
+SHEETS: Final = """
+    select count(*) from blend_event where what = 'issued' and sheet like $year || '-%'
+"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Signed:
+    """Who does the next thing to a blend, in what role, and why.
+
+    Attributes
+    ----------
+    second_person
+        Needed for an approval where a lot was accepted for a use and a time only.
+    """
+
+    by: str
+    role: str = ""
+    second_person: str = ""
+    reason: str = ""
+
+
+def save(cursor: Cursor, draft: Draft, *, by: str) -> str:
+    """Keep a draft with the lot means it rests on.
+
+    Returns
+    -------
+    str
+        Its key.
+
+    Raises
+    ------
+    InvalidInput
+        If nobody drafts it, the recipe cannot be followed, a lot may not be used, or there is not
+        so much of it.
+    UnknownName
+        If a lot, the material's specification or a characteristic is not in the store.
+    """
+    drafts.check(draft, catalogue.load(cursor))
+    where = f"blend {draft.name.strip()}"
+    refuse_missing(where, name=by)
+    found, evidence = fitness.unfit(cursor, draft)
+    _refuse(found, where=where, remedy="Make a recipe of what can be used.")
+    key = str(uuid.uuid4())
+    row = {
+        "blend": key,
+        "name": draft.name.strip(),
+        "material": draft.material,
+        "batch_kg": float(draft.batch_kg),
+        "target": drafts.target_text(draft),
+        "recipe": drafts.recipe_text(draft),
+        "evidence": audit.canonical(evidence),
+        "note": draft.note.strip(),
+        "drafted_by": by.strip(),
+        "drafted_at": now(),
+    }
+    ledger.post(cursor, {"blend": [row]}, actor=by.strip(), action="drafted a blend", subject=key)
+    return key
+
+
+def approve(cursor: Cursor, blend: str, signed: Signed) -> None:
+    """Let a draft be issued.
+
+    Raises
+    ------
+    InvalidInput
+        If name or role is missing, a second person is needed and not named, or a lot was barred,
+        is no longer there or has another mean since it was drafted.
+    UnknownName
+        If there is no such blend.
+    """
+    planned = in_turn(cursor, blend, "approved")
+    refuse_missing(place(planned), name=signed.by, role=signed.role)
+    _refuse_unfit(cursor, planned)
+    decisions = barred.decided(cursor)
+    limited = [lot for lot in planned.draft.lots if decisions[lot].limited]
+    if limited:
+        _refuse_alone(signed, limited, where=place(planned))
+    _post(cursor, planned, "approved", signed)
+
+
+def issue(cursor: Cursor, blend: str, signed: Signed) -> str:
+    """Hand a blend out to be made: its stock is set aside, and its sheet gets a number.
+
+    Returns
+    -------
+    str
+        The number of the sheet: the year, and a running number within it.
+
+    Raises
+    ------
+    InvalidInput
+        If it was not approved, nobody issues it, a lot was barred, is no longer there or has
+        another mean since it was drafted, or the catalogue does not know who blends here.
+    UnknownName
+        If there is no such blend.
+    """
+    planned = in_turn(cursor, blend, "issued")
+    refuse_missing(place(planned), name=signed.by)
+    _refuse_unfit(cursor, planned)
+    known = catalogue.load(cursor)
+    if OWN not in {one.supplier for one in known.suppliers}:
+        raise InvalidInput(
+            f"the catalogue has no supplier {OWN!r}, in whose name the blend would stand.",
+            where=place(planned),
+            remedy="Add it to the catalogue, with the country you blend in.",
+        )
+    year = str(gathering.today_of(known).year)
+    row = cursor.execute(SHEETS, {"year": year}).fetchone()
+    sheet = f"{year}-{1 + (row[0] if row else 0):04}"
+    reserved = [
+        Move(lot=portion.lot, kind="reserved", kg=portion.kg, blend=blend)
+        for portion in planned.draft.portions
+    ]
+    _post(cursor, planned, "issued", signed, moves=reserved, sheet=sheet)
+    return sheet
+
+
+def cancel(cursor: Cursor, blend: str, signed: Signed) -> None:
+    """Give up a blend that was not made; what was set aside for it can be used again.
+
+    Raises
+    ------
+    InvalidInput
+        If name or reason is missing, or it was made or cancelled already.
+    UnknownName
+        If there is no such blend.
+    """
+    planned = in_turn(cursor, blend, "cancelled")
+    refuse_missing(place(planned), name=signed.by, reason=signed.reason)
+    _post(cursor, planned, "cancelled", signed, moves=releases(cursor, planned))
+
+
+def in_turn(cursor: Cursor, blend: str, what: str) -> Blend:
+    """A blend to which this may happen now.
+
+    Raises
+    ------
+    InvalidInput
+        If it may not, in the state the blend is in.
+    UnknownName
+        If there is no such blend.
+    """
+    planned = blend_records.one(cursor, blend)
+    if what in MOVES[planned.status]:
+        return planned
+    state = "a draft" if planned.status == "draft" else planned.status
+    then = " or ".join(MOVES[planned.status])
+    raise InvalidInput(
+        f"it is {state} and cannot be {what}.",
+        where=place(planned),
+        remedy=f"It can be {then}." if then else "Draft a new blend.",
+    )
+
+
+def releases(cursor: Cursor, planned: Blend) -> list[Move]:
+    """Moves that give back all that is set aside for a blend."""
+    held = stock_moves.holdings(cursor, planned.draft.lots)
+    return [
+        Move(lot=lot, kind="released", kg=held[lot].reserved[planned.blend], blend=planned.blend)
+        for lot in planned.draft.lots
+        if planned.blend in held[lot].reserved
+    ]
+
+
+def event(cursor: Cursor, blend: str, what: str, signed: Signed, **more: str) -> ledger.Row:
+    """The row of something that happens to a blend now.
+
+    Parameters
+    ----------
+    more
+        Of sheet, lot and predicted, what it brings.
+    """
+    nothing = {"sheet": "", "lot": "", "predicted": ""}
+    return {
+        "event": str(uuid.uuid4()),
+        "step": ledger.next_step(cursor, "blend_event"),
+        "blend": blend,
+        "what": what,
+        **nothing,
+        **more,
+        "signed_by": signed.by.strip(),
+        "role": signed.role.strip(),
+        "second_person": signed.second_person.strip(),
+        "reason": signed.reason.strip(),
+        "happened_at": now(),
+    }
+
+
+def place(planned: Blend) -> str:
+    """A blend in an error's words."""
+    return f"blend {planned.draft.name}"
+
+
+def refuse_missing(where: str, **texts: str) -> None:
+    """Refuse what nobody puts a name to.
+
+    Raises
+    ------
+    InvalidInput
+        If one of the texts is empty.
+    """
+    missing = [name for name, text in texts.items() if not text.strip()]
+    if missing:
+        raise InvalidInput(
+            f"no {' and no '.join(missing)} is given.",
+            where=where,
+            remedy="Say who does it, and what else is asked for.",
+        )
+
+
+def _post(
+    cursor: Cursor,
+    planned: Blend,
+    what: str,
+    signed: Signed,
+    *,
+    moves: Sequence[Move] = (),
+    sheet: str = "",
+) -> None:
+    """One event with the moves it makes, in one entry of the audit chain."""
+    happened = event(cursor, planned.blend, what, signed, sheet=sheet)
+    by, reason = happened["signed_by"], happened["reason"] or f"blend {what}"
+    ledger.post(
+        cursor,
+        {
+            "blend_event": [happened],
+            "stock_move": stock_moves.checked_rows(cursor, moves, by=by, reason=reason),
+        },
+        actor=by,
+        action=f"{what} a blend",
+        subject=planned.blend,
+    )
+
+
+def _refuse_unfit(cursor: Cursor, planned: Blend) -> None:
+    _refuse(
+        fitness.against(cursor, planned),
+        where=place(planned),
+        remedy="Cancel it and draft another from what is known now.",
+    )
+
+
+def _refuse(found: Iterable[str], *, where: str, remedy: str) -> None:
+    told = " ".join(found)
+    if told:
+        raise InvalidInput(told, where=where, remedy=remedy)
+
+
+def _refuse_alone(signed: Signed, limited: Sequence[str], *, where: str) -> None:
+    second = signed.second_person.strip()
+    if second and second.casefold() != signed.by.strip().casefold():
+        return
+    words = f"lots {', '.join(limited)} were" if len(limited) > 1 else f"lot {limited[0]} was"
+    raise InvalidInput(
+        f"{words} accepted for a use and a time only, so a second person must approve"
+        f" it{f', not {second} twice' if second else ''}.",
+        where=where,
+        remedy="Name the second person, who has read what the lot may be used for.",
+    )

@@ -1,0 +1,1 @@
+"""What the store is told once: materials, methods and their versions, adopted corrections."""

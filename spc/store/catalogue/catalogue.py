@@ -1,0 +1,297 @@
+"""Materials, suppliers, characteristics, methods and specifications, as the store keeps them."""
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+import pandas as pd
+
+from spc.acceptance import Line, Specification
+from spc.errors import BadCatalogue
+from spc.intake.catalogue import Catalogue, Characteristic, Supplier
+from spc.intake.materials import Material
+from spc.intake.methods import Control, MeasuringMethod
+from spc.store.catalogue import corrections
+from spc.store.file.connection import Cursor, records
+
+NEWEST_METHODS: Final = """
+    select *
+    from method
+    qualify row_number() over (partition by method, characteristic order by version desc) = 1
+    order by method, characteristic
+"""
+
+SPECIFICATION_LINES: Final = """
+    select specification_line.*, characteristic.unit, characteristic.scale
+    from specification_line
+    join characteristic using (characteristic)
+    order by material, version, position
+"""
+
+CONTROLS: Final = """
+    select control, characteristic, assigned, standard_uncertainty, source
+    from control
+    order by control
+"""
+
+INSERT_METHOD: Final = """
+    insert into method
+    values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
+"""
+
+INSERT_LINE: Final = """
+    insert into specification_line
+    values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
+"""
+
+# Of a line, in the order of the table; unit and scale are its characteristic's.
+_LINE_FACTS: Final = (
+    "characteristic",
+    "requirement",
+    "lower",
+    "upper",
+    "target",
+    "basis",
+    "consumer_risk",
+    "producer_risk",
+    "safety",
+    "reference_method_only",
+    "source",
+    "rule",
+    "plan_n",
+    "plan_k",
+    "plan_c",
+    "each_sample",
+    "jurisdiction",
+)
+
+_METHOD_FACTS: Final = (
+    "standing",
+    "screening",
+    "uncertainty_kind",
+    "standard_uncertainty",
+    "repeatability",
+    "bias",
+    "reading_unit",
+    "quantification_limit",
+    "range_upper",
+    "dilution_lowest",
+    "dilution_highest",
+)
+
+
+_CONTROL_FACTS: Final = (
+    "control",
+    "characteristic",
+    "assigned",
+    "standard_uncertainty",
+    "source",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """How many entries of a catalogue were new, and how many known already."""
+
+    stored: int
+    known: int
+
+
+def load(cursor: Cursor) -> Catalogue:
+    """The catalogue as it stands: the newest version of every method, every specification."""
+    today = cursor.execute("select value from setting where name = 'today'").fetchone()
+    materials = tuple(
+        _material(row) for row in records(cursor, "select * from material order by material")
+    )
+    return Catalogue(
+        materials=materials,
+        suppliers=tuple(
+            Supplier(supplier=name, country=country)
+            for name, country in cursor.execute(
+                "select supplier, country from supplier order by supplier"
+            ).fetchall()
+        ),
+        characteristics=tuple(
+            Characteristic(characteristic=name, unit=unit, scale=scale, kind=kind)
+            for name, unit, scale, kind in cursor.execute(
+                "select characteristic, unit, scale, kind from characteristic"
+            ).fetchall()
+        ),
+        methods=tuple(method_of(row) for row in records(cursor, NEWEST_METHODS)),
+        controls=tuple(Control(**row) for row in records(cursor, CONTROLS)),
+        corrections=corrections.every(cursor),
+        specifications=_specifications(cursor, materials),
+        today=today[0] if today else "",
+    )
+
+
+def save(cursor: Cursor, catalogue: Catalogue, *, receipt: str) -> Kept:
+    """Add what is new; a changed method becomes a new version, a changed specification is refused.
+
+    Raises
+    ------
+    BadCatalogue
+        If a specification version exists with other content, or an entry that is not versioned
+        was changed.
+    """
+    before = load(cursor)
+    stored = sum(
+        (
+            _save_plain(cursor, catalogue, before),
+            _save_methods(cursor, catalogue.methods, before, receipt),
+            corrections.save(cursor, catalogue.corrections, receipt=receipt),
+            _save_specifications(cursor, catalogue.specifications, before, receipt),
+        )
+    )
+    if catalogue.today and not before.today:
+        cursor.execute("insert into setting values ('today', ?)", [catalogue.today])
+    return Kept(stored=stored, known=catalogue.entries - stored)
+
+
+def method_versions(cursor: Cursor) -> pd.DataFrame:
+    """Newest version number of each method and characteristic."""
+    return cursor.execute(
+        "select method, characteristic, max(version) as method_version from method group by all"
+    ).df()
+
+
+def _save_plain(cursor: Cursor, catalogue: Catalogue, before: Catalogue) -> int:
+    fresh = 0
+    for kind, said, kept in (
+        ("material", catalogue.materials, before.materials),
+        ("supplier", catalogue.suppliers, before.suppliers),
+        ("characteristic", catalogue.characteristics, before.characteristics),
+        ("control", catalogue.controls, before.controls),
+    ):
+        known = {getattr(one, kind): one for one in kept}
+        for one in said:
+            name = getattr(one, kind)
+            if name not in known:
+                _insert_plain(cursor, one)
+                fresh += 1
+            elif known[name] != one:
+                raise BadCatalogue(
+                    f"the {kind} {name!r} is in the store with other facts.",
+                    where="catalogue",
+                    remedy=f"Give the changed {kind} a new name; results refer to the old one.",
+                )
+    return fresh
+
+
+def _insert_plain(cursor: Cursor, one: Material | Supplier | Characteristic | Control) -> None:
+    match one:
+        case Material():
+            values = [
+                one.material,
+                one.form,
+                one.within_lot_cv,
+                json.dumps(one.hold_on),
+                one.due_days,
+                one.valid_days,
+                json.dumps(one.plausible_moisture),
+            ]
+            cursor.execute("insert into material values (?, ?, ?, ?, ?, ?, ?)", values)
+        case Supplier():
+            cursor.execute("insert into supplier values (?, ?)", [one.supplier, one.country])
+        case Characteristic():
+            values = [one.characteristic, one.unit, one.scale, one.kind]
+            cursor.execute("insert into characteristic values (?, ?, ?, ?)", values)
+        case Control():
+            values = [getattr(one, name) for name in _CONTROL_FACTS]
+            cursor.execute("insert into control values (?, ?, ?, ?, ?)", values)
+
+
+def _save_methods(
+    cursor: Cursor, methods: Sequence[MeasuringMethod], before: Catalogue, receipt: str
+) -> int:
+    versions = {
+        (name, characteristic): version
+        for name, characteristic, version in method_versions(cursor).itertuples(index=False)
+    }
+    fresh = 0
+    for one in methods:
+        if before.method(one.method, one.characteristic) == one:
+            continue
+        version = int(versions.get((one.method, one.characteristic), 0)) + 1
+        facts = [getattr(one, name) for name in _METHOD_FACTS]
+        values = [one.method, one.characteristic, version, *facts, _factors(one), receipt]
+        cursor.execute(INSERT_METHOD, values)
+        fresh += 1
+    return fresh
+
+
+def _factors(method: MeasuringMethod) -> str:
+    return json.dumps(dict(method.factors), sort_keys=True)
+
+
+def _save_specifications(
+    cursor: Cursor, specifications: Sequence[Specification], before: Catalogue, receipt: str
+) -> int:
+    kept = {(one.material, one.version): one for one in before.specifications}
+    fresh = 0
+    for one in specifications:
+        same = kept.get((one.material, one.version))
+        if same == one:
+            continue
+        if same is not None:
+            raise BadCatalogue(
+                f"version {one.version} is in the store with other content.",
+                where=f"specification of {one.material}",
+                remedy="Give the changed specification the next version number and a date.",
+            )
+        _insert_specification(cursor, one, receipt)
+        fresh += 1
+    return fresh
+
+
+def _insert_specification(cursor: Cursor, one: Specification, receipt: str) -> None:
+    head = [one.material, one.version, one.effective_from, one.approved_by, one.reason, receipt]
+    cursor.execute("insert into specification values (?, ?, ?, ?, ?, ?)", head)
+    for position, line in enumerate(one.lines):
+        facts = [getattr(line, name) for name in _LINE_FACTS]
+        values = [one.material, one.version, position, *facts]
+        cursor.execute(INSERT_LINE, values)
+
+
+def _material(row: dict[str, Any]) -> Material:
+    moisture = json.loads(row.pop("plausible_moisture"))
+    hold_on = json.loads(row.pop("hold_on"))
+    return Material(
+        **row,
+        hold_on=tuple(hold_on),
+        plausible_moisture=None if moisture is None else tuple(moisture),
+    )
+
+
+def method_of(row: dict[str, Any]) -> MeasuringMethod:
+    """A method from its row."""
+    facts = {name: row[name] for name in _METHOD_FACTS}
+    return MeasuringMethod(
+        method=row["method"],
+        characteristic=row["characteristic"],
+        factors=json.loads(row["factors"]),
+        **facts,
+    )
+
+
+def _specifications(cursor: Cursor, materials: Sequence[Material]) -> tuple[Specification, ...]:
+    described = {one.material: one for one in materials}
+    lines: dict[tuple[str, int], list[Line]] = {}
+    for row in records(cursor, SPECIFICATION_LINES):
+        key = (row.pop("material"), row.pop("version"))
+        del row["position"]
+        lines.setdefault(key, []).append(Line(**row))
+    return tuple(
+        described[row["material"]].specification(
+            lines.get((row["material"], row["version"]), ()),
+            {
+                "material": row["material"],
+                "version": row["version"],
+                "effective_from": row["effective_from"].isoformat(),
+                "approved_by": row["approved_by"],
+                "reason": row["reason"],
+            },
+        )
+        for row in records(cursor, "select * from specification order by material, version")
+    )

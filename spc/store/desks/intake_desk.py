@@ -1,0 +1,139 @@
+"""The door to files once they are in: mending, and withdrawing: `Store.intake`."""
+
+from collections.abc import Iterable, Mapping, Sequence
+
+import pandas as pd
+
+from spc.errors import UnknownName
+from spc.intake import SourceProfile
+from spc.intake.by_hand import Sheet
+from spc.store.desks.desk import Desk
+from spc.store.file.connection import now
+from spc.store.files import mending, profiles, receiving, typed_sheets, withdrawals
+from spc.store.files.mending import Mend
+from spc.store.files.receiving import Incoming
+from spc.store.files.sorting import Sorted
+from spc.store.files.withdrawals import Consequences, Kind
+from spc.store.record import receipts
+from spc.store.record.receipts import Receipt
+
+
+class IntakeDesk(Desk):
+    """What became of files, what can be mended in them, and what hangs on them."""
+
+    def mend(
+        self,
+        receipt: str,
+        rows: Sequence[int],
+        cells: Mapping[str, str],
+        *,
+        by: str,
+        reason: str,
+    ) -> Receipt:
+        """Put new texts into cells of held rows, and check those rows again; see `Mend`."""
+        wanted = Mend(receipt=receipt, rows=tuple(rows), cells=dict(cells), by=by, reason=reason)
+        return self._write(lambda cursor: receiving.mend(cursor, wanted))[0]
+
+    def preview_mend(
+        self, receipt: str, rows: Sequence[int], cells: Mapping[str, str]
+    ) -> tuple[Receipt, Sorted]:
+        """What `mend` would make of the rows, without doing it."""
+        looked_at = Mend(
+            receipt=receipt, rows=tuple(rows), cells=dict(cells), by="preview", reason="preview"
+        )
+        with self._suppose() as cursor:
+            return receiving.mend(cursor, looked_at)
+
+    def check_again(self, receipt: str, *, by: str) -> Receipt:
+        """Read a received file again for the rows that still wait."""
+        return self._write(lambda cursor: receiving.check_again(cursor, receipt, by=by))
+
+    def check_all_again(self, *, by: str) -> list[Receipt]:
+        """Check every file of which rows wait, until nothing more can be taken in."""
+        return self._write(lambda cursor: receiving.check_all_again(cursor, by=by))
+
+    def dismiss(self, receipt: str, source_rows: Sequence[int], *, by: str, reason: str) -> None:
+        """End the wait of held rows of one receipt."""
+        self._write(
+            lambda cursor: receipts.dismiss(cursor, receipt, source_rows, by=by, reason=reason)
+        )
+
+    def mends(self, receipt: str) -> pd.DataFrame:
+        """What people put into the cells of a file's rows, oldest first within a row."""
+        with self._read() as cursor:
+            return mending.of_receipt(cursor, receipt)
+
+    def profile_of(self, receipt: str) -> SourceProfile:
+        """The newest version of the profile that a file was read by.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such receipt, or it is a catalogue or a profile.
+        """
+        with self._read() as cursor:
+            _, _, name, _ = receipts.content(cursor, receipt)
+            for profile in profiles.load(cursor):
+                if profile.profile == name:
+                    return profile
+        raise UnknownName("source profile", name, known=[])
+
+    def profiles(self) -> dict[str, int]:
+        """Every source profile, with its newest version."""
+        with self._read() as cursor:
+            return {one.profile: one.version for one in profiles.load(cursor)}
+
+    def preview_profile(
+        self, text: str, *, profile: str, name: str, content: bytes
+    ) -> tuple[Receipt, Sorted]:
+        """What a file would become by a profile that is not in the store yet."""
+        source = Incoming(name=f"{profile}.toml", content=text.encode(), by="preview")
+        incoming = Incoming(name=name, content=content, by="preview")
+        with self._suppose() as cursor:
+            receiving.receive(cursor, source, profile=None)
+            return receiving.preview(cursor, incoming, profile=profile)
+
+    def type_in(self, sheet: Sheet, rows: Iterable[Mapping[str, str]], *, by: str) -> Receipt:
+        """Take in what a person typed into a sheet, with the checks that every file meets.
+
+        Parameters
+        ----------
+        rows
+            Header of the sheet to what was typed.
+        by
+            Who typed it.
+        """
+        typed = list(rows)
+        return self._write(
+            lambda cursor: typed_sheets.receive(cursor, sheet, typed, by=by, at=now())
+        )
+
+    def preview_typed(
+        self, sheet: Sheet, rows: Iterable[Mapping[str, str]]
+    ) -> tuple[Receipt, Sorted]:
+        """What `type_in` would make of the rows, without doing it."""
+        with self._suppose() as cursor:
+            return typed_sheets.preview(cursor, sheet, rows, at=now())
+
+    def files(self) -> pd.DataFrame:
+        """Files with results that stand, the last received first: receipt, name, results."""
+        with self._read() as cursor:
+            return withdrawals.files(cursor)
+
+    def sensor_batches(self) -> pd.DataFrame:
+        """Sensor batches with results that stand, newest first, with how many of how many lots."""
+        with self._read() as cursor:
+            return withdrawals.batches(cursor)
+
+    def would_change(self, kind: Kind, name: str) -> Consequences:
+        """What would follow if the results of a file or a sensor batch were withdrawn."""
+        with self._suppose() as cursor:
+            return withdrawals.suppose(cursor, kind, name)
+
+    def withdraw(self, kind: Kind, name: str, *, cause: str, by: str, second_person: str) -> int:
+        """Make every result of a file or a sensor batch void; returns how many."""
+        return self._write(
+            lambda cursor: withdrawals.withdraw(
+                cursor, kind, name, cause=cause, by=by, second_person=second_person
+            )
+        )

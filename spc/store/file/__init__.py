@@ -1,0 +1,1 @@
+"""The file itself: its connection, the steps of its schema, and files of other programs."""

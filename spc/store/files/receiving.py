@@ -1,0 +1,343 @@
+"""Taking in a file: one transaction, and rows in = stored + held + known."""
+
+import hashlib
+import json
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Final
+
+import pandas as pd
+import pyarrow as pa
+
+from spc.errors import IntakeError, InvalidInput, UnreadableFile
+from spc.intake import SourceProfile, read
+from spc.intake import catalogue as catalogue_file
+from spc.intake.checks.holds import originals
+from spc.intake.profiles import profile as profiles_profile
+from spc.store.catalogue import catalogue
+from spc.store.file.appending import framed
+from spc.store.file.connection import Cursor, now
+from spc.store.files import mending, profiles
+from spc.store.files.layouts import read_again, read_by
+from spc.store.files.mending import Mend
+from spc.store.files.sorting import Sorted, interpreted, only, sort_out
+from spc.store.lots import dispositions, lots, results
+from spc.store.record import audit, receipts
+from spc.store.record.digests import digests, entries_digest
+from spc.store.record.receipts import Receipt
+
+HOLD: Final = "insert into held_row by name select * from frame"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Incoming:
+    """A file as it was handed over."""
+
+    name: str
+    content: bytes
+    by: str
+
+    @cached_property
+    def sha256(self) -> str:
+        """Digest of the bytes."""
+        return hashlib.sha256(self.content).hexdigest()
+
+    @property
+    def receipt(self) -> str:
+        """The name of its receipt."""
+        return self.sha256[:12]
+
+
+def receive(cursor: Cursor, incoming: Incoming, *, profile: str | None) -> Receipt:
+    """Take in a file inside the caller's transaction.
+
+    Raises
+    ------
+    IntakeError
+        If the file cannot be read at all; the caller then notes the refusal.
+    """
+    before = receipts.by_sha(cursor, incoming.sha256)
+    if before is not None:
+        return receipts.as_known(before)
+    text = _toml_text(incoming)
+    if text is None:
+        return _receive_rows(cursor, incoming, profile)
+    if catalogue_file.is_catalogue(text):
+        return _receive_catalogue(cursor, incoming, text)
+    if profiles_profile.is_profile(text):
+        return _receive_profile(cursor, incoming, text)
+    raise UnreadableFile(
+        "it is neither a catalogue nor a source profile.",
+        where=incoming.name,
+        remedy="See the README for what a catalogue and a source profile look like.",
+    )
+
+
+def check_again(cursor: Cursor, receipt: str, *, by: str) -> Receipt:
+    """Read a received file once more for the rows that still wait, with what is known now.
+
+    Returns
+    -------
+    Receipt
+        Of this reading: rows are those that waited, held those that still do.
+
+    Raises
+    ------
+    InvalidInput
+        If no name is given.
+    """
+    _named(by)
+    return _checked(cursor, receipt, by=by)
+
+
+def check_all_again(cursor: Cursor, *, by: str) -> list[Receipt]:
+    """Check every file of which rows wait, oldest first, until nothing more can be taken in.
+
+    A lot that one file announces may be what rows of many others wait for.
+
+    Returns
+    -------
+    list of Receipt
+        Of every reading that took something in.
+
+    Raises
+    ------
+    InvalidInput
+        If no name is given.
+    """
+    _named(by)
+    taken: list[Receipt] = []
+    while True:
+        waiting = receipts.held(cursor)["receipt"].unique().tolist()
+        checked = [_checked(cursor, receipt, by=by) for receipt in waiting]
+        settled = [one for one in checked if one.rows > one.held]
+        if not settled:
+            return taken
+        taken += settled
+
+
+def _named(by: str) -> None:
+    if not by.strip():
+        raise InvalidInput(
+            "a name is needed.", where="held rows", remedy="Say who has the file checked again."
+        )
+
+
+def _checked(cursor: Cursor, receipt: str, *, by: str) -> Receipt:
+    waiting = receipts.held(cursor, receipt)["source_row"]
+    checked, _, version = _settled(cursor, receipt, waiting, by=by, reason="checked again")
+    _record(
+        cursor,
+        by=by,
+        action="checked again",
+        receipt=receipt,
+        name=checked.name,
+        rows=checked.rows - checked.held,
+        version=version,
+    )
+    return checked
+
+
+def mend(cursor: Cursor, wanted: Mend) -> tuple[Receipt, Sorted]:
+    """Put new texts into cells of held rows, and check those rows again.
+
+    Returns
+    -------
+    Receipt, Sorted
+        Of this reading: rows are those mended, held those that still wait, and for what.
+
+    Raises
+    ------
+    InvalidInput
+        If no name, reason, row or cell is given.
+    UnknownName
+        If a row does not wait, or has no such cell.
+    """
+    mending.record(cursor, wanted)
+    by, reason = wanted.by.strip(), wanted.reason.strip()
+    rows = pd.Series(wanted.rows)
+    checked, fate, version = _settled(cursor, wanted.receipt, rows, by=by, reason="mended")
+    _record(
+        cursor,
+        by=by,
+        action=mending.ACTION,
+        receipt=wanted.receipt,
+        name=checked.name,
+        rows=list(wanted.rows),
+        cells=dict(wanted.cells),
+        reason=reason,
+        settled=checked.rows - checked.held,
+        version=version,
+    )
+    return checked, fate
+
+
+def _settled(
+    cursor: Cursor, receipt: str, waiting: pd.Series, *, by: str, reason: str
+) -> tuple[Receipt, Sorted, int]:
+    """Take in what can be of some waiting rows, by a version of the file's profile."""
+    name, content, profile, version = receipts.content(cursor, receipt)
+    source, table = read_again(cursor, content, profile=profile, version=version)
+    batch = interpreted(cursor, mending.mended(cursor, receipt, table), source)
+    rows = batch.rows[batch.rows.isin(waiting)]
+    fate = sort_out(cursor, only(batch, rows))
+    _keep(cursor, fate, receipt)
+    settled = rows.difference(fate.held.index).tolist()
+    receipts.end(cursor, receipt, settled, how="taken in", by=by, reason=reason)
+    again = Incoming(name=name, content=content, by=by)
+    return _receipt(again, profile=profile, rows=rows, fate=fate), fate, source.version
+
+
+def preview(cursor: Cursor, incoming: Incoming, *, profile: str | None) -> tuple[Receipt, Sorted]:
+    """What `receive` would do with a file of rows, without doing it."""
+    source, rows, fate = _told(cursor, incoming, profile)
+    return _receipt(incoming, profile=source.profile, rows=rows, fate=fate), fate
+
+
+def refusal(cursor: Cursor, incoming: Incoming, problem: IntakeError) -> None:
+    """The only trace of a file that could not be read."""
+    audit.record(
+        cursor,
+        actor=incoming.by,
+        action="refused a file",
+        subject=incoming.name,
+        detail={"sha256": incoming.sha256, "reason": str(problem)},
+    )
+
+
+def _toml_text(incoming: Incoming) -> str | None:
+    if not incoming.name.lower().endswith(".toml"):
+        return None
+    try:
+        return incoming.content.decode("utf-8")
+    except UnicodeDecodeError as problem:
+        raise UnreadableFile(
+            "it is not UTF-8 text.", where=incoming.name, remedy="Save it as UTF-8."
+        ) from problem
+
+
+def _receive_catalogue(cursor: Cursor, incoming: Incoming, text: str) -> Receipt:
+    parsed = catalogue_file.parse(text, known=catalogue.load(cursor))
+    kept = catalogue.save(cursor, parsed, receipt=incoming.receipt)
+    return _receive_entries(
+        cursor, incoming, kind="catalogue", stored=kept.stored, known=kept.known
+    )
+
+
+def _receive_profile(cursor: Cursor, incoming: Incoming, text: str) -> Receipt:
+    profiles.save(cursor, text, receipt=incoming.receipt)
+    return _receive_entries(cursor, incoming, kind="profile", stored=1, known=0)
+
+
+def _receive_entries(
+    cursor: Cursor, incoming: Incoming, *, kind: str, stored: int, known: int
+) -> Receipt:
+    nothing = pd.Index([], dtype="int64")
+    receipt = replace(
+        _receipt(incoming, profile="", rows=nothing, fate=None),
+        kind=kind,
+        rows=stored + known,
+        stored=stored,
+        known=known,
+    )
+    receipts.insert(cursor, receipt, content=incoming.content, version=0)
+    _record_receipt(cursor, receipt)
+    return receipt
+
+
+def _receive_rows(cursor: Cursor, incoming: Incoming, profile: str | None) -> Receipt:
+    receipt, version = _take_in(cursor, incoming, profile)
+    # What the rows of a long file have left free goes back to the system: the engine, whose memory
+    # is its own, needs as much again to keep the file and to seal what it brought.
+    pa.default_memory_pool().release_unused()
+    receipts.insert(cursor, receipt, content=incoming.content, version=version)
+    _record_receipt(cursor, receipt)
+    return receipt
+
+
+def _take_in(cursor: Cursor, incoming: Incoming, profile: str | None) -> tuple[Receipt, int]:
+    """Keep what a file's rows say, with the version of the profile they were read by.
+
+    The rows in memory end here, before what was kept of them is read again for its seal.
+    """
+    source, rows, fate = _told(cursor, incoming, profile)
+    receipt = _receipt(incoming, profile=source.profile, rows=rows, fate=fate)
+    _keep(cursor, fate, receipt.receipt)
+    _hold(cursor, fate.held, receipt.receipt)
+    return receipt, source.version
+
+
+def _told(
+    cursor: Cursor, incoming: Incoming, profile: str | None
+) -> tuple[SourceProfile, pd.Index, Sorted]:
+    """The rows of a file and the fate of each; the cells that they were end here."""
+    source, table = read_by(cursor, incoming.content, profile=profile, where=incoming.name)
+    batch = interpreted(cursor, table, source)
+    return source, batch.rows, sort_out(cursor, batch)
+
+
+def _keep(cursor: Cursor, fate: Sorted, receipt: str) -> None:
+    lots.insert(cursor, fate.lots, receipt=receipt)
+    results.insert(cursor, fate.results, receipt=receipt)
+    dispositions.insert(cursor, fate.decisions, receipt=receipt)
+
+
+def _hold(cursor: Cursor, held: pd.DataFrame, receipt: str) -> None:
+    if not held.empty:
+        with framed(cursor, held.reset_index().assign(receipt=receipt)):
+            cursor.execute(HOLD)
+
+
+def _receipt(incoming: Incoming, *, profile: str, rows: pd.Index, fate: Sorted | None) -> Receipt:
+    stored = 0 if fate is None else len(fate.stored)
+    held = 0 if fate is None else len(fate.held)
+    return Receipt(
+        receipt=incoming.receipt,
+        name=incoming.name,
+        sha256=incoming.sha256,
+        kind="rows",
+        profile=profile,
+        received_by=incoming.by,
+        received_at=now(),
+        rows=len(rows),
+        stored=stored,
+        held=held,
+        known=len(rows) - stored - held,
+        results=0 if fate is None else len(fate.results),
+        created_lots=() if fate is None else tuple(fate.lots["lot"]),
+    )
+
+
+def _record_receipt(cursor: Cursor, receipt: Receipt) -> None:
+    # What a catalogue says without versions does not stand in the name of one receipt.
+    more = {"entries": entries_digest(cursor)} if receipt.kind == "catalogue" else {}
+    _record(
+        cursor,
+        by=receipt.received_by,
+        action="received",
+        receipt=receipt.receipt,
+        name=receipt.name,
+        sha256=receipt.sha256,
+        kind=receipt.kind,
+        rows=receipt.rows,
+        stored=receipt.stored,
+        held=receipt.held,
+        known=receipt.known,
+        **more,
+    )
+
+
+def _record(cursor: Cursor, *, by: str, action: str, receipt: str, **detail: object) -> None:
+    seal = digests(cursor, receipt).get(receipt, "")
+    audit.record(
+        cursor, actor=by, action=action, subject=receipt, detail={**detail, "digest": seal}
+    )
+
+
+def original_row(cursor: Cursor, receipt: str, source_row: int) -> dict[str, str]:
+    """The cells of one row of a received file, by header, as they came."""
+    _, content, profile, version = receipts.content(cursor, receipt)
+    source = profiles.version(cursor, profile, version)
+    cells = read(content, source.form).cells
+    told: dict[str, str] = json.loads(originals(cells, pd.Index([source_row])).iloc[0])
+    return told

@@ -1,0 +1,126 @@
+"""A file's rows, each told apart: new, known, or held."""
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+import pandas as pd
+
+from spc.intake import Batch, Known, SourceProfile, interpret
+from spc.intake.checks.holds import originals
+from spc.intake.checks.novelty import CHANGED, NEW
+from spc.intake.readers import Table
+from spc.store.catalogue import catalogue
+from spc.store.file.connection import Cursor, now
+from spc.store.lots import dispositions, lots, results
+from spc.store.record import receipts
+
+_CHANGED_REMEDY: Final = (
+    "If the new one is right, have the source confirm the correction; the first stands until then."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Sorted:
+    """A batch with each row's fate: what is stored, and every row that is held.
+
+    Attributes
+    ----------
+    lots, results, decisions
+        Only what is new.
+    held
+        Also the rows that contradict what is known.
+    stored : shape (rows that brought something new,)
+    """
+
+    lots: pd.DataFrame
+    results: pd.DataFrame
+    decisions: pd.DataFrame
+    held: pd.DataFrame
+    stored: pd.Index
+
+
+def interpreted(cursor: Cursor, table: Table, source: SourceProfile) -> Batch:
+    """What a table says by a profile, with what the store holds now."""
+    described = catalogue.load(cursor)
+    controls = [one.control for one in described.controls]
+    known = Known(
+        catalogue=described,
+        lots=[*lots.names(cursor), *controls],
+        now=np.datetime64(now()),
+        awaited=receipts.awaited(cursor),
+    )
+    return interpret(table, source, known)
+
+
+def sort_out(cursor: Cursor, batch: Batch) -> Sorted:
+    """Tell new from known, and hold the rows that contradict what is known.
+
+    A row that is held has said nothing, so the others are compared again without it: what it alone
+    said first would otherwise count as known and be lost.
+    """
+    doubtful = _doubtful(cursor, batch)
+    taken, contradicting = only(batch, doubtful), batch.rows[:0]
+    while True:
+        fates = {
+            "lots": lots.status(cursor, taken.lots),
+            "results": results.status(cursor, taken.results),
+            "decisions": dispositions.status(cursor, taken.decisions),
+        }
+        every = pd.concat(fates.values())
+        changed = every.index[every == CHANGED].unique()
+        if changed.empty:
+            break
+        contradicting = contradicting.union(changed)
+        taken = only(batch, doubtful.difference(contradicting))
+    fresh = {name: _fresh(getattr(batch, name), doubtful, fate) for name, fate in fates.items()}
+    stored = fresh["lots"].index.union(fresh["results"].index).union(fresh["decisions"].index)
+    return Sorted(
+        **fresh,
+        held=pd.concat([batch.held, _contradictions(batch, contradicting)]).sort_index(),
+        stored=stored.unique(),
+    )
+
+
+def _doubtful(cursor: Cursor, batch: Batch) -> pd.Index:
+    """The rows that may say something known; of a long file of results these are few.
+
+    Every other row has only results that nobody else says, so that nothing depends on it.
+    """
+    repeated = results.said_before(cursor, batch.results)
+    return batch.lots.index.union(batch.decisions.index).union(repeated)
+
+
+def _fresh(said: pd.DataFrame, doubtful: pd.Index, fate: pd.Series) -> pd.DataFrame:
+    """The lines that say something new: those in no doubt, and those found to be new."""
+    new = ~np.isin(said.index, doubtful)
+    new[np.isin(said.index, fate.index)] = fate == NEW
+    return said if new.all() else said[new]
+
+
+def _contradictions(batch: Batch, rows: pd.Index) -> pd.DataFrame:
+    frame = pd.DataFrame(
+        {
+            "code": "changed-value",
+            "reason": "The row says something else than the one already taken in for the same"
+            " lot, sample and time.",
+            "remedy": _CHANGED_REMEDY,
+        },
+        index=pd.Index(rows, dtype="int64", name="source_row"),
+        dtype="str",
+    )
+    frame["lot"] = batch.lot[np.isin(batch.lot.index, rows)].to_numpy()
+    frame["original"] = originals(batch.original, rows)
+    return frame
+
+
+def only(batch: Batch, rows: pd.Index) -> Batch:
+    """What a batch says in some of its rows."""
+    return replace(
+        batch,
+        rows=rows,
+        lots=batch.lots[np.isin(batch.lots.index, rows)],
+        results=batch.results[np.isin(batch.results.index, rows)],
+        decisions=batch.decisions[np.isin(batch.decisions.index, rows)],
+        held=batch.held[np.isin(batch.held.index, rows)],
+    )

@@ -1,0 +1,1 @@
+"""A lot and all that is known of it: results, control samples, verdicts and dispositions."""

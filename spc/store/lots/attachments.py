@@ -1,0 +1,96 @@
+"""Attachments: what belongs to a lot and is no table, kept with its bytes."""
+
+import hashlib
+import json
+import uuid
+from typing import Final
+
+import pandas as pd
+
+from spc.errors import InvalidInput, UnknownName
+from spc.store.file.connection import Cursor, now
+from spc.store.lots import lots
+from spc.store.record import audit
+
+ACTION: Final = "attached a file"
+LARGEST_MB: Final = 25
+
+OF_LOT: Final = """
+    select attachment, name, note, sha256, octet_length(bytes) as size, attached_by, attached_at
+    from attachment
+    where lot = $lot
+    order by attached_at, name
+"""
+
+
+def of_lot(cursor: Cursor, lot: str) -> pd.DataFrame:
+    """What is attached to one lot."""
+    return cursor.execute(OF_LOT, {"lot": lot}).df()
+
+
+def content(cursor: Cursor, attachment: str) -> tuple[str, bytes]:
+    """Name and bytes of one attachment.
+
+    Raises
+    ------
+    UnknownName
+        If there is none of that name.
+    """
+    row = cursor.execute(
+        "select name, bytes from attachment where attachment = ?", [attachment]
+    ).fetchone()
+    if row is None:
+        raise UnknownName("attachment", attachment, known=[])
+    return row[0], row[1]
+
+
+def attach(cursor: Cursor, lot: str, *, name: str, content: bytes, note: str, by: str) -> str:
+    """Keep a file with a lot.
+
+    Raises
+    ------
+    InvalidInput
+        If the file is empty or too large, or nobody brings it.
+    UnknownName
+        If there is no such lot.
+    """
+    lots.one(cursor, lot)
+    if not content or len(content) > LARGEST_MB * 1_000_000:
+        raise InvalidInput(
+            f"the file is empty or larger than {LARGEST_MB} MB.",
+            where=name,
+            remedy="Attach a smaller file, or keep it elsewhere and note the place.",
+        )
+    if not by.strip():
+        raise InvalidInput("nobody attaches it.", where=name, remedy="Say who you are.")
+    key, sha256 = str(uuid.uuid4()), hashlib.sha256(content).hexdigest()
+    cursor.execute(
+        "insert into attachment values (?, ?, ?, ?, ?, ?, ?, ?)",
+        [key, lot, name, note.strip(), sha256, content, by.strip(), now()],
+    )
+    audit.record(
+        cursor,
+        actor=by.strip(),
+        action=ACTION,
+        subject=lot,
+        detail={"attachment": key, "name": name, "note": note.strip(), "sha256": sha256},
+    )
+    return key
+
+
+def faults(cursor: Cursor) -> tuple[int, list[str]]:
+    """Compare every attachment with its bytes and its entry in the audit chain."""
+    kept = {
+        (key, by, name, note, hashlib.sha256(data).hexdigest())
+        for key, by, name, note, data in cursor.execute(
+            "select attachment, attached_by, name, note, bytes from attachment"
+        ).fetchall()
+    }
+    said = set()
+    for actor, text in cursor.execute(
+        "select actor, detail from audit where action = ?", [ACTION]
+    ).fetchall():
+        detail = json.loads(text)
+        said.add((detail["attachment"], actor, detail["name"], detail["note"], detail["sha256"]))
+    differing = sorted({name for _, _, name, *_ in kept ^ said})
+    return len(kept), [f"the attachment {name} differs from its audit entry." for name in differing]

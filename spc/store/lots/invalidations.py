@@ -1,0 +1,149 @@
+"""Results made void by an assignable laboratory cause: they stay, and no longer count."""
+
+import json
+from collections.abc import Sequence
+from typing import Final
+
+import pandas as pd
+
+from spc.errors import InvalidInput, UnknownName
+from spc.store.file.connection import Cursor, now, records
+from spc.store.record import audit
+
+ACTION: Final = "invalidated a result"
+TOGETHER: Final = "withdrew results"
+
+OF_LOT: Final = """
+    select
+        invalidation.*,
+        result.lot, result.characteristic, result.method, result.sample, result.replicate,
+        result.reading_text, result.reading_unit, result.value_low, result.value_high, result.unit
+    from invalidation
+    join result using (result)
+    where result.lot = $lot
+    order by invalidated_at, result
+"""
+
+
+def of_lot(cursor: Cursor, lot: str) -> pd.DataFrame:
+    """The void results of one lot, with their cause and the two persons."""
+    return cursor.execute(OF_LOT, {"lot": lot}).df()
+
+
+def invalidate(cursor: Cursor, result: str, *, cause: str, by: str, second_person: str) -> None:
+    """Make a result void; it stays in the record and no longer counts.
+
+    Raises
+    ------
+    InvalidInput
+        If the cause or a person is missing, both are the same, or the result is void already.
+    UnknownName
+        If there is no such result.
+
+    Notes
+    -----
+    A result is not void because it is unwelcome or outlying: only because of a cause that was
+    found in the laboratory (common practice after the FDA's guidance on out-of-specification
+    results, May 2022).
+    """
+    _check(cause, by, second_person)
+    found = records(cursor, "select lot from result where result = $result", {"result": result})
+    if not found:
+        raise UnknownName("result", result, known=[])
+    void = cursor.execute("select 1 from invalidation where result = ?", [result]).fetchone()
+    if void:
+        raise InvalidInput(
+            "the result is void already.", where="invalidation", remedy="Nothing is left to do."
+        )
+    make_void(cursor, [result], cause=cause, by=by, second_person=second_person)
+    audit.record(
+        cursor,
+        actor=by.strip(),
+        action=ACTION,
+        subject=found[0]["lot"],
+        detail={
+            "result": result,
+            "cause": cause.strip(),
+            "second_person": second_person.strip(),
+        },
+    )
+
+
+def invalidate_together(
+    cursor: Cursor,
+    results: Sequence[str],
+    *,
+    subject: str,
+    cause: str,
+    by: str,
+    second_person: str,
+) -> None:
+    """Make results that share a cause void, under one entry of the audit chain.
+
+    Parameters
+    ----------
+    results
+        All of them stand.
+    subject
+        What they have in common: a receipt or a sensor batch.
+
+    Raises
+    ------
+    InvalidInput
+        If the cause or a person is missing, or both are the same.
+    """
+    _check(cause, by, second_person)
+    make_void(cursor, results, cause=cause, by=by, second_person=second_person)
+    audit.record(
+        cursor,
+        actor=by.strip(),
+        action=TOGETHER,
+        subject=subject,
+        detail={
+            "results": list(results),
+            "cause": cause.strip(),
+            "second_person": second_person.strip(),
+        },
+    )
+
+
+def make_void(
+    cursor: Cursor, results: Sequence[str], *, cause: str, by: str, second_person: str
+) -> None:
+    """Let results no longer count; the caller has checked them, and records it."""
+    cursor.execute(
+        "insert into invalidation select unnest(?::varchar[]), ?, ?, ?, ?",
+        [list(results), cause.strip(), by.strip(), second_person.strip(), now()],
+    )
+
+
+def _check(cause: str, by: str, second_person: str) -> None:
+    if not cause.strip() or not by.strip() or not second_person.strip():
+        raise InvalidInput(
+            "an assignable laboratory cause and two persons are needed.",
+            where="invalidation",
+            remedy="Investigate first; without a cause the result stands and is measured again.",
+        )
+    if by.strip().casefold() == second_person.strip().casefold():
+        raise InvalidInput(
+            f"{by.strip()} is named twice.", where="invalidation", remedy="Name a second person."
+        )
+
+
+def faults(cursor: Cursor) -> tuple[int, list[str]]:
+    """Compare every invalidation with its entry in the audit chain."""
+    kept = {
+        (row["result"], row["invalidated_by"], row["cause"], row["second_person"])
+        for row in records(cursor, "select * from invalidation")
+    }
+    said = set()
+    for actor, text in cursor.execute(
+        "select actor, detail from audit where action in (?, ?)", [ACTION, TOGETHER]
+    ).fetchall():
+        detail = json.loads(text)
+        named = detail["results"] if "results" in detail else [detail["result"]]
+        said |= {(one, actor, detail["cause"], detail["second_person"]) for one in named}
+    return len(kept), [
+        f"the invalidation of result {result} differs from its audit entry."
+        for result in sorted({result for result, *_ in kept ^ said})
+    ]

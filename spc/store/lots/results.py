@@ -1,0 +1,155 @@
+"""Results: append-only readings with what they were derived from."""
+
+from typing import Any, Final
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from spc.intake.checks.novelty import novelty
+from spc.intake.interpret import RESULT_FACTS
+from spc.store.catalogue import catalogue
+from spc.store.file.appending import framed
+from spc.store.file.connection import Cursor, records
+
+# What must be equal for a reading to be the one already known; who measured it may be written
+# differently in two exports of the same measurement.
+SAME: Final = (
+    "reading_text",
+    "reading_unit",
+    "basis",
+    "extract_volume_mL",
+    "extract_mass_g",
+    "cell_dilution",
+)
+
+EXISTING: Final = """
+    select identity, reading_text, reading_unit, basis,
+           extract_volume_mL, extract_mass_g, cell_dilution
+    from result
+    -- A void result is known too: the same row again does not bring it back.
+    anti join (select supersedes from result where supersedes is not null) as replaced
+           on replaced.supersedes = result.result
+    where identity in (select identity from frame)
+"""
+
+# Lines of a file whose result another line says too, or the store: only these can be anything but
+# new. By a number for each text: two texts that share one are compared, and told apart, later on.
+SAID_BEFORE: Final = """
+    with marked as materialized (select line, hash(identity) as mark from frame)
+    select line from marked
+    semi join (select mark from marked group by mark having count(*) > 1) using (mark)
+    union
+    select line from marked
+    semi join (select hash(identity) as mark from result) using (mark)
+"""
+
+# A result is named by its receipt, its row, and its place in the row.
+INSERT: Final = """
+    insert into result by name
+    select
+        $receipt || '-' || source_row || '-' || place as result,
+        $receipt                                      as receipt,
+        ''                                            as superseding_reason,
+        frame.* exclude (place)
+    from frame
+"""
+
+CURRENT: Final = """
+    select
+        current_result.*,
+        receipt.name as file,
+        method.standing,
+        method.screening
+    from current_result
+    join receipt using (receipt)
+    -- Readings of control samples are no results of a lot.
+    semi join lot using (lot)
+    join method
+      on method.method         = current_result.method
+     and method.characteristic = current_result.characteristic
+     and method.version        = current_result.method_version
+    where $lot = '' or current_result.lot = $lot
+    order by current_result.lot, characteristic, method, sample, replicate, measured_at, result
+"""
+
+RETESTS: Final = """
+    select lot, characteristic, method, count(distinct measured_at::date) - 1 as retests
+    from result
+    join method using (method, characteristic)
+    -- A correction is no new measurement; a void result was one.
+    anti join (select supersedes from result where supersedes is not null) as replaced
+           on replaced.supersedes = result.result
+    where ($lot = '' or lot = $lot)
+      and method.version  = result.method_version
+      and method.standing <> 'declared'
+    group by all
+    having retests > 0
+    order by all
+"""
+
+ONE: Final = """
+    select result.*, receipt.name as file, receipt.sha256, receipt.received_by, receipt.received_at
+    from result
+    join receipt using (receipt)
+    where result = $result
+"""
+
+
+def said_before(cursor: Cursor, said: pd.DataFrame) -> pd.Index:
+    """The rows that may have a result which another line of the file says too, or the store."""
+    with framed(cursor, said[["identity"]].assign(line=np.arange(len(said)))):
+        lines = cursor.execute(SAID_BEFORE).df()["line"]
+    return said.index[lines].unique().sort_values()
+
+
+def status(cursor: Cursor, said: pd.DataFrame) -> pd.Series:
+    """New, known or changed, for each result that a file says; one line a result."""
+    with framed(cursor, said[["identity"]]):
+        existing = cursor.execute(EXISTING).df()
+    return novelty(said, existing, key="identity", facts=SAME)
+
+
+def insert(cursor: Cursor, fresh: pd.DataFrame, *, receipt: str) -> None:
+    """Append results, with the newest version of the method that each was measured by."""
+    if fresh.empty:
+        return
+    first = ~fresh.index.duplicated()
+    line = np.arange(len(fresh))
+    # The results of one row stand together.
+    place = line - np.maximum.accumulate(np.where(first, line, 0)) + 1
+    frame = fresh[list(RESULT_FACTS)].assign(
+        source_row=fresh.index, place=place, method_version=_versions(cursor, fresh)
+    )
+    with framed(cursor, frame):
+        cursor.execute(INSERT, {"receipt": receipt})
+
+
+def _versions(cursor: Cursor, fresh: pd.DataFrame) -> NDArray[np.int64]:
+    """The newest version of each result's method; a join would copy every column for it."""
+    newest = catalogue.method_versions(cursor).set_index(["method", "characteristic"])
+    versions = np.zeros(len(fresh), dtype=np.int64)
+    pairs = fresh[["method", "characteristic"]].drop_duplicates().astype("str")
+    for pair in pairs.itertuples(index=False, name=None):
+        rows = (fresh["method"] == pair[0]) & (fresh["characteristic"] == pair[1])
+        versions[rows] = newest.loc[pair, "method_version"]
+    return versions
+
+
+def current(cursor: Cursor, lot: str = "") -> pd.DataFrame:
+    """Results that stand, of one lot or of all."""
+    return cursor.execute(CURRENT, {"lot": lot}).df()
+
+
+def retests(cursor: Cursor, lot: str = "") -> dict[str, dict[tuple[str, str], int]]:
+    """By lot, and then characteristic and method: days of measurement beyond the first."""
+    found: dict[str, dict[tuple[str, str], int]] = {}
+    for name, characteristic, method, count in cursor.execute(RETESTS, {"lot": lot}).fetchall():
+        found.setdefault(name, {})[characteristic, method] = count
+    return found
+
+
+def one(cursor: Cursor, result: str) -> dict[str, Any] | None:
+    """One result with the file it came from; None if there is none."""
+    found = records(cursor, ONE, {"result": result})
+    return found[0] if found else None

@@ -1,0 +1,1 @@
+"""What proves the rest: the audit chain, seals, ledgers, receipts, and a copy of it all."""

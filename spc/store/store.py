@@ -1,0 +1,386 @@
+"""`Store`: a thin face over the file; every call opens its own cursor."""
+
+from collections.abc import Callable, Sequence
+from datetime import date
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+
+import pandas as pd
+
+from spc.acceptance import LotVerdict, Specification
+from spc.derivation import worked
+from spc.errors import DispositionRefused, IntakeError, UnknownName
+from spc.heat import Chain
+from spc.intake import Catalogue
+from spc.intake.corrections import AdoptedCorrection
+from spc.store import verification
+from spc.store.catalogue import catalogue
+from spc.store.desks.blend_desk import BlendDesk
+from spc.store.desks.compare_desk import CompareDesk
+from spc.store.desks.desk import Desk
+from spc.store.desks.intake_desk import IntakeDesk
+from spc.store.file.connection import Connection, Cursor, now
+from spc.store.files import receiving
+from spc.store.files.receiving import Incoming
+from spc.store.files.sorting import Sorted
+from spc.store.lots import attachments, dispositions, draws, invalidations, judgement, lots, results
+from spc.store.lots.dispositions import Signature
+from spc.store.lots.lots import Lot
+from spc.store.record import audit, backup, receipts
+from spc.store.record.receipts import Receipt
+from spc.store.streams import baselines, investigations, streams, surveys
+from spc.store.streams.baselines import Choice
+from spc.store.streams.streams import Stream, StreamKey
+from spc.store.streams.surveys import Survey
+from spc.store.verification import Verification
+
+
+class Store(Desk):
+    """One store, safe to use from many threads of one process."""
+
+    @classmethod
+    def open(cls, path: str | Path) -> Self:
+        """Open a store's file, or make one.
+
+        Raises
+        ------
+        StoreInUse
+            If another process has it open.
+        NewerSchema, NotAStore
+            If the file is not ours to change.
+        """
+        return cls(Connection(Path(path)))
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        problem: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file."""
+        self._connection.close()
+
+    def backup(self, path: str | Path) -> None:
+        """Copy what the store holds now into a new file, while it is in use.
+
+        Raises
+        ------
+        StoreError
+            If there is a file already, or it cannot be written; nothing is left of it then.
+        """
+        with self._connection.beside() as cursor:
+            backup.copy(cursor, Path(path))
+
+    @property
+    def path(self) -> Path:
+        """Where the file is."""
+        return self._connection.path
+
+    @property
+    def compare(self) -> CompareDesk:
+        """Suppliers, certificates, methods and control samples."""
+        return CompareDesk(self._connection)
+
+    @property
+    def blends(self) -> BlendDesk:
+        """Stock, blends and their parentage."""
+        return BlendDesk(self._connection)
+
+    @property
+    def intake(self) -> IntakeDesk:
+        """Held rows to mend, and files and sensor batches to withdraw."""
+        return IntakeDesk(self._connection)
+
+    def revision(self) -> tuple[str, int]:
+        """Names the state of the store: its file, and how many writes the audit chain holds."""
+        with self._read() as cursor:
+            return str(self.path), audit.length(cursor)
+
+    def receive(self, path: str | Path, profile: str | None = None, *, by: str) -> Receipt:
+        """Take in a file: rows in = stored + held + known, in one transaction.
+
+        Parameters
+        ----------
+        path
+            A result file, a catalogue (TOML) or a source profile (TOML).
+        profile
+            Name of the source profile; recognised by the header if not given.
+        by
+            Who brings it.
+
+        Raises
+        ------
+        IntakeError
+            If it cannot be read at all; nothing but an audit entry is written.
+        """
+        file = Path(path)
+        try:
+            content = file.read_bytes()
+        except OSError as problem:
+            raise IntakeError(
+                f"{problem.strerror}.", where=str(path), remedy="Check the path and its rights."
+            ) from problem
+        return self.receive_bytes(file.name, content, profile, by=by)
+
+    def receive_bytes(
+        self, name: str, content: bytes, profile: str | None = None, *, by: str
+    ) -> Receipt:
+        """Take in a file that is already in memory; see `receive`."""
+        incoming = Incoming(name=name, content=content, by=by)
+        try:
+            receipt = self._write(
+                lambda cursor: receiving.receive(cursor, incoming, profile=profile)
+            )
+        except IntakeError as problem:
+            refused = problem
+            self._write(lambda cursor: receiving.refusal(cursor, incoming, refused))
+            raise
+        return receipt
+
+    def preview(
+        self, name: str, content: bytes, profile: str | None = None, *, by: str
+    ) -> tuple[Receipt, Sorted]:
+        """What `receive_bytes` would do with a file of rows, without doing it."""
+        incoming = Incoming(name=name, content=content, by=by)
+        with self._read() as cursor:
+            return receiving.preview(cursor, incoming, profile=profile)
+
+    def receipts(self) -> pd.DataFrame:
+        """All receipts, newest first, with how many of their rows are still held."""
+        with self._read() as cursor:
+            return receipts.every(cursor)
+
+    def receipt_bytes(self, receipt: str) -> tuple[str, bytes]:
+        """Name and bytes of a received file."""
+        with self._read() as cursor:
+            name, content, *_ = receipts.content(cursor, receipt)
+            return name, content
+
+    def held(self, receipt: str = "") -> pd.DataFrame:
+        """Rows that still wait for a person, of one receipt or of all."""
+        with self._read() as cursor:
+            return receipts.held(cursor, receipt)
+
+    def catalogue(self) -> Catalogue:
+        """Materials, suppliers, characteristics, methods and specifications."""
+        with self._read() as cursor:
+            return catalogue.load(cursor)
+
+    def today(self) -> date:
+        """The day it is; the demo stands still at its own."""
+        frozen = self.catalogue().today
+        return date.fromisoformat(frozen) if frozen else now().date()
+
+    def lots(self, *, waiting: bool = False) -> pd.DataFrame:
+        """All lots with their latest decision in order of receipt, or those that still wait."""
+        with self._read() as cursor:
+            return lots.every(cursor, waiting=waiting)
+
+    def lot(self, lot: str) -> Lot:
+        """One lot."""
+        with self._read() as cursor:
+            return lots.one(cursor, lot)
+
+    def results(self, lot: str = "") -> pd.DataFrame:
+        """Results that stand, of one lot or of all."""
+        with self._read() as cursor:
+            return results.current(cursor, lot)
+
+    def calculation(self, result: str) -> tuple[dict[str, Any], Chain, dict[str, str]]:
+        """How a value came about: the result, its worked calculation, and its row as it came."""
+        with self._read() as cursor:
+            one = results.one(cursor, result)
+            if one is None:
+                raise UnknownName("result", result, known=[])
+            row = receiving.original_row(cursor, one["receipt"], one["source_row"])
+        return one, worked(one), row
+
+    def stream_keys(self) -> list[StreamKey]:
+        """Every stream that has a result."""
+        with self._read() as cursor:
+            return streams.keys(cursor)
+
+    def stream(self, key: StreamKey) -> Stream:
+        """The readings of one stream, in order of receipt."""
+        with self._read() as cursor:
+            return streams.stream(cursor, key)
+
+    def sweep(self, *, material: str = "", supplier: str = "") -> Survey:
+        """Every stream charted in one pass, or those of a material and a supplier."""
+        with self._read() as cursor:
+            return surveys.survey(cursor, material=material, supplier=supplier)
+
+    def verdict(self, lot: str) -> LotVerdict:
+        """One lot against its specification."""
+        return self.verdicts([lot])[lot]
+
+    def verdicts(
+        self,
+        names: Sequence[str],
+        *,
+        proposed: Specification | None = None,
+        adopting: Sequence[AdoptedCorrection] = (),
+    ) -> dict[str, LotVerdict]:
+        """Several lots as they stand, or under a proposed specification or correction."""
+        with self._read() as cursor:
+            return judgement.verdicts(cursor, names, proposed=proposed, adopting=adopting)
+
+    def freeze_baseline(self, key: StreamKey, choice: Choice, *, by: str, reason: str) -> int:
+        """Freeze the lots that a stream's limits rest on; returns the version."""
+        return self._write(
+            lambda cursor: baselines.freeze(cursor, key, choice, by=by, reason=reason)
+        )
+
+    def baselines(self, key: StreamKey) -> pd.DataFrame:
+        """Every version of a stream's baseline, newest first."""
+        with self._read() as cursor:
+            return baselines.history(cursor, key)
+
+    def investigate(
+        self,
+        key: StreamKey,
+        lot: str,
+        *,
+        signals: Sequence[str],
+        cause: str,
+        action: str,
+        by: str,
+    ) -> str:
+        """Note the cause of a signal and what is done about it; returns its name."""
+        return self._write(
+            lambda cursor: investigations.start(
+                cursor, key, lot, signals=signals, found=(cause, action), by=by
+            )
+        )
+
+    def close_investigation(self, name: str, *, conclusion: str, by: str) -> None:
+        """End an investigation."""
+        self._write(lambda cursor: investigations.close(cursor, name, conclusion=conclusion, by=by))
+
+    def investigations(self, key: StreamKey) -> pd.DataFrame:
+        """Investigations of one stream, newest first."""
+        with self._read() as cursor:
+            return investigations.of_stream(cursor, key)
+
+    def dispose(  # noqa: PLR0913 - a signature has these parts
+        self,
+        lot: str,
+        decision: str,
+        *,
+        by: str,
+        reason: str,
+        role: str = "QA",
+        second_person: str = "",
+        scope: str = "",
+        expires_on: str = "",
+        seen: str = "",
+    ) -> str:
+        """Sign a decision on a lot; the evidence goes into the record with it.
+
+        Parameters
+        ----------
+        scope, expires_on
+            For a concession or a restriction: what it allows, and the ISO date until which.
+        seen
+            `fingerprint` of the verdict the person looked at; if the evidence changed since, the
+            signature is refused.
+
+        Returns
+        -------
+        str
+            The name of the disposition.
+
+        Raises
+        ------
+        DispositionRefused
+            If the rules of release do not allow it.
+        """
+        signature = Signature(
+            decision=decision,
+            by=by,
+            role=role,
+            reason=reason,
+            second_person=second_person,
+            scope=scope,
+            expires_on=expires_on,
+        )
+
+        def work(cursor: Cursor) -> str:
+            before = lots.one(cursor, lot).decision
+            judged = judgement.verdicts(cursor, [lot])[lot]
+            if seen and seen != judgement.fingerprint(judged):
+                raise DispositionRefused(
+                    "the evidence changed while you were looking at it.",
+                    where=f"lot {lot}",
+                    remedy="Open the lot again, read what is new, and sign then.",
+                )
+            dispositions.check(lot, signature, judged, before=before)
+            return dispositions.sign(cursor, lot, signature, evidence=judgement.snapshot(judged))
+
+        return self._write(work)
+
+    def dispositions(self, lot: str = "") -> pd.DataFrame:
+        """Decisions on one lot or on all, oldest first."""
+        with self._read() as cursor:
+            return dispositions.every(cursor, lot)
+
+    def invalidate(self, result: str, *, cause: str, by: str, second_person: str) -> None:
+        """Make a result void for a laboratory cause; it stays in the record."""
+        self._write(
+            lambda cursor: invalidations.invalidate(
+                cursor, result, cause=cause, by=by, second_person=second_person
+            )
+        )
+
+    def invalidations(self, lot: str) -> pd.DataFrame:
+        """The void results of a lot."""
+        with self._read() as cursor:
+            return invalidations.of_lot(cursor, lot)
+
+    def attach(self, lot: str, *, name: str, content: bytes, note: str, by: str) -> str:
+        """Keep a file with a lot; returns its key."""
+        return self._write(
+            lambda cursor: attachments.attach(
+                cursor, lot, name=name, content=content, note=note, by=by
+            )
+        )
+
+    def draw(self, lot: str, *, count: int, seed: int, convention: str, by: str) -> list[int]:
+        """Choose packages of a lot at random, and record the draw."""
+        return self._write(
+            lambda cursor: draws.draw(
+                cursor, lot, count=count, seed=seed, convention=convention, by=by
+            )
+        )
+
+    def draws(self, lot: str) -> list[dict[str, Any]]:
+        """What was drawn of a lot, oldest first."""
+        with self._read() as cursor:
+            return draws.of_lot(cursor, lot)
+
+    def attachments(self, lot: str) -> pd.DataFrame:
+        """What is attached to a lot."""
+        with self._read() as cursor:
+            return attachments.of_lot(cursor, lot)
+
+    def attachment_bytes(self, attachment: str) -> tuple[str, bytes]:
+        """Name and bytes of an attachment."""
+        with self._read() as cursor:
+            return attachments.content(cursor, attachment)
+
+    def audit(self, subject: str = "", *, most: int = 200) -> pd.DataFrame:
+        """The newest entries of the audit chain, about one subject or all."""
+        with self._read() as cursor:
+            return audit.newest(cursor, subject=subject, most=most)
+
+    def verify(self, progress: Callable[[str], None] = lambda _step: None) -> Verification:
+        """Derive every value again and check every seal."""
+        with self._read() as cursor:
+            return verification.verify(cursor, progress)

@@ -1,0 +1,1 @@
+"""Streams of lots as they are charted: readings, baselines, signals and investigations."""

@@ -1,0 +1,145 @@
+"""Investigations: what was found out about a signal, by whom, and how it ended."""
+
+import json
+import uuid
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import Any, Final
+
+import pandas as pd
+
+from spc.errors import InvalidInput, UnknownName
+from spc.store.file.connection import Cursor, now, records
+from spc.store.record import audit
+from spc.store.streams.streams import KEY, StreamKey
+
+OF_STREAM: Final = """
+    select
+        investigation.*,
+        coalesce(investigation_end.conclusion, '') as conclusion,
+        coalesce(investigation_end.closed_by, '')  as closed_by,
+        investigation_end.closed_at
+    from investigation
+    left join investigation_end using (investigation)
+    where material = $material and supplier = $supplier
+      and characteristic = $characteristic and method = $method and basis = $basis
+    order by opened_at desc
+"""
+
+OPENED: Final = "select * from investigation order by investigation"
+CLOSED: Final = "select * from investigation_end order by investigation"
+
+_OPENED: Final = "opened an investigation"
+_CLOSED: Final = "closed an investigation"
+
+
+def of_stream(cursor: Cursor, key: StreamKey) -> pd.DataFrame:
+    """Investigations of one stream, newest first; `closed_by` is empty while one is open."""
+    return cursor.execute(OF_STREAM, asdict(key)).df()
+
+
+def start(
+    cursor: Cursor,
+    key: StreamKey,
+    lot: str,
+    *,
+    signals: Sequence[str],
+    found: tuple[str, str],
+    by: str,
+) -> str:
+    """Note the cause of a signal and what is done about it; `found` is (cause, action).
+
+    Raises
+    ------
+    InvalidInput
+        If the name, the cause or the action is empty.
+    """
+    cause, action = (text.strip() for text in found)
+    _needed(by, cause, action)
+    name = str(uuid.uuid4())
+    told = {
+        **asdict(key),
+        "lot": lot,
+        "signals": json.dumps(list(signals)),
+        "cause": cause,
+        "action": action,
+    }
+    cursor.execute(
+        "insert into investigation values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        [name, *told.values(), by.strip(), now()],
+    )
+    audit.record(
+        cursor, actor=by.strip(), action=_OPENED, subject=lot, detail={"name": name, **told}
+    )
+    return name
+
+
+def close(cursor: Cursor, name: str, *, conclusion: str, by: str) -> None:
+    """End an investigation.
+
+    Raises
+    ------
+    InvalidInput
+        If the name or the conclusion is empty, or it is closed already.
+    UnknownName
+        If there is no such investigation.
+    """
+    _needed(by, conclusion)
+    row = cursor.execute("select lot from investigation where investigation = ?", [name]).fetchone()
+    if row is None:
+        raise UnknownName("investigation", name, known=[])
+    ended = cursor.execute("select 1 from investigation_end where investigation = ?", [name])
+    if ended.fetchone():
+        raise InvalidInput(
+            "it is closed already.",
+            where="investigation",
+            remedy="Open another if there is more to say.",
+        )
+    cursor.execute(
+        "insert into investigation_end values (?, ?, ?, ?)",
+        [name, conclusion.strip(), by.strip(), now()],
+    )
+    audit.record(
+        cursor,
+        actor=by.strip(),
+        action=_CLOSED,
+        subject=row[0],
+        detail={"name": name, "conclusion": conclusion.strip()},
+    )
+
+
+def faults(cursor: Cursor) -> tuple[int, list[str]]:
+    """Compare every investigation with its entries in the audit chain."""
+    opened = {
+        (row["investigation"], row["opened_by"], _told(row)) for row in records(cursor, OPENED)
+    }
+    closed = {
+        (row["investigation"], row["closed_by"], row["conclusion"])
+        for row in records(cursor, CLOSED)
+    }
+    said_opened, said_closed = set(), set()
+    for actor, action, text in cursor.execute(
+        "select actor, action, detail from audit where action in (?, ?)", [_OPENED, _CLOSED]
+    ).fetchall():
+        detail = json.loads(text)
+        if action == _OPENED:
+            said_opened.add((detail["name"], actor, _told(detail)))
+        else:
+            said_closed.add((detail["name"], actor, detail["conclusion"]))
+    differing = {name for name, *_ in (opened ^ said_opened) | (closed ^ said_closed)}
+    return len(opened), [
+        f"investigation {name} differs from its audit entry." for name in sorted(differing)
+    ]
+
+
+def _told(row: dict[str, Any]) -> tuple[str, ...]:
+    return tuple(row[name] for name in (*KEY, "lot", "signals", "cause", "action"))
+
+
+def _needed(*texts: str) -> None:
+    if not all(text.strip() for text in texts):
+        raise InvalidInput(
+            "a name, and what was found and done, are needed.",
+            where="investigation",
+            remedy="Say who looked into it, what the cause is, and what is done about it.",
+        )
