@@ -13,7 +13,7 @@ from spc.errors import IntakeError, InvalidInput, UnreadableFile
 from spc.intake import SourceProfile, read
 from spc.intake import catalogue as catalogue_file
 from spc.intake.checks.holds import originals
-from spc.intake.profiles import profile as profiles_profile
+from spc.intake.profiles.profile import is_profile
 from spc.store.catalogue import catalogue
 from spc.store.file.appending import framed
 from spc.store.file.connection import Cursor, now
@@ -64,7 +64,7 @@ def receive(cursor: Cursor, incoming: Incoming, *, profile: str | None) -> Recei
         return _receive_rows(cursor, incoming, profile)
     if catalogue_file.is_catalogue(text):
         return _receive_catalogue(cursor, incoming, text)
-    if profiles_profile.is_profile(text):
+    if is_profile(text):
         return _receive_profile(cursor, incoming, text)
     raise UnreadableFile(
         "it is neither a catalogue nor a source profile.",
