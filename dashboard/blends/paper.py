@@ -24,17 +24,17 @@ def blend_sheet(sheet: BlendSheet) -> bytes:
     Parameters
     ----------
     sheet
-        Everything it shows; see `collect_blend`.
+        Everything it shows; see `sheet_of_blend`.
 
     Returns
     -------
     bytes
         A4 pages, the same for the same sheet.
     """
-    return pdf(TEMPLATE, told(sheet), printed_at=sheet.printed_at)
+    return pdf(TEMPLATE, sheet_values(sheet), printed_at=sheet.printed_at)
 
 
-def told(sheet: BlendSheet) -> dict[str, Any]:
+def sheet_values(sheet: BlendSheet) -> dict[str, Any]:
     """What the template shows, in plain values."""
     blend, draft = sheet.blend, sheet.blend.draft
     return {
