@@ -4,8 +4,8 @@ from datetime import date
 
 import pandas as pd
 
-from spc.answers.order import BlendOrder, Limit
-from spc.answers.stock import BlendStock, LotNeeds, blend_stock, within_sigmas
+from spc.answers.blends.order import BlendOrder, Limit
+from spc.answers.blends.stock import BlendStock, LotNeeds, blend_stock, within_sigmas
 from spc.store.blends.stock import Stock
 
 WITHIN = 0.06

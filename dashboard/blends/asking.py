@@ -9,13 +9,13 @@ import streamlit as st
 
 from dashboard.blends.words import recipe
 from spc.acceptance import Line, Specification
-from spc.answers.order import AIMS, BlendOrder, Limit
-from spc.answers.specified_lines import newest_specification
-from spc.answers.specified_orders import (
+from spc.answers.blends.order import AIMS, BlendOrder, Limit
+from spc.answers.blends.specified_orders import (
     heat_line,
     materials_with_heat,
     order_from_specification,
 )
+from spc.answers.specified_lines import newest_specification
 from spc.blend.problem.required import required_heat
 from spc.blend.problem.rules import ShareLimit
 

@@ -10,8 +10,8 @@ from dashboard.blends.tables import outlook
 from dashboard.blends.words import outlook as words_outlook
 from dashboard.blends.words import recipe
 from dashboard.frame import saving
-from spc.answers.future import NextLots
-from spc.answers.order import BlendOrder
+from spc.answers.blends.future import NextLots
+from spc.answers.blends.order import BlendOrder
 from spc.blend.recipe import Recipe
 from spc.errors import LotHeatError
 

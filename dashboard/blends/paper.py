@@ -9,7 +9,7 @@ import pandas as pd
 from dashboard.blends.words import recipe
 from dashboard.frame import words as frame_plain
 from dashboard.frame.paper import pdf, utc
-from spc.answers.blend_sheets import BlendSheet
+from spc.answers.blends.blend_sheets import BlendSheet
 from spc.blend.problem.target import plain
 from spc.digits import percent, written
 from spc.store.blends.drafts import Portion, Predicted

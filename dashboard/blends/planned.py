@@ -4,11 +4,12 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame import session
-from spc.answers import future, outlook
-from spc.answers.future import NextLots
-from spc.answers.order import BlendOrder
-from spc.answers.outlook import KilogramPrice, LotWorth
-from spc.answers.stock import HEAT, BlendStock, blend_stock, lot_needs
+from spc.answers.blends import future, outlook
+from spc.answers.blends.future import NextLots
+from spc.answers.blends.order import BlendOrder
+from spc.answers.blends.outlook import KilogramPrice, LotWorth
+from spc.answers.blends.stock import BlendStock, blend_stock, lot_needs
+from spc.answers.specified_lines import HEAT
 from spc.blend.outlook.learning import LearnedBias, learned_bias
 from spc.blend.outlook.sensitivity import OneMoreTest
 from spc.blend.recipe import Recipe

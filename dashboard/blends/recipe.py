@@ -8,9 +8,9 @@ from dashboard.blends.tables import picture as tables_picture
 from dashboard.blends.tables import recipe as tables_recipe
 from dashboard.blends.words import recipe as words_recipe
 from dashboard.frame import saving, session
-from spc.answers import draft as answers_draft
-from spc.answers.order import BlendOrder
-from spc.answers.stock_today import learned_correction
+from spc.answers.blends import draft as answers_draft
+from spc.answers.blends.order import BlendOrder
+from spc.answers.blends.stock_today import learned_correction
 from spc.blend.recipe import Recipe
 from spc.errors import LotHeatError, NoRecipe
 from spc.store import Store

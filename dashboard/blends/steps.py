@@ -6,7 +6,7 @@ import streamlit as st
 from dashboard.blends.doing import done
 from dashboard.blends.words import recipe
 from dashboard.frame import session
-from spc.answers.draft import prediction_as_weighed
+from spc.answers.blends.draft import prediction_as_weighed
 from spc.store import Store
 from spc.store.blends.blend_records import Blend
 from spc.store.blends.made_lot import OWN

@@ -22,10 +22,10 @@ from dashboard.command.terminal import (
     print_table,
     say,
 )
-from spc.answers.order import AIMS, BlendOrder
-from spc.answers.specified_orders import blend_order
-from spc.answers.stock import BlendStock
-from spc.answers.stock_today import stock_for_order
+from spc.answers.blends.order import AIMS, BlendOrder
+from spc.answers.blends.specified_orders import blend_order
+from spc.answers.blends.stock import BlendStock
+from spc.answers.blends.stock_today import stock_for_order
 from spc.blend.recipe import Recipe
 from spc.errors import InvalidInput, NoRecipe
 

@@ -6,9 +6,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
-from spc.answers.draft import recipe_draft
-from spc.answers.specified_orders import blend_order
-from spc.answers.stock import BlendStock, blend_stock, lot_needs
+from spc.answers.blends.draft import recipe_draft
+from spc.answers.blends.specified_orders import blend_order
+from spc.answers.blends.stock import BlendStock, blend_stock, lot_needs
 from spc.store import Receipt, Store
 from spc.store.blends.drafts import Draft
 from spc.store.blends.stock import Stock

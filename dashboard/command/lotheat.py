@@ -36,7 +36,7 @@ from dashboard.server import delivering, replies
 from dashboard.suppliers.tables import comparison as tables_comparison
 from dashboard.suppliers.tables import files as tables_files
 from dashboard.suppliers.words import certificates, comparison
-from spc.answers import stocktake
+from spc.answers.blends import stocktake
 from spc.answers.review import review_lots
 from spc.answers.suppliers import compare_suppliers
 from spc.errors import LotHeatError, StoreError

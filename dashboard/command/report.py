@@ -12,7 +12,7 @@ from typing import Annotated, Final, TypeVar
 import typer
 
 from dashboard.command.terminal import ByOption, OutOption, StoreOption, existing, person, written
-from spc.answers.blend_sheets import sheet_of_blend
+from spc.answers.blends.blend_sheets import sheet_of_blend
 from spc.answers.lots import record_of_lot
 from spc.answers.supplier_cards import card_of_supplier
 

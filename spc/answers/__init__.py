@@ -4,7 +4,22 @@ A notebook, a command, a paper and a screen ask alike.  Nothing here draws or wr
 question says what it refuses.
 """
 
-from spc.answers.blend_sheets import BlendSheet, sheet_of_blend
+from spc.answers.blends.blend_sheets import BlendSheet, sheet_of_blend
+from spc.answers.blends.draft import prediction_as_weighed, recipe_draft
+from spc.answers.blends.future import NextLots, SupplierRecords, next_lots, supplier_records
+from spc.answers.blends.order import BlendOrder, Limit
+from spc.answers.blends.outlook import (
+    KilogramPrice,
+    LotWorth,
+    cost_at_heats,
+    cost_at_odds,
+    worth_of_lots,
+    worth_of_tests,
+)
+from spc.answers.blends.specified_orders import blend_order, materials_with_heat
+from spc.answers.blends.stock import BlendStock
+from spc.answers.blends.stock_today import heat_bias, stock_for_order
+from spc.answers.blends.stocktake import stocktake_counts
 from spc.answers.charted_streams import (
     ChartedStream,
     charted_stream,
@@ -12,8 +27,6 @@ from spc.answers.charted_streams import (
     streams_of_lot,
 )
 from spc.answers.cost import CostOfHeat
-from spc.answers.draft import prediction_as_weighed, recipe_draft
-from spc.answers.future import NextLots, SupplierRecords, next_lots, supplier_records
 from spc.answers.lot_record import Calculation, LotRecord
 from spc.answers.lots import held_rows_of_lot, record_of_lot
 from spc.answers.method_comparisons import compare_methods, correction_from
@@ -33,16 +46,7 @@ from spc.answers.methods import (
     own_methods,
     scale_of_method,
 )
-from spc.answers.order import BlendOrder, Limit
 from spc.answers.origins import NumberOrigin, origin_of_number
-from spc.answers.outlook import (
-    KilogramPrice,
-    LotWorth,
-    cost_at_heats,
-    cost_at_odds,
-    worth_of_lots,
-    worth_of_tests,
-)
 from spc.answers.review import LotsReviewed, review_lots
 from spc.answers.sampling import (
     AcceptanceCurve,
@@ -57,10 +61,6 @@ from spc.answers.sampling import (
 )
 from spc.answers.specifications import ProposalEffect, effect_of_proposal
 from spc.answers.specified_lines import newest_specification, specified_line
-from spc.answers.specified_orders import blend_order, materials_with_heat
-from spc.answers.stock import BlendStock
-from spc.answers.stock_today import heat_bias, stock_for_order
-from spc.answers.stocktake import stocktake_counts
 from spc.answers.stream_capability import capability_of_stream
 from spc.answers.streams import (
     RunningSums,

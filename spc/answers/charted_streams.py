@@ -8,8 +8,7 @@ import pandas as pd
 
 from spc.acceptance import Line
 from spc.answers.methods import declared_methods
-from spc.answers.specified_lines import specified_line
-from spc.answers.stock import HEAT
+from spc.answers.specified_lines import HEAT, specified_line
 from spc.store import Store, StreamKey, Survey
 
 _MONTH: Final = 365.25 / 12.0

@@ -1,10 +1,14 @@
 """Which specification holds, and which of its lines, for what is looked at."""
 
 from collections.abc import Sequence
+from typing import Final
 
 from spc.acceptance import Line, Specification
 from spc.errors import UnknownName
 from spc.intake import Catalogue
+
+# What is asked about unless something else is named.
+HEAT: Final = "heat"
 
 
 def newest_specification(specifications: Sequence[Specification], material: str) -> Specification:

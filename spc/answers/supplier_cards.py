@@ -9,7 +9,7 @@ import pandas as pd
 from spc.acceptance import Line
 from spc.answers import stream_capability
 from spc.answers.charted_streams import stream_held_to
-from spc.answers.stock import HEAT
+from spc.answers.specified_lines import HEAT
 from spc.answers.suppliers import compare_suppliers
 from spc.answers.suppliers_compared import SuppliersCompared
 from spc.capability import Capability, Withheld

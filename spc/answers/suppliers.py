@@ -9,8 +9,7 @@ import pandas as pd
 
 from spc.acceptance import Line
 from spc.answers.cost import cost_of_heat, factor_of_method
-from spc.answers.specified_lines import specified_line
-from spc.answers.stock import HEAT
+from spc.answers.specified_lines import HEAT, specified_line
 from spc.answers.suppliers_compared import SuppliersCompared
 from spc.charts.lots import Scale
 from spc.compare.between_suppliers.crop_drift import CropDrift, crop_drift

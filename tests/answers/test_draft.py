@@ -5,10 +5,10 @@ from dataclasses import replace
 
 import pytest
 
-from spc.answers.draft import expected_as_weighed, prediction_as_weighed, recipe_draft
-from spc.answers.future import next_lots, supplier_records
-from spc.answers.specified_orders import blend_order
-from spc.answers.stock_today import heat_bias, stock_for_order
+from spc.answers.blends.draft import expected_as_weighed, prediction_as_weighed, recipe_draft
+from spc.answers.blends.future import next_lots, supplier_records
+from spc.answers.blends.specified_orders import blend_order
+from spc.answers.blends.stock_today import heat_bias, stock_for_order
 from tests import blend_orders
 
 NAMED = {"name": "mild", "note": ""}

@@ -5,12 +5,12 @@ from dataclasses import replace
 import pytest
 
 from spc.acceptance.specification import Line, Specification
-from spc.answers.specified_lines import newest_specification, specified_line
-from spc.answers.specified_orders import (
+from spc.answers.blends.specified_orders import (
     blend_order,
     materials_with_heat,
     order_from_specification,
 )
+from spc.answers.specified_lines import newest_specification, specified_line
 from spc.errors import InvalidInput, UnknownName
 from tests import blend_orders
 

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import pytest
 
-from spc.answers import outlook
+from spc.answers.blends import outlook
 from spc.blend.outlook.outlook import GAP
 from tests import blend_orders
 

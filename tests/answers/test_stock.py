@@ -6,9 +6,10 @@ from typing import Any
 import pandas as pd
 import pytest
 
-from spc.answers.specified_orders import blend_order
-from spc.answers.stock import HEAT, blend_stock
-from spc.answers.stock_today import heat_bias, learned_correction, stock_for_order
+from spc.answers.blends.specified_orders import blend_order
+from spc.answers.blends.stock import blend_stock
+from spc.answers.blends.stock_today import heat_bias, learned_correction, stock_for_order
+from spc.answers.specified_lines import HEAT
 from spc.blend.outlook.learning import learned_bias
 from tests import blend_orders
 from tests.blend_orders import WITHIN, needs, stock

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 import demo_data
-from spc.answers.stocktake import COLUMNS, stocktake_counts
+from spc.answers.blends.stocktake import COLUMNS, stocktake_counts
 from spc.errors import IntakeError, InvalidInput, UnknownName
 
 HEADER = ",".join(COLUMNS)

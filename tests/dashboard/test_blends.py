@@ -19,8 +19,8 @@ from dashboard.blends.words import outlook as words_outlook
 from dashboard.blends.words import recipe as words_recipe
 from dashboard.blends.words.recipe import money
 from dashboard.frame.charts.spec import as_spec
-from spc.answers import outlook as answers_outlook
-from spc.answers.stock import blend_stock
+from spc.answers.blends import outlook as answers_outlook
+from spc.answers.blends.stock import blend_stock
 from spc.blend.explain.shadow import ShadowPrice
 from spc.blend.outlook.learning import learned_bias
 from spc.errors import NoRecipe

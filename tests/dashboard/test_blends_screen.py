@@ -13,8 +13,8 @@ from dashboard.blends.paper import sheet_values
 from dashboard.blends.sections import SECTIONS
 from dashboard.command.lotheat import app as commands
 from dashboard.frame import session
-from spc.answers import stocktake
-from spc.answers.blend_sheets import sheet_of_blend
+from spc.answers.blends import stocktake
+from spc.answers.blends.blend_sheets import sheet_of_blend
 from spc.store import Store
 from tests.dashboard.screen import field, opened, words
 

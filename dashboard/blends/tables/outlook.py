@@ -8,10 +8,10 @@ import pandas as pd
 
 from dashboard.blends.words.outlook import simulated
 from dashboard.blends.words.recipe import money
-from spc.answers.future import NextLots
-from spc.answers.order import BlendOrder
-from spc.answers.outlook import KilogramPrice, LotWorth
-from spc.answers.stock import HEAT
+from spc.answers.blends.future import NextLots
+from spc.answers.blends.order import BlendOrder
+from spc.answers.blends.outlook import KilogramPrice, LotWorth
+from spc.answers.specified_lines import HEAT
 from spc.blend.outlook.sensitivity import OneMoreTest
 from spc.blend.problem.target import plain
 from spc.blend.recipe import Recipe

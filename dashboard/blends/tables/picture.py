@@ -8,8 +8,8 @@ import pandas as pd
 
 from dashboard.blends.charts import recipe
 from dashboard.blends.words.recipe import money
-from spc.answers.order import WEIGHING, BlendOrder
-from spc.answers.stock import BlendStock
+from spc.answers.blends.order import WEIGHING, BlendOrder
+from spc.answers.blends.stock import BlendStock
 from spc.blend.problem.mixing import mixing
 from spc.blend.recipe import Recipe
 from spc.digits import written

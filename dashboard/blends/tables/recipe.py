@@ -9,8 +9,8 @@ import numpy as np
 import pandas as pd
 
 from dashboard.blends.words.recipe import money
-from spc.answers.order import BlendOrder
-from spc.answers.stock import BlendStock
+from spc.answers.blends.order import BlendOrder
+from spc.answers.blends.stock import BlendStock
 from spc.blend.problem.problem import LeftOut
 from spc.blend.recipe import Recipe
 from spc.digits import percent, written

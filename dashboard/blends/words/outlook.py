@@ -8,8 +8,8 @@ import pandas as pd
 
 from dashboard.blends.words.recipe import money
 from dashboard.frame.words import count, listed
-from spc.answers.future import NextLots
-from spc.answers.order import BlendOrder
+from spc.answers.blends.future import NextLots
+from spc.answers.blends.order import BlendOrder
 from spc.blend.outlook.future import FEWEST_LOTS
 from spc.blend.outlook.sensitivity import OneMoreTest
 from spc.blend.problem.target import plain

@@ -3,9 +3,8 @@
 from collections.abc import Sequence
 
 from spc.acceptance import Line, Specification
-from spc.answers.order import BlendOrder, Limit
-from spc.answers.specified_lines import newest_specification
-from spc.answers.stock import HEAT
+from spc.answers.blends.order import BlendOrder, Limit
+from spc.answers.specified_lines import HEAT, newest_specification
 from spc.errors import InvalidInput
 from spc.store import Store
 

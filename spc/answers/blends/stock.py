@@ -8,17 +8,16 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Any, Final, Literal
+from typing import Any, Literal
 
 import pandas as pd
 
+from spc.answers.specified_lines import HEAT
 from spc.blend.outlook.learning import LearnedBias
 from spc.blend.problem.problem import LeftOut
 from spc.blend.problem.stock import MOISTURE, Assay, StockLot, mixing_assay
 from spc.intake import Catalogue
 from spc.store.blends.stock import Stock
-
-HEAT: Final = "heat"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
-from spc.answers.stock import HEAT, BlendStock
+from spc.answers.blends.stock import BlendStock
+from spc.answers.specified_lines import HEAT
 from spc.blend.problem.rules import Rules, ShareLimit
 from spc.blend.problem.stock import Basis, StockLot
 from spc.blend.problem.target import Window

@@ -5,9 +5,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from spc.answers.order import WEIGHING, BlendOrder
-from spc.answers.stock import HEAT
-from spc.answers.stock_today import heat_bias, learned_correction, stock_for
+from spc.answers.blends.order import WEIGHING, BlendOrder
+from spc.answers.blends.stock_today import heat_bias, learned_correction, stock_for
+from spc.answers.specified_lines import HEAT
 from spc.blend.problem.mixing import mixing
 from spc.blend.problem.stock import StockLot
 from spc.blend.problem.target import Window

@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 import pandas as pd
 
 from spc import units
+from spc.answers.blends.order import BlendOrder
 from spc.answers.methods import declared_methods
-from spc.answers.order import BlendOrder
-from spc.answers.stock import HEAT
+from spc.answers.specified_lines import HEAT
 from spc.blend.odds import Predicted
 from spc.blend.outlook.future import FEWEST_LOTS, FutureBlends, FutureStream, future_blends
 from spc.blend.outlook.learning import LearnedBias

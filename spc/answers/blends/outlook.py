@@ -7,8 +7,9 @@ from typing import Final
 
 import numpy as np
 
-from spc.answers.order import WEIGHING, BlendOrder
-from spc.answers.stock import HEAT, BlendStock
+from spc.answers.blends.order import WEIGHING, BlendOrder
+from spc.answers.blends.stock import BlendStock
+from spc.answers.specified_lines import HEAT
 from spc.blend.outlook.buying import break_even, entry_prices, like_the_middle
 from spc.blend.outlook.outlook import LEVELS, ODDS, Outlook, frontier, reach
 from spc.blend.outlook.sensitivity import OneMoreTest, one_more_test

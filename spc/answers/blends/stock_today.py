@@ -2,8 +2,9 @@
 
 from collections.abc import Mapping, Sequence
 
-from spc.answers.order import BlendOrder
-from spc.answers.stock import HEAT, BlendStock, blend_stock, lot_needs
+from spc.answers.blends.order import BlendOrder
+from spc.answers.blends.stock import BlendStock, blend_stock, lot_needs
+from spc.answers.specified_lines import HEAT
 from spc.blend.outlook.learning import LearnedBias, learned_bias
 from spc.store import Store
 
