@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 import demo_data
-from spc.store import Store
+from spc.store import Store, Survey
+from tests.charted import charted_survey, steady_values
 
 DEMO = Path(demo_data.__file__).parent
 
@@ -364,3 +365,22 @@ def contents() -> Callable[[Store], dict[str, list[Any]]]:
             }
 
     return read
+
+
+@pytest.fixture(scope="session")
+def charted() -> Callable[..., Survey]:
+    """A survey of streams, each given by its lot values and what is special about it."""
+    return charted_survey
+
+
+@pytest.fixture(scope="session")
+def steady() -> Callable[..., list[float]]:
+    """Values of lots of a supplier who does not move."""
+    return steady_values
+
+
+@pytest.fixture(scope="session")
+def demo_survey(demo_store) -> Survey:
+    """Every stream of the demo, charted."""
+    survey: Survey = demo_store.sweep()
+    return survey

@@ -9,8 +9,13 @@ import streamlit as st
 
 from dashboard.blends.words import recipe
 from spc.acceptance import Line, Specification
-from spc.answers import order as answers_order
-from spc.answers.order import AIMS, BlendOrder, Limit
+from spc.answers.blends.order import AIMS, BlendOrder, Limit
+from spc.answers.blends.specified_orders import (
+    heat_line,
+    materials_with_heat,
+    order_from_specification,
+)
+from spc.answers.specified_lines import newest_specification
 from spc.blend.problem.required import required_heat
 from spc.blend.problem.rules import ShareLimit
 
@@ -30,14 +35,14 @@ def order(specifications: Sequence[Specification], lots: pd.DataFrame) -> BlendO
     InvalidInput
         If what is asked contradicts itself.
     """
-    materials = _materials(specifications)
+    materials = materials_with_heat(specifications)
     first, second, third, fourth, fifth = st.columns([2, 1, 1, 1, 1])
     # Made before the row above it is filled, which it changes.
     aim, most, product = st.columns([2, 1, 2], vertical_alignment="bottom")
     from_product = product.toggle("Ask from a product", key="product", **_KEPT)
     material = first.selectbox("Makes", materials, index=_first(materials), key="makes", **_KEPT)
-    chosen = answers_order.newest(specifications, material or materials[0])
-    line = answers_order.heat_line(chosen)
+    chosen = newest_specification(specifications, material or materials[0])
+    line = heat_line(chosen)
     batch = second.number_input(
         "Batch (kg)", 1.0, 1e6, 500.0, step=50.0, format="%.1f", key="batch", **_KEPT
     )
@@ -50,22 +55,12 @@ def order(specifications: Sequence[Specification], lots: pd.DataFrame) -> BlendO
     )
     lots_most = most.number_input("Most lots, 0 for any", 0, 50, 4, key="most", **_KEPT)
     asked = replace(
-        answers_order.from_specification(chosen, batch_kg=batch, heat=heat, within=within),
+        order_from_specification(chosen, batch_kg=batch, heat=heat, within=within),
         odds=odds / 100.0 if odds else None,
         aim=chosen_aim or AIMS[0],
         most_lots=int(lots_most) or None,
     )
     return _ruled(asked, materials, lots)
-
-
-def _materials(specifications: Sequence[Specification]) -> list[str]:
-    """Materials whose newest specification limits heat."""
-    names = sorted({one.material for one in specifications})
-    return [
-        name
-        for name in names
-        if answers_order.heat_line(answers_order.newest(specifications, name)) is not None
-    ]
 
 
 def _first(materials: Sequence[str]) -> int:

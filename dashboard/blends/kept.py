@@ -10,7 +10,7 @@ from dashboard.blends.paper import blend_sheet
 from dashboard.blends.tables import kept
 from dashboard.blends.words import recipe
 from dashboard.frame import saving, session
-from spc.answers.blend_sheets import collect_blend
+from spc.answers.blends.blend_sheets import sheet_of_blend
 from spc.store import Store
 
 _LOT = {"lot": st.column_config.LinkColumn("lot", display_text=r"lot=(.+)$")}
@@ -57,7 +57,9 @@ def _sheet(store: Store, blend: str, sheet: str) -> None:
 
     def made() -> bytes:
         return blend_sheet(
-            collect_blend(store, blend, printed_by=by or "the screen", printed_at=datetime.now(UTC))
+            sheet_of_blend(
+                store, blend, printed_by=by or "the screen", printed_at=datetime.now(UTC)
+            )
         )
 
     st.download_button(

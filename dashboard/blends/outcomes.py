@@ -6,7 +6,7 @@ from dashboard.blends import pictures, planned
 from dashboard.blends.tables import kept
 from dashboard.blends.words import recipe
 from dashboard.frame import saving
-from spc.answers.stock import HEAT
+from spc.answers.specified_lines import HEAT
 from spc.store import Store
 
 _LOT = {"lot": st.column_config.LinkColumn("lot", display_text=r"lot=(.+)$")}

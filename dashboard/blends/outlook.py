@@ -10,8 +10,8 @@ from dashboard.blends.tables import outlook
 from dashboard.blends.words import outlook as words_outlook
 from dashboard.blends.words import recipe
 from dashboard.frame import saving
-from spc.answers.future import Ahead
-from spc.answers.order import BlendOrder
+from spc.answers.blends.future import NextLots
+from spc.answers.blends.order import BlendOrder
 from spc.blend.recipe import Recipe
 from spc.errors import LotHeatError
 
@@ -98,7 +98,7 @@ def _ahead(order: BlendOrder) -> None:
     _table(table, name="suppliers-can-hold")
 
 
-def _ahead_picture(heat: Ahead) -> None:
+def _ahead_picture(heat: NextLots) -> None:
     pictures.future(
         outlook.ahead_frame(heat), unit=heat.window.unit, told=words_outlook.ahead(heat)
     )

@@ -9,7 +9,7 @@ import pandas as pd
 from dashboard.blends.words import recipe
 from dashboard.frame import words as frame_plain
 from dashboard.frame.paper import pdf, utc
-from spc.answers.blend_sheets import BlendSheet
+from spc.answers.blends.blend_sheets import BlendSheet
 from spc.blend.problem.target import plain
 from spc.digits import percent, written
 from spc.store.blends.drafts import Portion, Predicted
@@ -24,17 +24,17 @@ def blend_sheet(sheet: BlendSheet) -> bytes:
     Parameters
     ----------
     sheet
-        Everything it shows; see `collect_blend`.
+        Everything it shows; see `sheet_of_blend`.
 
     Returns
     -------
     bytes
         A4 pages, the same for the same sheet.
     """
-    return pdf(TEMPLATE, told(sheet), printed_at=sheet.printed_at)
+    return pdf(TEMPLATE, sheet_values(sheet), printed_at=sheet.printed_at)
 
 
-def told(sheet: BlendSheet) -> dict[str, Any]:
+def sheet_values(sheet: BlendSheet) -> dict[str, Any]:
     """What the template shows, in plain values."""
     blend, draft = sheet.blend, sheet.blend.draft
     return {

@@ -1,27 +1,20 @@
 """Recipes worked out once for each state of the store and each order."""
 
-from collections.abc import Mapping, Sequence
-from typing import Final
-
 import pandas as pd
 import streamlit as st
 
 from dashboard.frame import session
-from spc.answers import future, outlook
-from spc.answers import stock as answers_stock
-from spc.answers.future import Ahead, Records
-from spc.answers.order import BlendOrder
-from spc.answers.outlook import Price, Worth
-from spc.answers.stock import Larder
+from spc.answers.blends import future, outlook
+from spc.answers.blends.future import NextLots
+from spc.answers.blends.order import BlendOrder
+from spc.answers.blends.outlook import KilogramPrice, LotWorth
+from spc.answers.blends.stock import BlendStock, blend_stock, lot_needs
+from spc.answers.specified_lines import HEAT
 from spc.blend.outlook.learning import LearnedBias, learned_bias
-from spc.blend.outlook.sensitivity import OneMoreTest, one_more_test
-from spc.blend.problem.stock import StockLot
+from spc.blend.outlook.sensitivity import OneMoreTest
 from spc.blend.recipe import Recipe
 from spc.errors import LotHeatError
 from spc.store.blends.stock import Stock
-
-# A recipe of many lots has most of its uncertainty in the first of them.
-_MOST_TESTED: Final = 6
 
 
 def stock() -> Stock:
@@ -37,10 +30,10 @@ def against_measured() -> pd.DataFrame:
 def heat_bias() -> LearnedBias:
     """What measured blends taught of the model's heat."""
     found = against_measured()
-    return learned_bias(found[found["characteristic"] == answers_stock.HEAT])
+    return learned_bias(found[found["characteristic"] == HEAT])
 
 
-def held(order: BlendOrder) -> Larder:
+def held(order: BlendOrder) -> BlendStock:
     """The lots that an order may draw from."""
     return _held(session.store().revision(), order.drawn_from, tuple(order.bases.items()))
 
@@ -50,17 +43,17 @@ def found(order: BlendOrder) -> Recipe | LotHeatError:
     return _found(session.store().revision(), order)
 
 
-def at_odds(order: BlendOrder) -> list[Price]:
+def at_odds(order: BlendOrder) -> list[KilogramPrice]:
     """What surer odds cost."""
     return _at_odds(session.store().revision(), order)
 
 
-def at_levels(order: BlendOrder) -> list[Price]:
+def at_levels(order: BlendOrder) -> list[KilogramPrice]:
     """What other levels of heat cost."""
     return _at_levels(session.store().revision(), order)
 
 
-def worth(order: BlendOrder) -> list[Worth] | LotHeatError:
+def worth(order: BlendOrder) -> list[LotWorth] | LotHeatError:
     """What lots that are not in stock would be worth, or why there is no recipe to enter."""
     return _worth(session.store().revision(), order)
 
@@ -70,17 +63,9 @@ def tests(order: BlendOrder) -> tuple[OneMoreTest, ...]:
     return _tests(session.store().revision(), order)
 
 
-def ahead(order: BlendOrder) -> list[Ahead]:
+def ahead(order: BlendOrder) -> list[NextLots]:
     """What the suppliers of the recipe can hold; nothing where there is no recipe."""
     return _ahead(session.store().revision(), order)
-
-
-def lots(codes: Sequence[str], bases: Mapping[str, str]) -> tuple[StockLot, ...]:
-    """Those of some lots whose results can still be looked at."""
-    every = stock().lots
-    materials = sorted(set(every.loc[every["lot"].isin(codes), "material"]))
-    offered = _held(session.store().revision(), tuple(materials), tuple(bases.items())).offered
-    return tuple(lot for lot in offered if lot.code in codes)
 
 
 @st.cache_resource(max_entries=2)
@@ -98,12 +83,12 @@ def _held(
     revision: tuple[str, int],  # noqa: ARG001
     drawn_from: tuple[str, ...],
     bases: tuple[tuple[str, str], ...],
-) -> Larder:
+) -> BlendStock:
     store = session.store()
-    wanted = answers_stock.wanted(
+    needs = lot_needs(
         store.catalogue(), drawn_from, dict(bases), today=store.today(), heat_bias=heat_bias()
     )
-    return answers_stock.larder(stock(), wanted)
+    return blend_stock(stock(), needs)
 
 
 @st.cache_resource(max_entries=128, show_spinner="Looking for the best recipe")
@@ -112,29 +97,29 @@ def _found(
     order: BlendOrder,
 ) -> Recipe | LotHeatError:
     try:
-        return order.answered(held(order))
+        return order.best_recipe(held(order))
     except LotHeatError as problem:
         # An answer like any other: it says what cannot be kept, and is kept with the inputs.
         return problem
 
 
 @st.cache_resource(max_entries=32, show_spinner="Working out a dozen recipes")
-def _at_odds(revision: tuple[str, int], order: BlendOrder) -> list[Price]:  # noqa: ARG001
-    return outlook.at_odds(order, held(order))
+def _at_odds(revision: tuple[str, int], order: BlendOrder) -> list[KilogramPrice]:  # noqa: ARG001
+    return outlook.cost_at_odds(order, held(order))
 
 
 @st.cache_resource(max_entries=32, show_spinner="Working out a dozen recipes")
-def _at_levels(revision: tuple[str, int], order: BlendOrder) -> list[Price]:  # noqa: ARG001
-    return outlook.at_levels(order, held(order))
+def _at_levels(revision: tuple[str, int], order: BlendOrder) -> list[KilogramPrice]:  # noqa: ARG001
+    return outlook.cost_at_heats(order, held(order))
 
 
 @st.cache_resource(max_entries=32, show_spinner="Working out what lots would be worth")
 def _worth(
     revision: tuple[str, int],  # noqa: ARG001
     order: BlendOrder,
-) -> list[Worth] | LotHeatError:
+) -> list[LotWorth] | LotHeatError:
     try:
-        return outlook.worth(order, held(order))
+        return outlook.worth_of_lots(order, held(order))
     except LotHeatError as problem:
         return problem
 
@@ -147,19 +132,13 @@ def _tests(
     made = found(order)
     if not isinstance(made, Recipe):
         return ()
-    return one_more_test(made, answers_stock.HEAT, most=_MOST_TESTED)
+    return outlook.worth_of_tests(made)
 
 
 @st.cache_resource(max_entries=32, show_spinner="Drawing the next lots")
-def _ahead(revision: tuple[str, int], order: BlendOrder) -> list[Ahead]:  # noqa: ARG001
+def _ahead(revision: tuple[str, int], order: BlendOrder) -> list[NextLots]:  # noqa: ARG001
     made = found(order)
     if not isinstance(made, Recipe):
         return []
-    survey, bias = session.survey(), heat_bias()
-    records = Records(
-        points=survey.points,
-        signals=survey.signals(),
-        declared=session.declared_methods(),
-        heat_shift=bias.log_shift,
-    )
-    return future.ahead(order, made, records)
+    records = future.supplier_records(session.store(), session.survey(), heat_bias())
+    return future.next_lots(order, made, records)

@@ -8,8 +8,9 @@ from dashboard.blends.tables import picture as tables_picture
 from dashboard.blends.tables import recipe as tables_recipe
 from dashboard.blends.words import recipe as words_recipe
 from dashboard.frame import saving, session
-from spc.answers import draft as answers_draft
-from spc.answers.order import BlendOrder
+from spc.answers.blends import draft as answers_draft
+from spc.answers.blends.order import BlendOrder
+from spc.answers.blends.stock_today import learned_correction
 from spc.blend.recipe import Recipe
 from spc.errors import LotHeatError, NoRecipe
 from spc.store import Store
@@ -74,7 +75,6 @@ def _recipe(store: Store, order: BlendOrder, found: Recipe) -> None:
 
 def _keep(store: Store, order: BlendOrder, found: Recipe, currency: str) -> None:
     """Save the recipe as a draft."""
-    bias = planned.heat_bias()
     name, _ = session.who()
     with st.form("keep", clear_on_submit=False):
         left, middle, right = st.columns(3)
@@ -83,11 +83,11 @@ def _keep(store: Store, order: BlendOrder, found: Recipe, currency: str) -> None
         by = right.text_input("Your name", value=name)
         wanted = st.form_submit_button("Save the recipe as a draft")
     if wanted:
-        draft = answers_draft.draft(
+        draft = answers_draft.recipe_draft(
             order,
             found,
             currency=currency,
-            learned=bias.bias if bias.can_be_said else 0.0,
+            learned=learned_correction(planned.heat_bias()),
             named={"name": called, "note": note},
         )
         done(

@@ -8,7 +8,7 @@ from dashboard.frame import choosing, session
 store = session.store()
 
 st.title("Blends")
-session.told()
+session.show_message()
 if not store.catalogue().specifications or store.lots().empty:
     st.markdown("The store holds no specified material or no lot yet.")
     st.page_link("intake/screen.py", label="Receive a catalogue and a file that announces lots")

@@ -3,14 +3,12 @@
 import pandas as pd
 import streamlit as st
 
-from dashboard.blends import planned as blends_planned
 from dashboard.blends.doing import done
 from dashboard.blends.words import recipe
 from dashboard.frame import session
-from spc.answers.draft import expected
+from spc.answers.blends.draft import prediction_as_weighed
 from spc.store import Store
 from spc.store.blends.blend_records import Blend
-from spc.store.blends.drafts import Predicted
 from spc.store.blends.made_lot import OWN
 
 
@@ -110,26 +108,11 @@ def _make(store: Store, planned: Blend) -> None:
             weighed=kilograms,
             packages=int(packages) or None,
             package_kg=package_kg if packages else None,
-            predicted=_expected(planned, kilograms),
+            predicted=prediction_as_weighed(store, planned.draft, kilograms),
             made_on=made_on,
             by=by,
         ),
         lambda _: f"Lot {lot} stands in the store, and its parents are on record.",
-    )
-
-
-def _expected(planned: Blend, kilograms: dict[str, float]) -> tuple[Predicted, ...]:
-    """The sheet's prediction stands while the kilograms are those of the sheet."""
-    drafted = planned.draft
-    if kilograms == {one.lot: one.kg for one in drafted.portions}:
-        return ()
-    bases = {one.characteristic: one.basis for one in drafted.predicted}
-    bias = blends_planned.heat_bias()
-    return expected(
-        drafted,
-        blends_planned.lots(drafted.lots, bases),
-        kilograms,
-        learned=bias.bias if bias.can_be_said else 0.0,
     )
 
 

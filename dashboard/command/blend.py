@@ -22,13 +22,12 @@ from dashboard.command.terminal import (
     print_table,
     say,
 )
-from spc.answers import order as answers_order
-from spc.answers.order import AIMS, BlendOrder
-from spc.answers.stock import HEAT, Larder, larder, wanted
-from spc.blend.outlook.learning import learned_bias
+from spc.answers.blends.order import AIMS, BlendOrder
+from spc.answers.blends.specified_orders import blend_order
+from spc.answers.blends.stock import BlendStock
+from spc.answers.blends.stock_today import stock_for_order
 from spc.blend.recipe import Recipe
 from spc.errors import InvalidInput, NoRecipe
-from spc.store import Store
 
 
 def blend(  # noqa: PLR0913 - an order has these parts
@@ -51,31 +50,21 @@ def blend(  # noqa: PLR0913 - an order has these parts
     """Print the recipe that hits a heat level at the least cost, or why there is none."""
     half = _share(within)
     with existing(store) as opened:
-        chosen = answers_order.newest(opened.catalogue().specifications, material)
-        order = answers_order.from_specification(chosen, batch_kg=batch_kg, heat=heat, within=half)
         order = replace(
-            order,
+            blend_order(opened, material, batch_kg=batch_kg, heat=heat, within=half),
             drawn_from=(material, *(draw_from or ())),
             odds=odds or None,
             aim=_aim(objective),
             most_lots=most_lots or None,
         )
-        held = _larder(opened, order)
+        held = stock_for_order(opened, order)
     _print(order, held, as_json=as_json)
 
 
-def _larder(store: Store, order: BlendOrder) -> Larder:
-    bias = learned_bias(store.blends.against_measured(characteristic=HEAT))
-    asked = wanted(
-        store.catalogue(), order.drawn_from, order.bases, today=store.today(), heat_bias=bias
-    )
-    return larder(store.blends.stock(), asked)
-
-
-def _print(order: BlendOrder, held: Larder, *, as_json: bool) -> None:
+def _print(order: BlendOrder, held: BlendStock, *, as_json: bool) -> None:
     try:
         with _results_only():
-            found = order.answered(held)
+            found = order.best_recipe(held)
     except NoRecipe as problem:
         if as_json:
             print_json(
@@ -90,7 +79,7 @@ def _print(order: BlendOrder, held: Larder, *, as_json: bool) -> None:
             say(words_recipe.cures(problem))
         raise typer.Exit(Exit.REFUSED) from problem
     if as_json:
-        print_json(recipe.recipe_told(order, found, currency=held.currency))
+        print_json(recipe.recipe_json(order, found, currency=held.currency))
     else:
         _print_recipe(order, found, held.currency)
 

@@ -6,10 +6,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
-from spc.answers import draft
-from spc.answers import order as answers_order
-from spc.answers import stock as answers_stock
-from spc.answers.stock import Larder
+from spc.answers.blends.draft import recipe_draft
+from spc.answers.blends.specified_orders import blend_order
+from spc.answers.blends.stock import BlendStock, blend_stock, lot_needs
 from spc.store import Receipt, Store
 from spc.store.blends.drafts import Draft
 from spc.store.blends.stock import Stock
@@ -72,28 +71,24 @@ def _make(store: Store, stock: Stock, made: Mapping[str, Any]) -> None:
 
 def _drafted(store: Store, stock: Stock, made: Mapping[str, Any]) -> Draft:
     """The draft of the book's bags: the only recipe there is if nothing else is in stock."""
-    known = store.catalogue()
-    asked = answers_order.from_specification(
-        answers_order.newest(known.specifications, made["material"]),
-        batch_kg=0.0,
-        heat=made["heat"],
-        within=made["within"],
+    asked = blend_order(
+        store, made["material"], batch_kg=0.0, heat=made["heat"], within=made["within"]
     )
-    wanted = answers_stock.wanted(known, asked.drawn_from, asked.bases, today=store.today())
-    held = _only(answers_stock.larder(stock, wanted), made["bags"])
+    needs = lot_needs(store.catalogue(), asked.drawn_from, asked.bases, today=store.today())
+    held = _only(blend_stock(stock, needs), made["bags"])
     order = replace(
         asked, batch_kg=sum(lot.available_kg for lot in held.lots), odds=made["odds"], most_lots=4
     )
-    return draft.draft(
+    return recipe_draft(
         order,
-        order.answered(held),
+        order.best_recipe(held),
         currency=held.currency,
         learned=0.0,
         named={"name": made["name"], "note": made["note"]},
     )
 
 
-def _only(held: Larder, bags: Mapping[str, int]) -> Larder:
+def _only(held: BlendStock, bags: Mapping[str, int]) -> BlendStock:
     """As if nothing but these bags was there."""
     lots = [
         replace(lot, available_kg=bags[lot.code] * (lot.bag_kg or 0.0), opened_kg=0.0)

@@ -36,8 +36,9 @@ from dashboard.server import delivering, replies
 from dashboard.suppliers.tables import comparison as tables_comparison
 from dashboard.suppliers.tables import files as tables_files
 from dashboard.suppliers.words import certificates, comparison
-from spc.answers import stocktake
-from spc.answers.suppliers import compared
+from spc.answers.blends import stocktake
+from spc.answers.review import review_lots
+from spc.answers.suppliers import compare_suppliers
 from spc.errors import LotHeatError, StoreError
 from spc.store import Store
 
@@ -125,7 +126,7 @@ def receive(
     with progress("receiving", total=len(paths)) as tick:
         taken = delivering.deliver(paths, place(store), profile=profile, by=person(by), tick=tick)
     if as_json:
-        print_json(replies.receipts_told(taken.receipts, taken.refused, taken.held))
+        print_json(replies.receipts_json(taken.receipts, taken.refused, taken.held))
     else:
         print_table(replies.receipts_table(taken.receipts))
         for refusal in taken.refused:
@@ -157,10 +158,7 @@ def review(
 ) -> None:
     """Judge a lot, or every waiting lot, oldest first."""
     with existing(store) as opened:
-        names = [opened.lot(lot).lot] if lot else list(opened.lots(waiting=True)["lot"])
-        told = command_replies.review_told(
-            opened.lots().set_index("lot").loc[names], opened.verdicts(names), opened.today()
-        )
+        told = command_replies.review_json(review_lots(opened, [lot] if lot else ()))
     if as_json:
         print_json({"lots": told})
     else:
@@ -181,7 +179,7 @@ def sweep(
     with existing(store) as opened:
         survey = opened.sweep()
     if as_json:
-        print_json(command_replies.sweep_told(survey))
+        print_json(command_replies.sweep_json(survey))
     else:
         print_table(command_replies.signals_table(survey).head(most))
 
@@ -198,9 +196,9 @@ def compare(
 ) -> None:
     """Compare suppliers: who is consistent, who drifts, whom to believe, what heat costs."""
     with existing(store) as opened:
-        told = compared(opened, material, characteristic)
+        told = compare_suppliers(opened, material, characteristic)
     if as_json:
-        print_json(tables_files.compare_told(told))
+        print_json(tables_files.compare_json(told))
         return
     OUT.print(comparison.answer(told), markup=False)
     print_table(tables_comparison.compare_table(told))
@@ -234,7 +232,7 @@ def demo_files(folder: Path) -> list[Path]:
 
 
 def _take_stock(store: Store, path: Path, *, by: str, reason: str) -> int:
-    found = stocktake.counts(path.name, path.read_bytes())
+    found = stocktake.stocktake_counts(path.name, path.read_bytes())
     store.blends.take_stock(found, by=by, reason=reason)
     return len(found)
 

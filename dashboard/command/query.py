@@ -36,6 +36,6 @@ def query(
         file = Path(folder) / answer.name
         file.write_bytes(answer.content)
         taken = delivering.deliver([file], place(store), profile=profile, by=person(by))
-    print_json(replies.receipts_told(taken.receipts, taken.refused, taken.held))
+    print_json(replies.receipts_json(taken.receipts, taken.refused, taken.held))
     if taken.refused:
         raise typer.Exit(Exit.REFUSED)

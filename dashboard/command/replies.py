@@ -1,21 +1,17 @@
 """What the command prints: tables for people, plain values for programs."""
 
-from collections.abc import Mapping
-from datetime import date
 from typing import Any
 
 import pandas as pd
 
-from spc.acceptance import LotVerdict
+from spc.answers.review import LotsReviewed
 from spc.charts import RULES
 from spc.digits import written
 from spc.store import StreamKey, Survey
 from spc.store.lots.judgement import snapshot
 
 
-def review_told(
-    lots: pd.DataFrame, verdicts: Mapping[str, LotVerdict], today: date
-) -> list[dict[str, Any]]:
+def review_json(reviewed: LotsReviewed) -> list[dict[str, Any]]:
     """What `review --json` prints for each lot, in the order given."""
     return [
         {
@@ -23,15 +19,15 @@ def review_told(
             "material": row["material"],
             "supplier": row["supplier"],
             "received_at": row["received_at"].date().isoformat(),
-            "waiting_days": (today - row["received_at"].date()).days,
+            "waiting_days": (reviewed.today - row["received_at"].date()).days,
             "decision": row["decision"],
-            **snapshot(verdicts[lot]),
+            **snapshot(reviewed.verdicts[lot]),
         }
-        for lot, row in zip(lots.index, lots.to_dict("records"), strict=True)
+        for lot, row in zip(reviewed.lots.index, reviewed.lots.to_dict("records"), strict=True)
     ]
 
 
-def sweep_told(survey: Survey) -> dict[str, Any]:
+def sweep_json(survey: Survey) -> dict[str, Any]:
     """What `sweep --json` prints: how much was charted, and every signal, newest first."""
     return {
         "streams": int(survey.points["stream"].nunique()),

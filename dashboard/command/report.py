@@ -1,6 +1,6 @@
 """`lotheat report`: the record of a lot, the card of a supplier, the sheet of a blend.
 
-The reports pull in figures and the typesetter, so each is imported when it is asked for: the other
+The papers pull in figures and the typesetter, so each is imported when it is asked for: the other
 commands start without them.
 """
 
@@ -12,8 +12,11 @@ from typing import Annotated, Final, TypeVar
 import typer
 
 from dashboard.command.terminal import ByOption, OutOption, StoreOption, existing, person, written
+from spc.answers.blends.blend_sheets import sheet_of_blend
+from spc.answers.lots import record_of_lot
+from spc.answers.supplier_cards import card_of_supplier
 
-Told = TypeVar("Told")
+Gathered = TypeVar("Gathered")
 
 report: Final = typer.Typer(
     no_args_is_help=True, help="Write a record of a lot, a supplier's card, or a blend's sheet."
@@ -30,9 +33,8 @@ def lot(
 ) -> None:
     """Write the record of one lot as PDF: verdict, evidence, decisions, and figures to audit."""
     from dashboard.lots.paper import lot_record  # noqa: PLC0415
-    from spc.answers.lots import collect  # noqa: PLC0415
 
-    written(out, lot_record(_collected(collect, lot, store=store, by=by)))
+    written(out, lot_record(_collected(record_of_lot, lot, store=store, by=by)))
 
 
 @report.command(epilog="Example: lotheat report supplier 'North Fen Spices' --out card.xlsx")
@@ -46,12 +48,11 @@ def supplier(
     """Write the scorecard of one supplier over all its materials, as PDF or XLSX."""
     from dashboard.suppliers.paper import supplier_pages  # noqa: PLC0415
     from dashboard.suppliers.workbook import supplier_workbook  # noqa: PLC0415
-    from spc.answers.supplier_cards import collect_supplier  # noqa: PLC0415
 
     kinds = {".pdf": supplier_pages, ".xlsx": supplier_workbook}
     if out.suffix.lower() not in kinds:
         raise typer.BadParameter(f"{out} ends neither in .pdf nor in .xlsx.", param_hint="--out")
-    card = _collected(collect_supplier, supplier, store=store, by=by)
+    card = _collected(card_of_supplier, supplier, store=store, by=by)
     written(out, kinds[out.suffix.lower()](card))
 
 
@@ -65,12 +66,13 @@ def blend(
 ) -> None:
     """Write the sheet of a blend that was issued, as PDF: bags to fetch, portions to weigh."""
     from dashboard.blends.paper import blend_sheet  # noqa: PLC0415
-    from spc.answers.blend_sheets import collect_blend  # noqa: PLC0415
 
-    written(out, blend_sheet(_collected(collect_blend, blend, store=store, by=by)))
+    written(out, blend_sheet(_collected(sheet_of_blend, blend, store=store, by=by)))
 
 
-def _collected(collect: Callable[..., Told], asked: str, *, store: Path | None, by: str) -> Told:
+def _collected(
+    gather: Callable[..., Gathered], asked: str, *, store: Path | None, by: str
+) -> Gathered:
     """What a record says of the lot, supplier or blend asked for, as of now."""
     with existing(store) as opened:
-        return collect(opened, asked, printed_by=person(by), printed_at=datetime.now(UTC))
+        return gather(opened, asked, printed_by=person(by), printed_at=datetime.now(UTC))

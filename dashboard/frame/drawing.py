@@ -5,10 +5,10 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from dashboard.frame import session, stream_tables, stream_words
+from dashboard.frame import stream_tables, stream_words
 from dashboard.frame.charts.spec import as_spec
 from dashboard.frame.charts.stream_chart import PICK, stream_chart
-from spc.store import StreamKey, Survey
+from spc.answers.charted_streams import ChartedStream
 
 
 @st.cache_resource
@@ -17,14 +17,11 @@ def stream_spec(*, log: bool, limits: bool, brackets: tuple[str, ...]) -> dict[s
     return as_spec(stream_chart(log=log, limits=limits, brackets=brackets))
 
 
-def stream(survey: Survey, stream_key: StreamKey, *, chosen: str, key: str) -> None:
+def stream(charted: ChartedStream, *, chosen: str, key: str) -> None:
     """One stream with what is usual and what is allowed; a click on a lot opens it."""
-    points = survey.of(stream_key)
-    signals = survey.signals()
-    mine = signals[signals["stream"] == points["stream"].iloc[0]]
-    line = session.line_for(stream_key)
-    st.markdown(stream_words.trend(points, mine, frozen=stream_key in survey.frozen, chosen=chosen))
-    frame = stream_tables.stream_frame(points, mine, line=line, chosen=chosen)
+    points, signals, line = charted.points, charted.signals, charted.line
+    st.markdown(stream_words.trend(points, signals, frozen=charted.frozen, chosen=chosen))
+    frame = stream_tables.stream_frame(points, signals, line=line, chosen=chosen)
     brackets = tuple(
         side for side in ("lower", "upper") if line is not None and getattr(line, side) is not None
     )
@@ -42,14 +39,3 @@ def stream(survey: Survey, stream_key: StreamKey, *, chosen: str, key: str) -> N
 def is_log(points: pd.DataFrame) -> bool:
     """Whether the stream is drawn on log scale."""
     return bool((points["scale"] == "log").all())
-
-
-def keys_of(survey: Survey, lot: str) -> list[StreamKey]:
-    """The streams that a lot has a point in, own methods first."""
-    mine = survey.points[survey.points["lot"] == lot]
-    keys = [
-        StreamKey(**{name: row[name] for name in StreamKey.__dataclass_fields__})
-        for row in mine.to_dict("records")
-    ]
-    declared = session.declared_methods()
-    return sorted(keys, key=lambda key: (key.characteristic != "heat", key.method in declared))

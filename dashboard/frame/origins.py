@@ -3,18 +3,16 @@
 import streamlit as st
 
 from dashboard.frame import markup, tables, words
+from spc.answers.origins import origin_of_number
 from spc.store import Store
 
 
 def number(store: Store, result: str) -> None:
     """How a value came about, and where from."""
-    one, chain, row = store.calculation(result)
-    st.dataframe(tables.calculation_table(chain), hide_index=True)
-    st.markdown(words.origin(one))
-    st.html(markup.original(row))
-    mends = store.intake.mends(one["receipt"])
-    mine = mends[mends["source_row"] == one["source_row"]]
-    if not mine.empty:
-        st.html(markup.mended(mine, row))
-    file, content = store.receipt_bytes(one["receipt"])
-    st.download_button("Save the original file", content, file_name=file)
+    found = origin_of_number(store, result)
+    st.dataframe(tables.calculation_table(found.chain), hide_index=True)
+    st.markdown(words.origin(found.result))
+    st.html(markup.original(found.row))
+    if not found.mends.empty:
+        st.html(markup.mended(found.mends, found.row))
+    st.download_button("Save the original file", found.content, file_name=found.file)

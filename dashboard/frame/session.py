@@ -2,14 +2,11 @@
 
 from collections.abc import Sequence
 
-import pandas as pd
 import streamlit as st
 
-from spc.acceptance import Line, LotVerdict
-from spc.acceptance.plans.switching import Inspected
-from spc.answers.specified_lines import line_on
+from spc.acceptance import LotVerdict
 from spc.errors import StoreError
-from spc.store import Lot, Store, StreamKey, Survey
+from spc.store import Store, Survey
 
 _HELD: list[Store] = []
 ROLES = ("QA officer", "QA manager", "Purchasing", "Product developer")
@@ -68,7 +65,7 @@ def next_turn() -> None:
     st.session_state["turn"] = turn() + 1
 
 
-def told() -> None:
+def show_message() -> None:
     """Show the message that was kept, once."""
     message = st.session_state.pop("told", "")
     if message:
@@ -83,35 +80,6 @@ def verdicts(lots: Sequence[str]) -> dict[str, LotVerdict]:
 def survey() -> Survey:
     """Every stream charted, once for each state of the store."""
     return _survey(store().revision())
-
-
-def inspected(lot: Lot) -> list[Inspected]:
-    """How the earlier lots of this supplier and material went, in order of receipt."""
-    lots = store().lots()
-    mine = lots[
-        (lots["material"] == lot.material)
-        & (lots["supplier"] == lot.supplier)
-        & (lots["received_at"] < pd.Timestamp(lot.received_at))
-        & ~lots["decision"].isin(["", "on hold"])
-    ]
-    return ["accepted" if one == "accepted" else "rejected" for one in mine["decision"]]
-
-
-def declared_methods() -> frozenset[str]:
-    """Methods that are the supplier's word."""
-    return frozenset(
-        one.method for one in store().catalogue().methods if one.standing == "declared"
-    )
-
-
-def line_for(key: StreamKey) -> Line | None:
-    """The newest specification's line on a stream, if it is on the basis the stream is on."""
-    return line_on(
-        store().catalogue(),
-        material=key.material,
-        characteristic=key.characteristic,
-        basis=key.basis,
-    )
 
 
 @st.cache_resource(max_entries=4)

@@ -13,7 +13,7 @@ receipts = store.receipts()
 
 st.title("Intake")
 st.markdown(files.intake(receipts, held))
-session.told()
+session.show_message()
 
 receiving.files(store)
 by_hand.form(store)

@@ -11,13 +11,14 @@ from dashboard.intake.words import files as words_files
 from dashboard.intake.words import proposals
 from dashboard.intake.words.sources import MEANINGS
 from spc import units
+from spc.answers.source_profiles import chosen_readings, next_profile_text
 from spc.errors import LotHeatError
-from spc.intake import Catalogue, MeasuringMethod, Table, read
+from spc.intake import Catalogue, Table, read
 from spc.intake.profiles.profile import LOT_MEANINGS, FileForm, Headers, Measure
 from spc.intake.profiles.profile import MEANINGS as READ
 from spc.intake.proposals.candidates import Reading
 from spc.intake.proposals.long_tables import LongColumns, named_readings
-from spc.intake.proposals.proposal import Proposal, profile_text, propose, settled, styles
+from spc.intake.proposals.proposal import propose, settled, styles
 from spc.intake.readers.dialect import Dialect, dialect
 from spc.store import Store
 
@@ -91,7 +92,7 @@ def _columns_and_name(
     if sources.is_long(chosen):
         readings = _words(sources.long_columns(chosen), table, catalogue, key=name)
     else:
-        readings = _wanted(told, sources.measured(chosen), catalogue.methods)
+        readings = chosen_readings(told, sources.measured(chosen), catalogue.methods)
     measures = [_measure(one, table, key=name) for one in readings]
     profile = st.text_input("Name of this source", key=f"{name}-profile").strip()
     zone = st.text_input("Time zone of its times", value="UTC", key=f"{name}-zone").strip()
@@ -99,10 +100,10 @@ def _columns_and_name(
     if not (style and profile and len(whole) == len(measures)):
         st.info(_OPEN)
         return
-    text = profile_text(
+    text = next_profile_text(
+        store,
         profile,
-        version=store.intake.profiles().get(profile, 0) + 1,
-        source=f"Proposed from {name}, and checked by a person.",
+        file=name,
         form=replace(layout, date_format=style, time_zone=zone),
         columns=columns,
         measures=whole,
@@ -132,21 +133,6 @@ def _date_style(table: Table, columns: Mapping[str, Headers], *, key: str) -> st
         )
         or ""
     )
-
-
-def _wanted(
-    told: Proposal, headers: Sequence[str], methods: Sequence[MeasuringMethod]
-) -> list[Reading]:
-    """The proposed readings that a person left, and those that a person added."""
-    wide = [one for one in told.readings if not one.where]
-    kept = [one for one in wide if {one.reading, *one.parts.values()} - {""} <= {*headers}]
-    known = {header for one in kept for header in (one.reading, *one.parts.values())}
-    added = [
-        Reading(reading=header, parts={}, candidates=tuple(methods))
-        for header in headers
-        if header not in known
-    ]
-    return [*kept, *added]
 
 
 def _words(

@@ -11,7 +11,8 @@ from dashboard.lots import blocks, pictures, tables, words
 from dashboard.lots.charts.conformity import conformity_frame
 from dashboard.lots.paper import lot_record
 from spc.acceptance import LotVerdict
-from spc.answers.lots import collect
+from spc.answers.charted_streams import charted_stream, streams_of_lot
+from spc.answers.lots import held_rows_of_lot, record_of_lot
 from spc.errors import LotHeatError
 from spc.intake.decisions import DECISIONS
 from spc.store import Lot, Signature, Store, StreamKey
@@ -40,8 +41,7 @@ def lines(judged: LotVerdict) -> None:
 
 def held(store: Store, name: str) -> None:
     """Rows that name this lot and were not taken in."""
-    rows = store.held()
-    mine = rows[rows["lot"] == name]
+    mine = held_rows_of_lot(store, name)
     if not mine.empty:
         st.warning(words.held_for_lot(mine))
         st.dataframe(frame_tables.held_table(mine), hide_index=True)
@@ -50,12 +50,12 @@ def held(store: Store, name: str) -> None:
 def streams(store: Store, lot: Lot) -> None:
     """The streams this lot belongs to, with the lot marked."""
     survey = store.sweep(material=lot.material, supplier=lot.supplier)
-    keys = drawing.keys_of(survey, lot.lot)
+    keys = streams_of_lot(store, survey, lot.lot)
     if not keys:
         st.markdown("No result of this lot can be charted yet.")
         return
     key = st.selectbox("What is charted", keys, format_func=_what)
-    drawing.stream(survey, key, chosen=lot.lot, key="dossier-stream")
+    drawing.stream(charted_stream(store, survey, key), chosen=lot.lot, key="dossier-stream")
 
 
 def evidence(store: Store, name: str) -> None:
@@ -131,7 +131,7 @@ def record(store: Store, lot: Lot) -> None:
     """The lot's record as a PDF, made when it is asked for."""
     name, _ = session.who()
     if st.button("Make the lot record (PDF)"):
-        told = collect(
+        told = record_of_lot(
             store, lot.lot, printed_by=name or "the dashboard", printed_at=datetime.now(UTC)
         )
         st.download_button(

@@ -19,7 +19,7 @@ judged = store.verdict(name)
 st.title(f"Lot {lot.lot}")
 st.html(f'<p class="lh-lead">{markup.recommendation_mark(judged)} {markup.sentence(judged)}</p>')
 st.html(blocks.facts(lot))
-session.told()
+session.show_message()
 
 st.subheader("Against the specification")
 st.caption(plain.specification(judged.specification))

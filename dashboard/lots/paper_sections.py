@@ -19,7 +19,8 @@ from dashboard.lots.charts.conformity import conformity_frame
 from spc.acceptance import Line, LineVerdict, LotMean, Specification
 from spc.acceptance.evidence.lines import Outcome, limits_written
 from spc.acceptance.rules import in_words
-from spc.answers.lot_record import Calculation, Charted
+from spc.answers.charted_streams import ChartedStream
+from spc.answers.lot_record import Calculation
 from spc.digits import THIN, percent, written
 
 _LABEL: Final = 14
@@ -73,7 +74,7 @@ def limits(line: Line) -> str:
     return f"{limits_written(line)}{basis}{target}"
 
 
-def stream(charted: Charted, specification: Specification, lot: str) -> Told:
+def stream(charted: ChartedStream, specification: Specification, lot: str) -> Told:
     """One stream of this supplier's, in words and as a picture with the lot ringed."""
     sentence = stream_words.trend(
         charted.points, charted.signals, frozen=charted.frozen, chosen=lot
@@ -201,7 +202,7 @@ def _rule(judged: LineVerdict) -> str:
     return "" if rule in judged.reason else rule
 
 
-def _unbracketed(charted: Charted, specification: Specification) -> str:
+def _unbracketed(charted: ChartedStream, specification: Specification) -> str:
     """Why a limited characteristic has no bracket."""
     bases = [
         one.basis

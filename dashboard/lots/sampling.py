@@ -6,9 +6,8 @@ import streamlit as st
 
 from dashboard.frame import session
 from dashboard.lots import pictures, words
-from spc.acceptance import BulkPlan, SamplingAdvice, VariablesPlan, inspection_level, may_skip
-from spc.acceptance.plans.increments import increments
-from spc.acceptance.plans.sampling_advice import Convention, Form
+from spc.acceptance import BulkPlan, SamplingAdvice, VariablesPlan
+from spc.acceptance.plans.sampling_advice import Convention
 from spc.answers import sampling
 from spc.errors import LotHeatError
 from spc.intake import Catalogue
@@ -22,18 +21,18 @@ CONVENTIONS: tuple[Convention, ...] = (
     "variables plan",
     "bulk plan",
 )
-FORMS: dict[str, Form] = {"flakes": "flakes"}
 
 
 def advice(store: Store, catalogue: Catalogue, lot: Lot) -> None:
     """The advice for this lot, and the draw of packages."""
-    st.markdown(_level(catalogue, lot))
+    inspected = sampling.inspection(store, lot)
+    st.markdown(words.inspection(inspected.level, inspected.skip))
     if lot.packages is None or lot.package_kg is None:
         st.markdown("How the lot is packed is not known, so no sampling can be proposed.")
         return
     convention = st.selectbox("Convention", CONVENTIONS)
     try:
-        told = _told(catalogue, lot, convention or CONVENTIONS[0])
+        told = _advice(catalogue, lot, convention or CONVENTIONS[0])
     except LotHeatError as problem:
         st.info(str(problem))
         return
@@ -42,27 +41,11 @@ def advice(store: Store, catalogue: Catalogue, lot: Lot) -> None:
     _draw(store, lot, told)
 
 
-def _told(catalogue: Catalogue, lot: Lot, convention: Convention) -> SamplingAdvice:
+def _advice(catalogue: Catalogue, lot: Lot, convention: Convention) -> SamplingAdvice:
     material = next(one for one in catalogue.materials if one.material == lot.material)
-    return increments(
-        lot_kg=(lot.packages or 0) * (lot.package_kg or 0.0),
-        form=FORMS.get(material.form, "powder"),
-        packages=lot.packages,
-        package_kg=lot.package_kg,
-        convention=convention,
-        plan=_plan(convention, material, _heat(catalogue, lot)),
-    )
-
-
-def _heat(catalogue: Catalogue, lot: Lot) -> tuple[float, float]:
-    """Heat to accept and to reject: the target and the lower limit, where they are specified."""
-    versions = [one for one in catalogue.specifications if one.material == lot.material]
-    newest = max(versions, key=lambda one: one.version, default=None)
-    lines = [one for one in (newest.lines if newest else ()) if one.unit == "SHU"]
-    lower = lines[0].lower if lines else None
-    target = lines[0].target if lines else None
-    rejected = lower or 10_000.0
-    return target or 1.2 * rejected, rejected
+    heat = sampling.heats_to_tell_apart(catalogue, lot.material)
+    plan = _plan(convention, material, heat)
+    return sampling.sampling_of_lot(catalogue, lot, convention, plan)
 
 
 def _plan(
@@ -73,25 +56,25 @@ def _plan(
         left, right = st.columns(2)
         aql = left.number_input("Share outside that is still good (%)", 0.1, 20.0, 2.5)
         rql = right.number_input("Share outside that must be found (%)", 0.5, 60.0, 15.0)
-        plan = sampling.by_share(aql_pct=aql, rql_pct=rql)
-        st.markdown(words.told(plan))
-        frame = sampling.curve_of_shares(plan, aql_pct=aql, rql_pct=rql)
-        pictures.acceptance_curve(frame, title="share of the lot outside the limits (%)")
+        plan = sampling.plan_by_share(aql_pct=aql, rql_pct=rql)
+        st.markdown(words.plan_sentence(plan))
+        curve = sampling.curve_of_shares(plan, aql_pct=aql, rql_pct=rql)
+        pictures.acceptance_curve(curve, title="share of the lot outside the limits (%)")
         return plan
     if convention == "bulk plan":
-        asked = _asked(material, heat)
-        bulk = sampling.by_mean(asked)
-        st.markdown(words.told(bulk))
+        terms = _terms(material, heat)
+        bulk = sampling.plan_by_mean(terms)
+        st.markdown(words.plan_sentence(bulk))
         pictures.acceptance_curve(
-            sampling.curve_of_means(bulk, asked), title="true mean of the lot (SHU)"
+            sampling.curve_of_means(bulk, terms), title="true mean of the lot (SHU)"
         )
         return bulk
     return None
 
 
-def _asked(material: Material, heat: tuple[float, float]) -> sampling.Asked:
+def _terms(material: Material, heat: tuple[float, float]) -> sampling.MeanPlanTerms:
     left, middle, right = st.columns(3)
-    return sampling.Asked(
+    return sampling.MeanPlanTerms(
         accepted=left.number_input("Mean to be accepted (SHU)", 10.0, 1e7, heat[0]),
         rejected=left.number_input("Mean to be rejected (SHU)", 10.0, 1e7, heat[1]),
         within_cv=middle.number_input(
@@ -102,15 +85,6 @@ def _asked(material: Material, heat: tuple[float, float]) -> sampling.Asked:
         cost_increment=right.number_input("Cost of an increment", 0.1, 1000.0, 2.0),
         cost_test=right.number_input("Cost of a test", 0.1, 5000.0, 15.0),
     )
-
-
-def _level(catalogue: Catalogue, lot: Lot) -> str:
-    """Inspection level and skip-lot by the supplier's lots of this material."""
-    history = session.inspected(lot)
-    versions = [one for one in catalogue.specifications if one.material == lot.material]
-    lines = max(versions, key=lambda one: one.version).lines if versions else ()
-    level, skip = inspection_level(history), may_skip(lines, history)
-    return f"Inspection is {level.level}: {level.reason} {skip.reason}"
 
 
 def _draw(store: Store, lot: Lot, told: SamplingAdvice) -> None:

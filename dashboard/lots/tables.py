@@ -3,6 +3,8 @@
 import pandas as pd
 
 from dashboard.frame import words as plain
+from spc.answers.sampling import AcceptanceCurve
+from spc.digits import percent, written
 
 
 def results_table(results: pd.DataFrame) -> pd.DataFrame:
@@ -42,3 +44,14 @@ def audit_table(entries: pd.DataFrame) -> pd.DataFrame:
             "what": entries["action"],
         }
     )
+
+
+def acceptance_frame(curve: AcceptanceCurve) -> pd.DataFrame:
+    """A plan's curve as its chart draws it, with the two lots it was made for named."""
+    made_for = zip(curve.made_for, curve.chance_made_for, strict=True)
+    named = pd.DataFrame(
+        [(x, chance, f"{written(x)}: accepted {percent(chance)}") for x, chance in made_for],
+        columns=["x", "chance", "point"],
+    )
+    drawn = pd.DataFrame({"x": curve.at, "chance": curve.chance, "point": ""})
+    return pd.concat([drawn, named]).sort_values("x", kind="stable", ignore_index=True)

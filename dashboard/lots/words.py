@@ -1,4 +1,4 @@
-"""TODO docstring."""
+"""A lot's dossier in words: how to sample it, what was read of it, what waits for it."""
 
 from collections.abc import Hashable, Mapping
 from typing import Any, Final
@@ -9,10 +9,11 @@ import pandas as pd
 from dashboard.frame.words import code, count, day, interval
 from spc.acceptance import BulkPlan, LineVerdict, LotMean, Method, SamplingAdvice, VariablesPlan
 from spc.acceptance.evidence.lines import odds
+from spc.acceptance.plans.switching import InspectionLevel, SkipAdvice
 from spc.digits import change, percent, written
 
 
-def told(plan: VariablesPlan | BulkPlan) -> str:
+def plan_sentence(plan: VariablesPlan | BulkPlan) -> str:
     """What a plan asks for, in a sentence."""
     if isinstance(plan, VariablesPlan):
         return (
@@ -39,6 +40,11 @@ VOID: Final = (
     "A result is not void because it is unwelcome or far from the others. It is void when a cause"
     " was found in the laboratory; two persons say so, and it stays in the record."
 )
+
+
+def inspection(level: InspectionLevel, skip: SkipAdvice) -> str:
+    """How closely the lot is looked at, and whether such lots may go uninspected."""
+    return f"Inspection is {level.level}: {level.reason} {skip.reason}"
 
 
 def sampling(told: SamplingAdvice, packages: int) -> str:

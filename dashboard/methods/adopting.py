@@ -37,8 +37,8 @@ def correction(
     lots: tuple[str, str],
 ) -> None:
     """What a correction would do to the lots that wait, and the form to adopt it."""
-    unit, _ = known.scale_of(stated)
-    draft = adoptions.drafted(
+    unit = known.scale_of(stated).unit
+    draft = adoptions.next_correction(
         found,
         store.catalogue().corrections,
         stated=stated,
@@ -55,7 +55,7 @@ def correction(
         _adopt(store, draft, signed)
 
 
-def withdrawal(store: Store, stated: MeasuringMethod, adopted: list[AdoptedCorrection]) -> None:
+def withdrawal(store: Store, stated: MeasuringMethod, adopted: Sequence[AdoptedCorrection]) -> None:
     """The form to take back a correction that is in force."""
     if not adopted:
         return
@@ -66,8 +66,8 @@ def withdrawal(store: Store, stated: MeasuringMethod, adopted: list[AdoptedCorre
         )
         names = {one.name: one for one in adopted}
         one = names[choosing.one_of("Correction", list(names), key="withdraw")]
-        draft = adoptions.drafted(
-            adoptions.NOTHING,
+        draft = adoptions.next_correction(
+            adoptions.NO_CORRECTION,
             store.catalogue().corrections,
             stated=stated,
             against=one.against,

@@ -1,6 +1,5 @@
 """A method against another one, on lots that both measured."""
 
-import numpy as np
 import pandas as pd
 import streamlit as st
 
@@ -8,10 +7,9 @@ from dashboard.frame import choosing
 from dashboard.methods import adopting, known, listing, pictures
 from dashboard.methods.tables import methods as tables_methods
 from dashboard.methods.words import methods as words_methods
-from spc.charts.lots import Scale
-from spc.compare.between_methods.corrections import Correction, correction
-from spc.compare.between_methods.deming import error_ratio
-from spc.compare.between_methods.method_comparison import Kind, MethodComparison, methods
+from spc.answers.method_comparisons import compare_methods, correction_from
+from spc.compare.between_methods.corrections import Correction
+from spc.compare.between_methods.method_comparison import Kind, MethodComparison
 from spc.compare.between_methods.warrants import warrant
 from spc.errors import InvalidInput, LotHeatError
 from spc.intake.methods import MeasuringMethod
@@ -39,7 +37,7 @@ def section(store: Store, stated: MeasuringMethod) -> None:
         st.markdown(f"No lot {words_methods.whose(*lots)} has an exact value by both methods.")
         return
     try:
-        found = compared(pairs, kind, stated, reference)
+        found = compare_methods(pairs, kind, stated, reference)
     except LotHeatError as problem:
         st.info(str(problem))
         return
@@ -79,38 +77,6 @@ def _kind() -> Kind:
     return chosen or kinds[0]
 
 
-def compared(
-    pairs: pd.DataFrame, kind: Kind, stated: MeasuringMethod, reference: MeasuringMethod
-) -> MethodComparison:
-    """The comparison of one kind, with the error ratio that repeatability and samples give."""
-    log = bool((pairs["scale"] == "log").all())
-    scale: Scale = "log" if log and kind == "differences" else "linear"
-    ratio = ratio_of_errors(pairs, stated, reference, shares=kind == "weighted-deming")
-    return methods(
-        pairs["x"].to_numpy(dtype=np.float64),
-        pairs["y"].to_numpy(dtype=np.float64),
-        kind=kind,
-        scale=scale,
-        variance_ratio=ratio if kind in ("deming", "weighted-deming") else 1.0,
-    )
-
-
-def ratio_of_errors(
-    pairs: pd.DataFrame, stated: MeasuringMethod, reference: MeasuringMethod, *, shares: bool
-) -> float:
-    """Variance of this method's error over the other's, at the middle of the lots."""
-    scale: Scale = "log" if shares else "linear"
-    sizes = [
-        one.as_method().on_scale(one.repeatability, scale=scale, at=float(pairs[column].median()))
-        for one, column in ((reference, "x"), (stated, "y"))
-    ]
-    return error_ratio(
-        *sizes,
-        reference_readings=max(1, round(pairs["x_samples"].median())),
-        routine_readings=max(1, round(pairs["y_samples"].median())),
-    )
-
-
 def _show(
     pairs: pd.DataFrame, found: MethodComparison, names: tuple[str, str], lots: tuple[str, str]
 ) -> None:
@@ -138,19 +104,9 @@ def _advice(
     """Whether a correction is worth making, and the correction; None where none can follow."""
     unit = str(pairs["unit"].iloc[0])
     try:
-        draft = correction(found, reference_uncertainty=shared(pairs, found, reference))
+        draft = correction_from(pairs, found, reference)
         st.markdown(words_methods.warrant(warrant(draft, stated.as_method()), unit=unit))
     except InvalidInput as problem:
         st.markdown(f"No correction follows: {problem.what} {problem.remedy}")
         return None
     return draft
-
-
-def shared(pairs: pd.DataFrame, found: MethodComparison, reference: MeasuringMethod) -> float:
-    """Standard uncertainty that all values of the other method share: a share, or in unit."""
-    in_unit = found.kind == "differences" and found.scale == "linear"
-    return reference.as_method().on_scale(
-        reference.standard_uncertainty,
-        scale="linear" if in_unit else "log",
-        at=float(pairs["x"].median()),
-    )

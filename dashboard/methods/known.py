@@ -1,39 +1,33 @@
-"""What the store knows of a method, gathered once for each of its states."""
+"""What the store knows of a method, asked once for each of its states."""
 
-from typing import Any
-
-import numpy as np
 import pandas as pd
 import streamlit as st
 
 from dashboard.frame import session
 from spc.acceptance import LotVerdict
-from spc.compare.spread.variance_components import Components, components
-from spc.errors import InvalidInput
+from spc.answers import method_spread, methods
+from spc.answers.method_spread import SamplingParts
+from spc.answers.methods import MethodScale
+from spc.compare.spread.variance_components import Components
 from spc.intake.corrections import AdoptedCorrection
 from spc.intake.methods import MeasuringMethod
 from spc.store.lots.controls import ControlStream
 
-LEVELS = {"material": "material", "supplier": "supplier", "crop_year": "crop year", "lot": "lot"}
 
-
-def scale_of(stated: MeasuringMethod) -> tuple[str, bool]:
+def scale_of(stated: MeasuringMethod) -> MethodScale:
     """Unit of what the method measures, and whether it is judged in logs."""
-    found = session.store().catalogue().characteristic(stated.characteristic)
-    return (found.unit, found.scale == "log") if found else ("", False)
+    return methods.scale_of_method(session.store(), stated)
+
+
+def others(stated: MeasuringMethod) -> list[str]:
+    """Our other methods of the same characteristic, the reference first."""
+    return methods.other_methods(session.store(), stated)
 
 
 def controls(stated: MeasuringMethod) -> list[ControlStream]:
-    """Control samples read by a method batch after batch, one entry an instrument.
-
-    What several laboratories read of one sample once is a comparison between them, not a watch
-    kept over sensor batches.
-    """
-    return [
-        one
-        for one in _controls(session.store().revision(), stated.method)
-        if one.control.characteristic == stated.characteristic and any(one.batches)
-    ]
+    """Control samples read by a method batch after batch, one entry an instrument."""
+    every = _controls(session.store().revision(), stated.method)
+    return methods.watched_controls(every, stated.characteristic)
 
 
 @st.cache_resource(max_entries=8)
@@ -52,18 +46,6 @@ def results() -> pd.DataFrame:
 @st.cache_resource(max_entries=1)
 def _results(revision: tuple[str, int]) -> pd.DataFrame:  # noqa: ARG001 - the cache's key
     return session.store().results()
-
-
-def others(stated: MeasuringMethod) -> list[str]:
-    """Our other methods of the same characteristic, the reference first."""
-    found = [
-        one
-        for one in session.store().catalogue().methods
-        if one.characteristic == stated.characteristic
-        and one.method != stated.method
-        and one.standing != "declared"
-    ]
-    return [one.method for one in sorted(found, key=lambda one: one.standing != "reference")]
 
 
 def pairs(stated: MeasuringMethod, against: str) -> pd.DataFrame:
@@ -103,8 +85,7 @@ def spread(stated: MeasuringMethod, material: str) -> Components:
     InvalidInput
         If nothing was read twice.
     """
-    _, log = scale_of(stated)
-    revision = session.store().revision()
+    revision, log = session.store().revision(), scale_of(stated).log
     return _spread(revision, stated.characteristic, stated.method, material, log=log)
 
 
@@ -118,32 +99,21 @@ def _spread(
     log: bool,
 ) -> Components:
     frame = _readings(revision, characteristic, method)
-    if material:
-        frame = frame[frame["material"] == material]
-    if not frame.duplicated(["lot", "sample"]).any():
-        raise InvalidInput(
-            "no bag was read twice, so that repeatability hides in what tells lots apart.",
-            where="routine readings",
-            remedy="Read some bags twice, or compare laboratories.",
-        )
-    levels: dict[str, Any] = {
-        name: frame[column].to_numpy()
-        for column, name in LEVELS.items()
-        if column != "material" or not material
-    }
-    value = frame["value"].to_numpy(dtype=np.float64)
-    return components(
-        np.log(value) if log else value,
-        {**levels, "bag": frame["sample"].to_numpy()},
-        residual="reading",
-    )
+    return method_spread.readings_spread(frame, material=material, log=log)
 
 
-def usual_numbers(stated: MeasuringMethod, material: str) -> tuple[int, int]:
-    """How many bags of a lot are usually read, and how often each."""
-    frame = readings(stated)
-    by_bag = frame[frame["material"] == material].groupby(["lot", "sample"]).size()
-    return int(by_bag.groupby("lot").size().median()), int(by_bag.median())
+def sampling_parts(stated: MeasuringMethod, material: str) -> SamplingParts:
+    """What the mean of a lot is uncertain by when it is sampled and tested."""
+    return _sampling_parts(session.store().revision(), stated, material)
+
+
+@st.cache_resource(max_entries=32)
+def _sampling_parts(
+    revision: tuple[str, int],  # noqa: ARG001 - the cache's key
+    stated: MeasuringMethod,
+    material: str,
+) -> SamplingParts:
+    return method_spread.sampling_parts(session.store(), stated, material)
 
 
 def compared_laboratories(stated: MeasuringMethod) -> pd.DataFrame:

@@ -7,8 +7,9 @@ from dashboard.methods import adopting, known, listing, pictures
 from dashboard.methods.tables import precision as tables_precision
 from dashboard.methods.words import precision
 from spc.answers import adoptions
+from spc.answers.method_spread import laboratories_study
 from spc.compare.studies.method_figures import method_figures
-from spc.compare.studies.precision_study import Repeatability, repeatability
+from spc.compare.studies.precision_study import Repeatability
 from spc.compare.studies.study_cells import LeftOut
 from spc.errors import InvalidInput
 from spc.intake.methods import MeasuringMethod
@@ -27,22 +28,12 @@ def section(store: Store, stated: MeasuringMethod) -> None:
     left_out = _left_out(readings)
     with place:
         try:
-            found = study(readings, left_out)
+            found = laboratories_study(readings, left_out)
         except InvalidInput as problem:
             st.info(str(problem))
             return
-        _show(found, known.scale_of(stated)[0])
+        _show(found, known.scale_of(stated).unit)
     _adopt(store, stated, found)
-
-
-def study(readings: pd.DataFrame, left_out: tuple[LeftOut, ...]) -> Repeatability:
-    """The study of several laboratories on the same samples."""
-    return repeatability(
-        readings["value"].to_numpy(),
-        readings["laboratory"].to_numpy(),
-        readings["level"].to_numpy(),
-        left_out=left_out,
-    )
 
 
 def _show(found: Repeatability, unit: str) -> None:

@@ -1,29 +1,21 @@
 """What the next euro should buy: computed from the spreads found and the prices given."""
 
-from dataclasses import replace
-
 import streamlit as st
 
 from dashboard.frame import choosing
-from dashboard.methods import known, laboratories, listing
+from dashboard.methods import known, listing
 from dashboard.methods.tables import precision
 from dashboard.methods.words import precision as words_precision
-from spc.answers import adoptions
+from spc.answers.method_spread import usual_sampling
 from spc.compare.spread.cheapest_design import cheapest_design
 from spc.compare.spread.purchase import next_purchase
-from spc.compare.spread.sampling_spread import (
-    Prices,
-    SamplingDesign,
-    SamplingSpread,
-    sampling_spread,
-)
-from spc.compare.studies.method_figures import method_figures
+from spc.compare.spread.sampling_spread import Prices, SamplingDesign, SamplingSpread
 from spc.errors import LotHeatError
 from spc.intake.methods import MeasuringMethod
 from spc.store import Store
 
 
-def section(store: Store, stated: MeasuringMethod) -> None:
+def section(store: Store, stated: MeasuringMethod) -> None:  # noqa: ARG001 - asked like every section
     """Present numbers and prices in; options, best first, and the cheapest design out."""
     readings = known.readings(stated)
     if readings.empty:
@@ -31,11 +23,12 @@ def section(store: Store, stated: MeasuringMethod) -> None:
         return
     most = str(readings["material"].mode().iloc[0])
     material = choosing.one_of("Material", sorted(set(readings["material"])), key="of", first=most)
-    unit, log = known.scale_of(stated)
-    level = float(readings.loc[readings["material"] == material, "value"].median())
-    spread, stated_only = _spread(store, stated, material, level=level)
+    scale = known.scale_of(stated)
+    unit, log = scale.unit, scale.log
+    parts = known.sampling_parts(stated, material)
+    spread = parts.spread
     answer = st.container()
-    now, prices = _asked(known.usual_numbers(stated, material))
+    now, prices = _asked(usual_sampling(readings, material))
     try:
         found = next_purchase(spread, prices, now)
     except LotHeatError as problem:
@@ -43,14 +36,16 @@ def section(store: Store, stated: MeasuringMethod) -> None:
         return
     with answer:
         st.markdown(f"**{words_precision.purchase(found, log=log, unit=unit)}**")
-        st.caption(words_precision.spread_for(spread, log=log, unit=unit, stated_only=stated_only))
+        st.caption(
+            words_precision.spread_for(spread, log=log, unit=unit, stated_only=parts.planned)
+        )
     listing.table(precision.purchase_table(found, log=log, unit=unit), name="next-purchase")
     _cheapest(spread, prices, found.uncertainty, log=log, unit=unit)
     with st.expander("Where the uncertainty comes from now"):
         listing.table(precision.parts_table(found, log=log, unit=unit), name="uncertainty-parts")
 
 
-def _asked(usual: tuple[int, int]) -> tuple[SamplingDesign, Prices]:
+def _asked(usual: SamplingDesign) -> tuple[SamplingDesign, Prices]:
     """How lots are sampled now, and what each part costs."""
     numbers = st.columns(3)
     bags, tests, sites = (
@@ -58,7 +53,7 @@ def _asked(usual: tuple[int, int]) -> tuple[SamplingDesign, Prices]:
         for place, label, value in zip(
             numbers,
             ("Bags now", "Tests of each bag now", "Laboratories now"),
-            (*usual, 1),
+            (usual.bags, usual.tests, usual.laboratories),
             strict=True,
         )
     )
@@ -92,36 +87,3 @@ def _cheapest(spread: SamplingSpread, prices: Prices, now: float, *, log: bool, 
         st.info(str(problem))
         return
     st.markdown(words_precision.cheapest(found, share, log=log, unit=unit))
-
-
-def _spread(
-    store: Store, stated: MeasuringMethod, material: str, *, level: float
-) -> tuple[SamplingSpread, bool]:
-    """Spreads found in routine; planning values where routine cannot tell them apart."""
-    _, log = known.scale_of(stated)
-    between = _between_laboratories(stated, log=log)
-    own = stated.as_method().on_scale(
-        stated.standard_uncertainty, scale="log" if log else "linear", at=level
-    )
-    rest = adoptions.without(own, between)
-    try:
-        found = sampling_spread(
-            known.spread(stated, material), bag="bag", test=words_precision.READING, method=rest
-        )
-    except LotHeatError:
-        cvs = {one.material: one.within_lot_cv for one in store.catalogue().materials}
-        test = stated.as_method().on_scale(
-            stated.repeatability, scale="log" if log else "linear", at=level
-        )
-        planned = (cvs[material] or 0.0) * (1.0 if log else level)
-        return SamplingSpread(bag=planned, test=test, laboratory=between, method=rest), True
-    return replace(found, laboratory=between), False
-
-
-def _between_laboratories(stated: MeasuringMethod, *, log: bool) -> float:
-    """Standard deviation between laboratories, if a comparison tells it; else zero."""
-    readings = known.compared_laboratories(stated)
-    if readings.empty:
-        return 0.0
-    found = laboratories.study(readings, ())
-    return method_figures(found, kind="share" if log else "unit").standard_uncertainty

@@ -9,6 +9,7 @@ from dashboard.methods import adopting, known, listing, pictures
 from dashboard.methods.tables import precision as tables_precision
 from dashboard.methods.words import precision
 from spc.answers import adoptions
+from spc.answers.method_spread import READING, stated_spread, usual_level
 from spc.compare.spread.variance_components import Components
 from spc.errors import LotHeatError
 from spc.intake.methods import MeasuringMethod
@@ -25,7 +26,7 @@ def section(store: Store, stated: MeasuringMethod) -> None:
     material = choosing.one_of("Material", sorted(set(readings["material"])), key="of", first=most)
     try:
         found = known.spread(stated, material)
-        found.sd_of(precision.READING)
+        found.sd_of(READING)
     except LotHeatError as problem:
         st.info(f"Repeatability cannot be told from routine: {problem}")
         return
@@ -33,12 +34,10 @@ def section(store: Store, stated: MeasuringMethod) -> None:
 
 
 def _show(store: Store, found: Components, stated: MeasuringMethod, material: str) -> None:
-    unit, log = known.scale_of(stated)
-    readings = known.readings(stated)
-    level = float(readings.loc[readings["material"] == material, "value"].median())
-    stated_sd = stated.as_method().on_scale(
-        stated.repeatability, scale="log" if log else "linear", at=level
-    )
+    scale = known.scale_of(stated)
+    unit, log = scale.unit, scale.log
+    level = usual_level(known.readings(stated), material)
+    stated_sd = stated_spread(stated, stated.repeatability, log=log, level=level)
     said = precision.spread(found, of=f"of {material}", log=log, unit=unit)
     st.markdown(f"**{said}** {precision.against_stated(found, stated_sd, log=log, unit=unit)}")
     pictures.spread_parts(
@@ -49,6 +48,6 @@ def _show(store: Store, found: Components, stated: MeasuringMethod, material: st
     )
     st.caption(precision.HOW_SPREAD)
     if precision.differs(found, stated_sd):
-        size = adoptions.as_figure(found.sd_of(precision.READING), stated, log=log, level=level)
+        size = adoptions.as_stated_figure(found.sd_of(READING), stated, log=log, level=level)
         changed = replace(stated, repeatability=float(f"{size:.3g}"))
         adopting.figures(store, stated, changed, form="repeatability")

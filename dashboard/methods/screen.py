@@ -5,12 +5,13 @@ import streamlit as st
 from dashboard.frame import choosing, session
 from dashboard.methods.overview import answer
 from dashboard.methods.sections import SECTIONS
+from spc.answers.methods import own_methods
 
 store = session.store()
-own = [one for one in store.catalogue().methods if one.standing != "declared"]
+own = own_methods(store)
 
 st.title("Methods")
-session.told()
+session.show_message()
 if not own:
     st.markdown("No method has been received yet.")
     st.page_link("intake/screen.py", label="Receive a catalogue that holds one")

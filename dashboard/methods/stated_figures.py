@@ -12,7 +12,7 @@ from spc.store import Store
 
 def section(store: Store, stated: MeasuringMethod) -> None:
     """The figures in force, and every version with who brought it and why."""
-    unit, _ = known.scale_of(stated)
+    unit = known.scale_of(stated).unit
     st.html(markup.pairs(methods.stated(stated, unit=unit)))
     st.caption(methods.STATED)
     st.subheader("Versions")

@@ -11,7 +11,7 @@ from spc.store import Receipt
 HELD_TOLD: Final = ("source_row", "lot", "code", "reason", "remedy")
 
 
-def receipts_told(
+def receipts_json(
     taken: Sequence[Receipt], refused: Sequence[Mapping[str, str]], held: Mapping[str, pd.DataFrame]
 ) -> dict[str, Any]:
     """What `receive --json` prints: totals, then each receipt with its held rows."""

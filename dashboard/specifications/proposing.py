@@ -4,7 +4,6 @@ from datetime import timedelta
 from functools import partial
 from typing import Any, get_args
 
-import pandas as pd
 import streamlit as st
 
 from dashboard.frame import session
@@ -33,7 +32,7 @@ def next_version(store: Store, catalogue: Catalogue, newest: Specification) -> N
     effective = left.date_input("In force from", value=store.today() + timedelta(days=1))
     approver = right.text_input("Approved by", value=name)
     reason = st.text_input("Reason for the change")
-    text = specifications.proposal(
+    text = specifications.proposed_text(
         newest.material,
         version=newest.version + 1,
         effective_from=effective,
@@ -72,14 +71,9 @@ def _columns(catalogue: Catalogue) -> dict[str, Any]:
 
 
 def _preview(store: Store, newest: Specification, proposed: Specification) -> None:
-    lots = store.lots()
-    last = lots[lots["material"] == newest.material].tail(LAST_LOTS)
-    names = last["lot"].tolist()
-    before = store.verdicts(names, proposed=newest)
-    after = store.verdicts(names, proposed=proposed)
-    suppliers = dict(zip(names, last["supplier"], strict=True))
-    st.dataframe(specifications.comparison(suppliers, before, after), hide_index=True)
-    changed: pd.DataFrame = specifications.moved(before, after)
+    effect = specifications.effect_of_proposal(store, newest, proposed, last=LAST_LOTS)
+    st.dataframe(effect.by_supplier(), hide_index=True)
+    changed = effect.judged_otherwise()
     if changed.empty:
         st.markdown("No lot would have been judged otherwise.")
     else:

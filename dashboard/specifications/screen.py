@@ -4,14 +4,14 @@ import streamlit as st
 
 from dashboard.frame import session
 from dashboard.frame import words as plain
-from dashboard.specifications import proposing
-from spc.answers import specifications
+from dashboard.specifications import proposing, tables
+from spc.answers.specified_lines import newest_specification, versions_of
 
 store = session.store()
 catalogue = store.catalogue()
 
 st.title("Specifications")
-session.told()
+session.show_message()
 materials = sorted({one.material for one in catalogue.specifications})
 if not materials:
     st.markdown("No specification has been received yet.")
@@ -19,15 +19,15 @@ if not materials:
     st.stop()
 
 material = st.selectbox("Material", materials, key="material", bind="query-params")
-versions = [one for one in catalogue.specifications if one.material == material]
-newest = max(versions, key=lambda one: one.version)
+versions = versions_of(catalogue.specifications, material)
+newest = newest_specification(versions, material)
 
 st.markdown(plain.specification(newest))
-st.dataframe(specifications.specification_table(newest), hide_index=True)
+st.dataframe(tables.specification_table(newest), hide_index=True)
 st.caption(plain.LAW)
 
 st.subheader("Versions")
-st.dataframe(specifications.versions_table(versions), hide_index=True)
+st.dataframe(tables.versions_table(versions), hide_index=True)
 
 st.subheader("Propose the next version")
 proposing.next_version(store, catalogue, newest)

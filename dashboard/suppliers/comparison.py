@@ -17,15 +17,17 @@ from dashboard.suppliers.tables import rows as tables_rows
 from dashboard.suppliers.words import certificates, comparison, differences, method
 from dashboard.suppliers.workbook import supplier_workbook
 from spc.answers.cost import COMMON_FACTOR
-from spc.answers.supplier_cards import SupplierCard, collect_supplier
-from spc.answers.suppliers import MARGIN, Compared, compared
+from spc.answers.methods import declared_methods
+from spc.answers.supplier_cards import SupplierCard, card_of_supplier
+from spc.answers.suppliers import MARGIN, compare_suppliers
+from spc.answers.suppliers_compared import SuppliersCompared
 from spc.errors import InvalidInput
 from spc.store import Store
 
 
-def chosen(store: Store) -> Compared | None:
+def chosen(store: Store) -> SuppliersCompared | None:
     """The material and characteristic compared, or nothing where nothing can be."""
-    declared = session.declared_methods()
+    declared = declared_methods(store)
     keys = [key for key in store.stream_keys() if key.method not in declared]
     if not keys:
         st.markdown("No own result can be compared yet.")
@@ -40,7 +42,7 @@ def chosen(store: Store) -> Compared | None:
         return None
 
 
-def pictures(told: Compared) -> None:
+def pictures(told: SuppliersCompared) -> None:
     """Who is consistent, who drifts, whom to believe, what heat costs: in this order."""
     said, moves, unit = method.captions(told), _moves(told), _unit(told)
     first, second = st.columns(2, gap="large")
@@ -68,7 +70,7 @@ def pictures(told: Compared) -> None:
         _picture(tables_rows.cost_rows(told), "number", title, said["cost"])
 
 
-def oddities(told: Compared) -> None:
+def oddities(told: SuppliersCompared) -> None:
     """What is odd about certificates, and what was looked for."""
     st.markdown(certificates.looked_for(told))
     for sentence in certificates.odd(told):
@@ -79,7 +81,7 @@ def oddities(told: Compared) -> None:
             st.dataframe(patterns, hide_index=True)
 
 
-def level(told: Compared) -> None:
+def level(told: SuppliersCompared) -> None:
     """Mean levels, and which of them differ or are as good as equal."""
     st.markdown(comparison.level(told))
     log = told.found.scale == "log"
@@ -93,7 +95,7 @@ def level(told: Compared) -> None:
         right.dataframe(pairs, hide_index=True)
 
 
-def table(told: Compared) -> None:
+def table(told: SuppliersCompared) -> None:
     """Every supplier, with what cannot be said, and all of it to be saved."""
     for sentence in told.suppliers.reasons:
         st.markdown(f"- {sentence}")
@@ -102,14 +104,14 @@ def table(told: Compared) -> None:
     saving.table(files.suppliers_file(told), name=name, beside=files.beside(told))
 
 
-def card(store: Store, told: Compared) -> None:
+def card(store: Store, told: SuppliersCompared) -> None:
     """One supplier's scorecard over all its materials, made when it is asked for."""
     suppliers = told.suppliers.supplier
     supplier = choosing.one_of("Supplier", suppliers, key="card")
     name, _ = session.who()
 
     def collected() -> SupplierCard:
-        return collect_supplier(
+        return card_of_supplier(
             store, supplier, printed_by=name or "the dashboard", printed_at=datetime.now(UTC)
         )
 
@@ -130,7 +132,7 @@ def card(store: Store, told: Compared) -> None:
     )
 
 
-def how(told: Compared) -> None:
+def how(told: SuppliersCompared) -> None:
     """By which methods, and how sure."""
     with st.expander("How this was worked out"):
         for paragraph in method.how(told):
@@ -147,11 +149,11 @@ def _picture(frame: pd.DataFrame, scale: RowScale, title: str, caption: str) -> 
     st.caption(caption)
 
 
-def _moves(told: Compared) -> RowScale:
+def _moves(told: SuppliersCompared) -> RowScale:
     return "change" if told.found.scale == "log" else "difference"
 
 
-def _unit(told: Compared) -> str:
+def _unit(told: SuppliersCompared) -> str:
     return "" if told.found.scale == "log" else f", {told.found.unit}"
 
 
@@ -166,5 +168,5 @@ def _compared(
     material: str,
     characteristic: str,
     margin: float,
-) -> Compared:
-    return compared(session.store(), material, characteristic, margin=margin)
+) -> SuppliersCompared:
+    return compare_suppliers(session.store(), material, characteristic, margin=margin)

@@ -27,7 +27,7 @@ def supplier_pages(card: SupplierCard) -> bytes:
     Parameters
     ----------
     card
-        Everything it shows; see `collect_supplier`.
+        Everything it shows; see `card_of_supplier`.
 
     Returns
     -------
@@ -66,27 +66,30 @@ def _material(one: MaterialCard, supplier: str) -> Told:
 
 
 def _facts(one: MaterialCard, supplier: str) -> list[list[str]]:
-    if isinstance(one.told, str) or supplier not in one.told.suppliers.supplier:
+    if isinstance(one.compared, str) or supplier not in one.compared.suppliers.supplier:
         return []
-    return supplier_facts(one.told, supplier)
+    return supplier_facts(one.compared, supplier)
 
 
 def _sentences(one: MaterialCard, supplier: str) -> list[str]:
-    if isinstance(one.told, str):
-        return [one.told]
-    if supplier not in one.told.suppliers.supplier:
+    if isinstance(one.compared, str):
+        return [one.compared]
+    if supplier not in one.compared.suppliers.supplier:
         return ["Its heat is known as bounds only, so it is not compared."]
-    said = [comparison.bias(supplier, one.told), *certificates.odd(one.told, only=supplier)]
+    said = [comparison.bias(supplier, one.compared), *certificates.odd(one.compared, only=supplier)]
     if one.capability is not None:
-        said.append(f"Capability. {stream_capability.told(one.capability)}")
-    return [sentence for sentence in (*said, *comparison.unsaid_of(supplier, one.told)) if sentence]
+        said.append(f"Capability. {stream_capability.capability_sentence(one.capability)}")
+    return [
+        sentence for sentence in (*said, *comparison.unsaid_of(supplier, one.compared)) if sentence
+    ]
 
 
 def _indices(one: MaterialCard) -> list[list[str]]:
     if not isinstance(one.capability, Capability):
         return []
     return [
-        [str(cell) for cell in row] for row in stream_capability.table(one.capability).to_numpy()
+        [str(cell) for cell in row]
+        for row in stream_capability.capability_table(one.capability).to_numpy()
     ]
 
 

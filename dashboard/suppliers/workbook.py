@@ -11,7 +11,7 @@ from dashboard.suppliers.tables.files import suppliers_file
 from dashboard.suppliers.words import cards
 from spc.answers import stream_capability
 from spc.answers.supplier_cards import MaterialCard, SupplierCard
-from spc.answers.suppliers import Compared
+from spc.answers.suppliers_compared import SuppliersCompared
 from spc.capability import Capability
 
 
@@ -21,7 +21,7 @@ def supplier_workbook(card: SupplierCard) -> bytes:
     Parameters
     ----------
     card
-        Everything it shows; see `collect_supplier`.
+        Everything it shows; see `card_of_supplier`.
 
     Returns
     -------
@@ -75,8 +75,8 @@ def _facts(card: SupplierCard) -> pd.DataFrame:
 def _material(one: MaterialCard, supplier: str) -> pd.DataFrame:
     """One line: what the comparison says of this supplier, and its capability."""
     start = pd.DataFrame({"material": [one.material], "lots delivered": [one.lots]})
-    if isinstance(one.told, Compared):
-        row = suppliers_file(one.told)
+    if isinstance(one.compared, SuppliersCompared):
+        row = suppliers_file(one.compared)
         row = row[row["supplier"] == supplier].drop(columns="supplier")
         start = pd.concat([start, row.reset_index(drop=True)], axis=1)
     return start.assign(**_capability(one))
@@ -85,23 +85,23 @@ def _material(one: MaterialCard, supplier: str) -> pd.DataFrame:
 def _capability(one: MaterialCard) -> dict[str, Any]:
     found = one.capability
     if not isinstance(found, Capability):
-        said = "" if found is None else stream_capability.told(found)
+        said = "" if found is None else stream_capability.capability_sentence(found)
         return {"Ppk": math.nan, "Ppk, low": math.nan, "Ppk, high": math.nan, "capability": said}
     ends = found.intervals.ppk
     return {
         "Ppk": found.ppk,
         "Ppk, low": ends.low,
         "Ppk, high": ends.high,
-        "capability": stream_capability.told(found),
+        "capability": stream_capability.capability_sentence(found),
     }
 
 
 def _lots(card: SupplierCard) -> pd.DataFrame:
     """Every lot, with the heat that was compared."""
     heats = [
-        one.told.found.lots[["lot", "value"]]
+        one.compared.found.lots[["lot", "value"]]
         for one in card.materials
-        if isinstance(one.told, Compared)
+        if isinstance(one.compared, SuppliersCompared)
     ]
     table = frame_tables.lots_table(card.lots).drop(columns="supplier")
     if not heats:

@@ -6,13 +6,13 @@ from dashboard.frame import markup, session
 from dashboard.frame import tables as frame_tables
 from dashboard.frame import words as plain
 from dashboard.today import blocks, words
-from dashboard.today import signals as today_signals
+from spc.answers.charted_streams import recent_signals
 
 store = session.store()
 today = store.today()
 waiting = store.lots(waiting=True)
 verdicts = session.verdicts(waiting["lot"].tolist())
-signals = today_signals.recent_signals(30)
+signals = recent_signals(store, session.survey(), days=30)
 held = store.held()
 
 st.title(plain.day(today))

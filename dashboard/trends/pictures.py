@@ -14,7 +14,10 @@ from dashboard.trends import tables, words
 from dashboard.trends.charts.running_sums import running_sums_chart
 from dashboard.trends.charts.timeline import timeline_chart
 from spc.answers import streams
-from spc.store import Stream, StreamKey, Survey
+from spc.answers.charted_streams import ChartedStream
+from spc.answers.streams import SpreadWithin
+from spc.answers.together import AllTogether
+from spc.store import StreamKey, Survey
 
 
 @st.cache_resource
@@ -27,38 +30,36 @@ def _timeline_spec(*, log: bool) -> dict[str, Any]:
     return as_spec(timeline_chart(log=log))
 
 
-def weighted_average(survey: Survey, stream_key: StreamKey) -> None:
+def weighted_average(charted: ChartedStream) -> None:
     """The average that remembers, on the stream's own figure."""
-    frame, points = _frame(survey, stream_key)
-    if not points["sigma"].notna().any():
+    if not charted.points["sigma"].notna().any():
         st.info(stream_words.NO_LIMITS)
         return
-    spec = stream_spec(log=is_log(points), limits=True, brackets=())
-    st.vega_lite_chart(streams.weighted_average(frame, points), spec, key="weighted")
+    frame = tables.average_frame(_frame(charted), streams.weighted_average(charted.points))
+    spec = stream_spec(log=is_log(charted.points), limits=True, brackets=())
+    st.vega_lite_chart(frame, spec, key="weighted")
 
 
-def running_sums(survey: Survey, stream_key: StreamKey) -> None:
+def running_sums(charted: ChartedStream) -> None:
     """The two running sums against their decision."""
-    frame, points = _frame(survey, stream_key)
-    if not points["sigma"].notna().any():
+    if not charted.points["sigma"].notna().any():
         st.info(stream_words.NO_LIMITS)
         return
-    st.vega_lite_chart(streams.running_sums(frame, points), _running_sums_spec(), key="sums")
+    frame = tables.sums_frame(_frame(charted), streams.running_sums(charted.points))
+    st.vega_lite_chart(frame, _running_sums_spec(), key="sums")
 
 
-def spread_within(survey: Survey, stream_key: StreamKey, readings: Stream) -> None:
+def spread_within(charted: ChartedStream, found: SpreadWithin) -> None:
     """The spread between the samples of each lot, and where the variation sits."""
-    frame, points = _frame(survey, stream_key)
-    shown, found = streams.spread_within(frame, readings)
-    st.markdown(words.components(found, log=is_log(points), unit=str(points["unit"].iloc[0])))
+    log, unit = is_log(charted.points), str(charted.points["unit"].iloc[0])
+    st.markdown(words.components(found.components, log=log, unit=unit))
     spec = stream_spec(log=False, limits=True, brackets=())
-    st.vega_lite_chart(shown, spec, key="spread")
+    st.vega_lite_chart(tables.spread_frame(_frame(charted), found, log=log), spec, key="spread")
 
 
-def scores(survey: Survey, stream_key: StreamKey) -> None:
+def scores(charted: ChartedStream) -> None:
     """Each lot against those before it."""
-    frame, points = _frame(survey, stream_key)
-    shown = streams.scores(frame, points)
+    shown = tables.scores_frame(_frame(charted), streams.scores_without_baseline(charted.points))
     if shown.empty:
         st.info("A score needs two lots before it; wait for the third.")
         return
@@ -66,10 +67,10 @@ def scores(survey: Survey, stream_key: StreamKey) -> None:
     st.vega_lite_chart(shown, spec, key="scores")
 
 
-def together(frame: pd.DataFrame) -> None:
+def together(found: AllTogether) -> None:
     """All characteristics in one distance."""
     spec = stream_spec(log=False, limits=True, brackets=())
-    st.vega_lite_chart(frame, spec, key="together")
+    st.vega_lite_chart(tables.together_frame(found), spec, key="together")
 
 
 def timeline(survey: Survey, keys: Sequence[StreamKey]) -> None:
@@ -80,8 +81,5 @@ def timeline(survey: Survey, keys: Sequence[StreamKey]) -> None:
         st.vega_lite_chart(frame, spec, key=f"timeline-{number}")
 
 
-def _frame(survey: Survey, stream_key: StreamKey) -> tuple[pd.DataFrame, pd.DataFrame]:
-    points = survey.of(stream_key)
-    signals = survey.signals()
-    mine = signals[signals["stream"] == points["stream"].iloc[0]]
-    return stream_tables.stream_frame(points, mine, line=None), points
+def _frame(charted: ChartedStream) -> pd.DataFrame:
+    return stream_tables.stream_frame(charted.points, charted.signals, line=None)

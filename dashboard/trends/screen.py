@@ -4,12 +4,13 @@ import streamlit as st
 
 from dashboard.frame import choosing, saving, session
 from dashboard.trends import baseline, investigations, tables, views
+from spc.answers.charted_streams import charted_stream
 
 store = session.store()
 survey = session.survey()
 
 st.title("Trends")
-session.told()
+session.show_message()
 if survey.points.empty:
     st.markdown("No result can be charted yet.")
     st.page_link("intake/screen.py", label="Receive a file with results")
@@ -17,26 +18,24 @@ if survey.points.empty:
 
 key = choosing.stream(store.stream_keys())
 view = choosing.view()
-points = survey.of(key)
-signals = survey.signals()
-mine = signals[signals["stream"] == points["stream"].iloc[0]]
+charted = charted_stream(store, survey, key)
 
-views.at(survey, key, view)
+views.at(survey, charted, view)
 
 st.subheader("Signals in words")
-st.dataframe(tables.signals_in_words(mine), hide_index=True)
-investigations.notes(store, key, mine)
+st.dataframe(tables.signals_in_words(charted.signals), hide_index=True)
+investigations.notes(store, key, charted.signals)
 
 st.subheader("Beside other streams")
 views.beside(survey, key, store.stream_keys())
 
 st.subheader("Against the specification")
-views.capability(points, mine, key)
+views.capability(charted)
 
 st.subheader("The lots")
-table = tables.stream_table(points, mine)
+table = tables.stream_table(charted.points, charted.signals)
 st.dataframe(table, hide_index=True)
 saving.table(table, name="trend")
 
 st.subheader("Baseline")
-baseline.baseline(store, key, points)
+baseline.baseline(store, key, charted.points)

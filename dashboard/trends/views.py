@@ -2,73 +2,77 @@
 
 from collections.abc import Sequence
 
-import pandas as pd
 import streamlit as st
 
 from dashboard.frame import drawing, session
-from dashboard.trends import pictures, words
+from dashboard.trends import pictures, tables, words
 from spc.answers import stream_capability, streams
+from spc.answers.charted_streams import ChartedStream, lots_per_month
+from spc.answers.methods import declared_methods
 from spc.answers.streams import View
+from spc.answers.together import all_together
 from spc.capability import Capability
 from spc.charts import price
 from spc.errors import InvalidInput
 from spc.store import StreamKey, Survey
 
 
-def at(survey: Survey, key: StreamKey, view: View) -> None:
+def at(survey: Survey, charted: ChartedStream, view: View) -> None:
     """The stream in the view chosen, with its sentence."""
     st.markdown(words.VIEW_SENTENCES[view])
     match view:
         case "lot values":
-            drawing.stream(survey, key, chosen="", key="trend")
-            _price(survey, key)
+            drawing.stream(charted, chosen="", key="trend")
+            _price(survey, charted)
         case "weighted average":
-            pictures.weighted_average(survey, key)
+            pictures.weighted_average(charted)
         case "running sums":
-            pictures.running_sums(survey, key)
+            pictures.running_sums(charted)
         case "spread within lots":
-            _spread(survey, key)
+            _spread(charted)
         case "scores without a baseline":
-            pictures.scores(survey, key)
+            pictures.scores(charted)
         case "all characteristics together":
-            _together(survey, key)
+            _together(survey, charted.key)
 
 
-def _spread(survey: Survey, key: StreamKey) -> None:
+def _spread(charted: ChartedStream) -> None:
     try:
-        pictures.spread_within(survey, key, session.store().stream(key))
+        found = streams.spread_within(session.store().stream(charted.key))
     except InvalidInput as problem:
         st.info(f"{problem.what[0].upper()}{problem.what[1:]} {problem.remedy}")
+        return
+    pictures.spread_within(charted, found)
 
 
 def _together(survey: Survey, key: StreamKey) -> None:
     try:
-        frame, shares = streams.together(survey, key, session.declared_methods())
+        found = all_together(survey, key, declared_methods(session.store()))
     except InvalidInput as problem:
         st.info(f"{problem.what[0].upper()}{problem.what[1:]} {problem.remedy}")
         return
-    pictures.together(frame)
+    pictures.together(found)
     st.markdown("What each characteristic adds to a lot's distance, given the others:")
-    st.dataframe(shares, hide_index=True)
+    st.dataframe(tables.contributions_table(found), hide_index=True)
 
 
-def _price(survey: Survey, key: StreamKey) -> None:
+def _price(survey: Survey, charted: ChartedStream) -> None:
     """What the stream's run rules cost and bring, where it has limits to judge by."""
-    points = survey.of(key)
-    if points["sigma"].notna().any():
-        st.caption(priced(survey.rules(key), words.lots_per_month(points)))
+    if charted.points["sigma"].notna().any():
+        st.caption(priced(survey.rules(charted.key), lots_per_month(charted.points)))
 
 
-def capability(points: pd.DataFrame, signals: pd.DataFrame, key: StreamKey) -> None:
+def capability(charted: ChartedStream) -> None:
     """How the stream fits its specification, or why nobody should say."""
-    line = session.line_for(key)
+    line = charted.line
     if line is None or line.requirement != "average":
         st.markdown("No limits of the specification hold for this stream on its basis.")
         return
-    found = stream_capability.capability(points, signals, line)
-    st.markdown(f"{stream_capability.told(found)} {stream_capability.most_lots(points, line)}")
+    found = stream_capability.capability_of_stream(charted.points, charted.signals, line)
+    most = stream_capability.most_lots_sentence(charted.points, line)
+    st.markdown(f"{stream_capability.capability_sentence(found)} {most}")
     if isinstance(found, Capability):
-        st.dataframe(stream_capability.table(found), hide_index=True)
+        st.dataframe(stream_capability.capability_table(found), hide_index=True)
 
 
 def beside(survey: Survey, key: StreamKey, keys: Sequence[StreamKey]) -> None:

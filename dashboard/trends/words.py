@@ -41,7 +41,6 @@ _KINDS: Final[Mapping[str, str]] = {
     "prediction": "prediction (few lots)",
     "guaranteed": "guaranteed rate of false alarms (few lots)",
 }
-_MONTH: Final = 365.25 / 12.0
 
 
 def components(found: BetweenWithin, *, log: bool, unit: str) -> str:
@@ -82,15 +81,6 @@ def signalled(rules: Mapping[str, Sequence[str]], lot: str) -> str:
 def opened(frame: pd.DataFrame) -> list[str]:
     """Open investigations, a line each."""
     return [f"{row['lot']}: {row['cause']}" for row in frame.to_dict("records")]
-
-
-def lots_per_month(points: pd.DataFrame) -> float:
-    """How many lots of a stream came in a month over its last year."""
-    last = points["received_at"].max()
-    year = points[points["received_at"] > last - pd.Timedelta(days=365)]
-    days = (last - points["received_at"].min()).days
-    months = min(max(days, 30), 365) / _MONTH
-    return max(float(len(year) / months), 0.1)
 
 
 def priced(price: Price) -> str:

@@ -16,7 +16,7 @@ from spc.intake.methods import MeasuringMethod
 # No reading lies above it, and its square is still a number.
 _BEYOND_ALL: Final = 1e100
 # A correction that changes nothing: what withdraws one.
-NOTHING: Final = Correction(
+NO_CORRECTION: Final = Correction(
     kind="ratio",
     offset=0.0,
     slope=1.0,
@@ -32,29 +32,67 @@ NOTHING: Final = Correction(
 _REASON: Final = "# Reason: "
 
 
-def mine(
+def corrections_of(
     every: Iterable[AdoptedCorrection], *, method: str, characteristic: str
 ) -> list[AdoptedCorrection]:
-    """The corrections of one method on one characteristic, newest first for each kind of lot."""
+    """The corrections of one method on one characteristic.
+
+    Parameters
+    ----------
+    every
+        All corrections of the store.
+    method, characteristic
+        Whose they are.
+
+    Returns
+    -------
+    list of AdoptedCorrection
+        Newest first for each kind of lot.
+    """
     found = [one for one in every if (one.method, one.characteristic) == (method, characteristic)]
     return sorted(found, key=lambda one: (one.material, one.supplier, -one.version))
 
 
-def newest(every: Iterable[AdoptedCorrection], *, today: date) -> list[AdoptedCorrection]:
-    """What is in force today for each kind of lot; what changes nothing is left out."""
+def corrections_in_force(
+    every: Iterable[AdoptedCorrection], *, today: date
+) -> list[AdoptedCorrection]:
+    """What is in force today for each kind of lot.
+
+    Parameters
+    ----------
+    every
+        Of one method on one characteristic.
+    today
+        The day of the store.
+
+    Returns
+    -------
+    list of AdoptedCorrection
+        What changes nothing is left out.
+    """
     latest: dict[tuple[str, str], AdoptedCorrection] = {}
     for one in sorted(every, key=lambda one: (one.effective_from, one.version)):
         if one.effective_from <= today:
             latest[one.material, one.supplier] = one
-    return [one for one in latest.values() if not is_nothing(one)]
+    return [one for one in latest.values() if not is_withdrawal(one)]
 
 
-def is_nothing(one: AdoptedCorrection) -> bool:
-    """Whether a version takes an earlier one back."""
-    return all(getattr(one, name) == figure for name, figure in asdict(NOTHING).items())
+def is_withdrawal(one: AdoptedCorrection) -> bool:
+    """Whether a version takes an earlier one back.
+
+    Parameters
+    ----------
+    one
+        As it was adopted.
+
+    Returns
+    -------
+    bool
+    """
+    return all(getattr(one, name) == figure for name, figure in asdict(NO_CORRECTION).items())
 
 
-def drafted(  # noqa: PLR0913 - a correction has these parts
+def next_correction(  # noqa: PLR0913 - a correction has these parts
     correction: Correction,
     every: Iterable[AdoptedCorrection],
     *,
@@ -69,18 +107,26 @@ def drafted(  # noqa: PLR0913 - a correction has these parts
     Parameters
     ----------
     correction
-        Its figures; `NOTHING` takes the version before it back.
+        Its figures; `NO_CORRECTION` takes the version before it back.
     every
         All corrections of the store.
+    stated, against
+        The method, and the one that it was held against.
     lots
         Material and supplier that it is for; empty for every one.
     signed
         Who approves it, and the reason.
+    effective_from
+        Day from which on lots are corrected by it.
+
+    Returns
+    -------
+    AdoptedCorrection
     """
     material, supplier = lots
     versions = [
         one.version
-        for one in mine(every, method=stated.method, characteristic=stated.characteristic)
+        for one in corrections_of(every, method=stated.method, characteristic=stated.characteristic)
         if (one.material, one.supplier) == lots
     ]
     return AdoptedCorrection(
@@ -98,7 +144,18 @@ def drafted(  # noqa: PLR0913 - a correction has these parts
 
 
 def correction_text(one: AdoptedCorrection) -> str:
-    """The text of a catalogue that holds one correction."""
+    """The text of a catalogue that holds one correction.
+
+    Parameters
+    ----------
+    one
+        As it is to be adopted.
+
+    Returns
+    -------
+    str
+        TOML, to be received like any catalogue.
+    """
     return tomli_w.dumps({"correction": [asdict(one)]})
 
 
@@ -107,10 +164,17 @@ def method_text(stated: MeasuringMethod, *, version: int, signed: tuple[str, str
 
     Parameters
     ----------
+    stated
+        The method as changed.
     version
         That it becomes; in the text, so that no two changes are the same bytes.
     signed
         Who changes it, and the reason.
+
+    Returns
+    -------
+    str
+        TOML, to be received like any catalogue.
     """
     approver, reason = (" ".join(part.split()) for part in signed)
     entry: dict[str, Any] = {
@@ -121,20 +185,40 @@ def method_text(stated: MeasuringMethod, *, version: int, signed: tuple[str, str
 
 
 def reason_of(text: str) -> str:
-    """The reason that `method_text` wrote into a file; empty in any other file."""
+    """The reason that `method_text` wrote into a file.
+
+    Parameters
+    ----------
+    text
+        Of a catalogue.
+
+    Returns
+    -------
+    str
+        Empty in any other file.
+    """
     lines = text.splitlines()
     return next((line[len(_REASON) :] for line in lines if line.startswith(_REASON)), "")
 
 
-def as_figure(sd: float, stated: MeasuringMethod, *, log: bool, level: float) -> float:
+def as_stated_figure(sd: float, stated: MeasuringMethod, *, log: bool, level: float) -> float:
     """A standard deviation found, as the method states its figures.
 
     Parameters
     ----------
     sd
         A share where `log`, else in unit.
+    stated
+        The method.
+    log
+        Whether it was found in logs.
     level
         Value near which it was found, in unit.
+
+    Returns
+    -------
+    float
+        A share or in unit, by the method's kind of uncertainty.
     """
     relative = stated.uncertainty_kind == "relative"
     if log == relative:
@@ -151,6 +235,10 @@ def with_precision(stated: MeasuringMethod, found: MethodFigures) -> MeasuringMe
         As it stands.
     found
         In the way the method states its figures.
+
+    Returns
+    -------
+    MeasuringMethod
     """
     return replace(
         stated,
@@ -159,6 +247,17 @@ def with_precision(stated: MeasuringMethod, found: MethodFigures) -> MeasuringMe
     )
 
 
-def without(whole: float, part: float) -> float:
-    """What is left of a standard uncertainty when a part of it is looked at by itself."""
+def uncertainty_without(whole: float, part: float) -> float:
+    """What is left of a standard uncertainty when a part of it is looked at by itself.
+
+    Parameters
+    ----------
+    whole, part
+        Standard uncertainties in one unit.
+
+    Returns
+    -------
+    float
+        In the same unit; zero where the part is the larger.
+    """
     return math.sqrt(max(0.0, whole**2 - part**2))

@@ -16,24 +16,26 @@ COMMON_FACTOR: Final = PROFILE_FACTORS["capsaicin"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Bought:
+class CostOfHeat:
     """What the heat of a material costs.
 
     Attributes
     ----------
-    cost
-        By supplier, at `COMMON_FACTOR`.
+    by_supplier
+        At `COMMON_FACTOR`.
     method, own_factor
         By which the heat was measured, and its SHU per mg/kg; NaN where it states none, and then
         the heat is taken as reported.
     """
 
-    cost: HeatCost
+    by_supplier: HeatCost
     method: str
     own_factor: float
 
 
-def bought(hot: Comparable | None, *, own_factor: float, confidence: float) -> Bought | str:
+def cost_of_heat(
+    hot: Comparable | None, *, own_factor: float, confidence: float
+) -> CostOfHeat | str:
     """Money for heat, supplier by supplier.
 
     Parameters
@@ -47,7 +49,7 @@ def bought(hot: Comparable | None, *, own_factor: float, confidence: float) -> B
 
     Returns
     -------
-    Bought, or a sentence that says why nothing can be said
+    CostOfHeat, or a sentence that says why nothing can be said
     """
     if hot is None:
         return "No own result of heat is known for this material."
@@ -61,11 +63,24 @@ def bought(hot: Comparable | None, *, own_factor: float, confidence: float) -> B
         return f"{problem.what[:1].upper()}{problem.what[1:]} {problem.remedy}"
     if not cost.lots.size:
         return "No lot with own heat has both a price and a quantity."
-    return Bought(cost=cost, method=hot.method, own_factor=own_factor)
+    return CostOfHeat(by_supplier=cost, method=hot.method, own_factor=own_factor)
 
 
-def factor_of(catalogue: Catalogue, method: str) -> float:
-    """SHU per mg/kg that a method works with, of a total or of capsaicin; NaN if it has none."""
+def factor_of_method(catalogue: Catalogue, method: str) -> float:
+    """SHU per mg/kg that a method works with, of a total or of capsaicin.
+
+    Parameters
+    ----------
+    catalogue
+        The store's.
+    method
+        By which heat was measured.
+
+    Returns
+    -------
+    float
+        NaN if it states none.
+    """
     stated = catalogue.method(method, "heat")
     factors = stated.factors if stated else {}
     return float(factors.get("total", factors.get("capsaicin", np.nan)))

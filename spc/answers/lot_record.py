@@ -7,30 +7,10 @@ from typing import Any
 
 import pandas as pd
 
-from spc.acceptance import Line, LotVerdict
+from spc.acceptance import LotVerdict
+from spc.answers.charted_streams import ChartedStream
 from spc.heat import Chain
-from spc.store import Lot, StreamKey
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Charted:
-    """One stream that the lot has a point in.
-
-    Attributes
-    ----------
-    points, signals
-        Of this stream only, as a survey tells them.
-    frozen
-        Whether its limits rest on a baseline that a person froze.
-    line
-        The specification's line on this characteristic and basis; None draws no bracket.
-    """
-
-    key: StreamKey
-    points: pd.DataFrame
-    signals: pd.DataFrame
-    frozen: bool
-    line: Line | None
+from spc.store import Lot
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -49,6 +29,9 @@ class LotRecord:
     ----------
     results, held, dispositions, draws
         As the store tells them, of this lot only.
+    streams
+        Of what decided, then any other of our own in which the lot is unusual, each held to the
+        line of the specification that the verdict rests on.
     audit
         Entries about the lot and the files its rows came in, oldest first: sequence, entered_at,
         actor, action, subject, hash.
@@ -67,7 +50,7 @@ class LotRecord:
     lot: Lot
     verdict: LotVerdict
     results: pd.DataFrame
-    streams: tuple[Charted, ...]
+    streams: tuple[ChartedStream, ...]
     calculations: tuple[Calculation, ...]
     held: pd.DataFrame
     dispositions: pd.DataFrame

@@ -1,4 +1,4 @@
-"""Gather what a report shows, with the store's own calls."""
+"""What is on record of one lot, gathered from one state of the store."""
 
 from collections.abc import Iterable
 from datetime import datetime
@@ -6,24 +6,37 @@ from typing import Final
 
 import pandas as pd
 
-from spc.acceptance import LotVerdict
-from spc.answers.lot_record import Calculation, Charted, LotRecord
-from spc.store import Lot, Store, StreamKey, Survey
+from spc.acceptance import Line, LotVerdict
+from spc.answers.charted_streams import (
+    ChartedStream,
+    points_of_lot,
+    stream_held_to,
+)
+from spc.answers.lot_record import Calculation, LotRecord
+from spc.answers.methods import declared_methods
+from spc.answers.specified_lines import line_among
+from spc.store import Lot, Store, StreamKey
 
 _ALL: Final = 2**31 - 1
 
 
-def collect(store: Store, lot: str, *, printed_by: str, printed_at: datetime) -> LotRecord:
+def record_of_lot(store: Store, lot: str, *, printed_by: str, printed_at: datetime) -> LotRecord:
     """What is on record of one lot, all of it from one state of the store.
 
     Parameters
     ----------
+    store
+        Is read only.
     lot
         Its number.
     printed_by
         Who asks for the record.
     printed_at
         When; UTC, or with its zone.
+
+    Returns
+    -------
+    LotRecord
 
     Raises
     ------
@@ -38,11 +51,29 @@ def collect(store: Store, lot: str, *, printed_by: str, printed_at: datetime) ->
             return record
 
 
+def held_rows_of_lot(store: Store, lot: str) -> pd.DataFrame:
+    """Rows that name a lot and wait at intake.
+
+    Parameters
+    ----------
+    store
+        Is read only.
+    lot
+        Its number.
+
+    Returns
+    -------
+    DataFrame
+        As `Store.held` tells them.
+    """
+    held = store.held()
+    return held[held["lot"] == lot]
+
+
 def _gathered(store: Store, lot: str, *, printed_by: str, printed_at: datetime) -> LotRecord:
     facts, judged = store.lot(lot), store.verdict(lot)
     results, decided = store.results(lot), store.dispositions(lot)
-    held = store.held()
-    held = held[held["lot"] == lot]
+    held = held_rows_of_lot(store, lot)
     receipts = {facts.receipt, *results["receipt"], *held["receipt"], *decided["receipt"]}
     every = store.receipts()
     chain = store.audit(most=_ALL).sort_values("sequence")
@@ -78,42 +109,26 @@ def _calculations(store: Store, results: pd.DataFrame, judged: LotVerdict) -> It
         yield Calculation(result=result, chain=chain)
 
 
-def _streams(store: Store, lot: Lot, judged: LotVerdict) -> tuple[Charted, ...]:
+def _streams(store: Store, lot: Lot, judged: LotVerdict) -> tuple[ChartedStream, ...]:
     """The streams of what decided, and any other of our own in which the lot is unusual."""
     survey = store.sweep(material=lot.material, supplier=lot.supplier)
     signals = survey.signals()
-    unusual = signals[signals["lot"] == lot.lot]
-    declared = {one.method for one in store.catalogue().methods if one.standing == "declared"}
-    told = [
+    declared = declared_methods(store)
+    wanted = [
         *_deciding(judged),
-        *(pair for pair in _pairs(unusual) if pair[1] not in declared),
+        *(pair for pair in _pairs(signals[signals["lot"] == lot.lot]) if pair[1] not in declared),
     ]
-    order = {pair: place for place, pair in reversed(list(enumerate(told)))}
-    keys = [key for key in _keys(survey, lot.lot) if (key.characteristic, key.method) in order]
+    order = {pair: place for place, pair in reversed(list(enumerate(wanted)))}
+    keys = [
+        key for key in points_of_lot(survey, lot.lot) if (key.characteristic, key.method) in order
+    ]
     keys.sort(key=lambda key: order[key.characteristic, key.method])
-    return tuple(_charted(survey, signals, key, judged) for key in keys)
+    return tuple(stream_held_to(survey, key, _line(judged, key)) for key in keys)
 
 
-def _charted(survey: Survey, signals: pd.DataFrame, key: StreamKey, judged: LotVerdict) -> Charted:
-    points = survey.of(key)
-    limiting = (
-        line
-        for line in judged.specification.lines
-        if line.characteristic == key.characteristic and line.basis in ("", key.basis)
-    )
-    return Charted(
-        key=key,
-        points=points,
-        signals=signals[signals["stream"] == points["stream"].iloc[0]],
-        frozen=key in survey.frozen,
-        line=next(limiting, None),
-    )
-
-
-def _keys(survey: Survey, lot: str) -> list[StreamKey]:
-    mine = survey.points[survey.points["lot"] == lot]
-    names = StreamKey.__dataclass_fields__
-    return [StreamKey(**{name: row[name] for name in names}) for row in mine.to_dict("records")]
+def _line(judged: LotVerdict, key: StreamKey) -> Line | None:
+    lines = judged.specification.lines
+    return line_among(lines, characteristic=key.characteristic, basis=key.basis)
 
 
 def _pairs(frame: pd.DataFrame) -> list[tuple[str, str]]:

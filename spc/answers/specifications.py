@@ -1,23 +1,80 @@
-"""A proposed specification: from the lines as a person typed them to a catalogue's text."""
+"""A proposed specification: its text from edited lines, and what it would have done."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import asdict
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
 from datetime import date
 from typing import Any, Final
 
 import pandas as pd
 import tomli_w
 
-from spc.acceptance import Line, LotVerdict, Specification
-from spc.digits import THIN
+from spc.acceptance import LotVerdict, Specification
+from spc.store import Store
 
 # What of a line follows from its characteristic.
 _DERIVED: Final = ("unit", "scale")
 _WORDS: Final = ("accept", "hold", "reject")
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ProposalEffect:
+    """Lots as they are judged, and as a proposed specification would have judged them.
+
+    Attributes
+    ----------
+    suppliers
+        By lot.
+    before, after
+        Verdicts by lot.
+    """
+
+    suppliers: Mapping[str, str]
+    before: Mapping[str, LotVerdict]
+    after: Mapping[str, LotVerdict]
+
+    def by_supplier(self) -> pd.DataFrame:
+        """Lots accepted, held and rejected, now and then, by supplier and of all."""
+        names = (*dict.fromkeys(self.suppliers.values()), "all")
+        return pd.DataFrame([self._counts(supplier) for supplier in names])
+
+    def _counts(self, supplier: str) -> dict[str, Any]:
+        lots = [lot for lot, one in self.suppliers.items() if supplier in (one, "all")]
+        row: dict[str, Any] = {"supplier": supplier, "lots": len(lots)}
+        for word in _WORDS:
+            row[f"{word} now"] = sum(self.before[lot].recommendation == word for lot in lots)
+            row[f"{word} then"] = sum(self.after[lot].recommendation == word for lot in lots)
+        return row
+
+    def judged_otherwise(self) -> pd.DataFrame:
+        """The lots that the proposal would have judged otherwise, with its reason."""
+        return pd.DataFrame(
+            [
+                {
+                    "lot": lot,
+                    "now": one.recommendation,
+                    "then": self.after[lot].recommendation,
+                    "why": self.after[lot].sentence,
+                }
+                for lot, one in self.before.items()
+                if one.recommendation != self.after[lot].recommendation
+            ],
+            columns=["lot", "now", "then", "why"],
+        )
+
+
 def lines_table(specification: Specification) -> pd.DataFrame:
-    """The lines of a specification, one a row, as they can be edited."""
+    """The lines of a specification, one a row, as they can be edited.
+
+    Parameters
+    ----------
+    specification
+        As it stands.
+
+    Returns
+    -------
+    DataFrame
+        Hand it to `proposed_text` after editing.
+    """
     rows = [
         {name: value for name, value in asdict(line).items() if name not in _DERIVED}
         for line in specification.lines
@@ -25,61 +82,7 @@ def lines_table(specification: Specification) -> pd.DataFrame:
     return pd.DataFrame(rows)
 
 
-def specification_table(specification: Specification) -> pd.DataFrame:
-    """The lines of a specification as people read them."""
-    return pd.DataFrame(
-        [
-            {
-                "characteristic": line.characteristic,
-                "requirement": line.requirement,
-                "limits": _limits(line),
-                "basis": line.basis,
-                "decided by": line.rule,
-                "consumer risk": line.consumer_risk,
-                "producer risk": line.producer_risk,
-                "plan": _plan(line),
-                "each sample": line.each_sample,
-                "safety": line.safety,
-                "reference method only": line.reference_method_only,
-                "source": line.source,
-                "jurisdiction": line.jurisdiction,
-            }
-            for line in specification.lines
-        ]
-    )
-
-
-def versions_table(versions: Sequence[Specification]) -> pd.DataFrame:
-    """Versions of a specification, newest first."""
-    return pd.DataFrame(
-        [
-            {
-                "version": one.version,
-                "in force from": one.effective_from,
-                "approved by": one.approved_by,
-                "reason": one.reason,
-                "lines": len(one.lines),
-            }
-            for one in sorted(versions, key=lambda one: -one.version)
-        ]
-    )
-
-
-def _limits(line: Line) -> str:
-    """The limits and the target exactly as they were approved."""
-    parts = (("min", line.lower), ("max", line.upper), ("target", line.target))
-    told = [
-        f"{name} {value:,.10g}".replace(",", THIN) for name, value in parts if value is not None
-    ]
-    return f"{', '.join(told)} {line.unit}" if told else line.unit
-
-
-def _plan(line: Line) -> str:
-    parts = (("n", line.plan_n), ("k", line.plan_k), ("c", line.plan_c))
-    return ", ".join(f"{name} = {value:g}" for name, value in parts if value is not None)
-
-
-def proposal(
+def proposed_text(
     material: str,
     *,
     version: int,
@@ -91,10 +94,21 @@ def proposal(
 
     Parameters
     ----------
+    material
+        Of the specification.
+    version
+        That it becomes.
+    effective_from
+        Day from which on lots are held against it.
     signed
         Approver and reason.
     lines
         As `lines_table` gives them, after editing; cells that say nothing are left out.
+
+    Returns
+    -------
+    str
+        TOML, to be received like any catalogue.
     """
     approver, reason = signed
     entry = {
@@ -110,50 +124,41 @@ def proposal(
 
 def _said(row: Mapping[Any, Any]) -> dict[str, Any]:
     """The cells of a line that say something, as plain values."""
-    told = {}
+    cells = {}
     for name, value in row.items():
         if value is None or value == "" or pd.isna(value):
             continue
         plain = value.item() if hasattr(value, "item") else value
         whole = name in ("plan_n", "plan_c") and float(plain).is_integer()
-        told[str(name)] = int(plain) if whole else plain
-    return told
+        cells[str(name)] = int(plain) if whole else plain
+    return cells
 
 
-def comparison(
-    suppliers: Mapping[str, str],
-    before: Mapping[str, LotVerdict],
-    after: Mapping[str, LotVerdict],
-) -> pd.DataFrame:
-    """What the proposed limits would have done, by supplier: lots accepted, held, rejected."""
-    names = list(dict.fromkeys(suppliers.values()))
-    rows = []
-    for supplier in (*names, "all"):
-        lots = [lot for lot, one in suppliers.items() if supplier in (one, "all")]
-        row: dict[str, Any] = {"supplier": supplier, "lots": len(lots)}
-        for word in _WORDS:
-            row[f"{word} now"] = _count(before, lots, word)
-            row[f"{word} then"] = _count(after, lots, word)
-        rows.append(row)
-    return pd.DataFrame(rows)
+def effect_of_proposal(
+    store: Store, newest: Specification, proposed: Specification, *, last: int
+) -> ProposalEffect:
+    """What proposed limits would have done to the last lots of a material.
 
+    Parameters
+    ----------
+    store
+        Is read only.
+    newest
+        The specification approved last.
+    proposed
+        The one held against it, of the same material.
+    last
+        How many lots, the newest by receipt.
 
-def _count(verdicts: Mapping[str, LotVerdict], lots: Sequence[str], word: str) -> int:
-    return sum(verdicts[lot].recommendation == word for lot in lots)
-
-
-def moved(before: Mapping[str, LotVerdict], after: Mapping[str, LotVerdict]) -> pd.DataFrame:
-    """The lots that the proposal would have judged otherwise."""
-    return pd.DataFrame(
-        [
-            {
-                "lot": lot,
-                "now": one.recommendation,
-                "then": after[lot].recommendation,
-                "why": after[lot].sentence,
-            }
-            for lot, one in before.items()
-            if one.recommendation != after[lot].recommendation
-        ],
-        columns=["lot", "now", "then", "why"],
+    Returns
+    -------
+    ProposalEffect
+    """
+    lots = store.lots()
+    looked_at = lots[lots["material"] == newest.material].tail(last)
+    names = looked_at["lot"].tolist()
+    return ProposalEffect(
+        suppliers=dict(zip(names, looked_at["supplier"], strict=True)),
+        before=store.verdicts(names, proposed=newest),
+        after=store.verdicts(names, proposed=proposed),
     )

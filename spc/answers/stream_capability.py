@@ -14,7 +14,9 @@ _CONTENT: Final = 0.95
 _SURE: Final = 0.95
 
 
-def capability(points: pd.DataFrame, signals: pd.DataFrame, line: Line) -> Capability | Withheld:
+def capability_of_stream(
+    points: pd.DataFrame, signals: pd.DataFrame, line: Line
+) -> Capability | Withheld:
     """How the stream's exact lots fit between the limits, if they may be asked.
 
     Parameters
@@ -23,6 +25,11 @@ def capability(points: pd.DataFrame, signals: pd.DataFrame, line: Line) -> Capab
         Of one stream, from a survey.
     line
         The specification's line on it.
+
+    Returns
+    -------
+    Capability or Withheld
+        Withheld with the reason where an index would mislead.
     """
     exact = points[(points["censored"] == EXACT).to_numpy()]
     unusual = exact["lot"].isin(signals["lot"]).sum()
@@ -41,8 +48,21 @@ def capability(points: pd.DataFrame, signals: pd.DataFrame, line: Line) -> Capab
     )
 
 
-def most_lots(points: pd.DataFrame, line: Line) -> str:
-    """Between which values most lots lie, whether or not an index may be given."""
+def most_lots_sentence(points: pd.DataFrame, line: Line) -> str:
+    """Between which values most lots lie, whether or not an index may be given.
+
+    Parameters
+    ----------
+    points
+        Of one stream, from a survey.
+    line
+        The specification's line on it, which says the scale.
+
+    Returns
+    -------
+    str
+        Empty with too few lots, or with lots that are all alike.
+    """
     exact = points[(points["censored"] == EXACT).to_numpy()]
     try:
         found = tolerance_interval(
@@ -58,8 +78,18 @@ def most_lots(points: pd.DataFrame, line: Line) -> str:
     )
 
 
-def told(found: Capability | Withheld) -> str:
-    """The capability in a sentence, or the reason for which it is withheld."""
+def capability_sentence(found: Capability | Withheld) -> str:
+    """The capability in a sentence, or the reason for which it is withheld.
+
+    Parameters
+    ----------
+    found
+        From `capability_of_stream`.
+
+    Returns
+    -------
+    str
+    """
     if isinstance(found, Withheld):
         return f"Withheld. {found.reason} {found.remedy}"
     return (
@@ -69,8 +99,19 @@ def told(found: Capability | Withheld) -> str:
     )
 
 
-def table(found: Capability) -> pd.DataFrame:
-    """The indices with their intervals; ratios of the room between limits to the spread."""
+def capability_table(found: Capability) -> pd.DataFrame:
+    """The indices with their intervals; ratios of the room between limits to the spread.
+
+    Parameters
+    ----------
+    found
+        That was not withheld.
+
+    Returns
+    -------
+    DataFrame
+        One row an index that the limits allow.
+    """
     rows = (
         ("Cp", "room to spread, by the spread from lot to lot", found.cp, found.intervals.cp),
         ("Cpk", "the same to the nearer limit", found.cpk, found.intervals.cpk),

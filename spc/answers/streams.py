@@ -1,7 +1,7 @@
-"""Other ways to look at a stream: averages that remember, running sums, scores, all at once."""
+"""Other ways to look at a stream: averages that remember, running sums, scores, spread in lots."""
 
+from dataclasses import dataclass
 from typing import Final, Literal, get_args
-from urllib.parse import quote
 
 import numpy as np
 import pandas as pd
@@ -9,11 +9,10 @@ from numpy.typing import NDArray
 
 from spc import charts
 from spc.charts.lots import EXACT, Scale
-from spc.digits import written
-from spc.errors import InvalidInput
-from spc.store import Stream, Survey
-from spc.store.streams.streams import StreamKey
+from spc.store import Stream
 
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 View = Literal[
     "lot values",
     "weighted average",
@@ -24,118 +23,179 @@ View = Literal[
 ]
 VIEWS: Final[tuple[View, ...]] = get_args(View)
 
-_NOTHING: Final = float("nan")
-# A characteristic measured on fewer of the lots would cost more lots than it tells.
-_COMMON: Final = 0.8
-_SIGNAL: Final = "outside"
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class WeightedAverage:
+    """The average so far at each lot, in the unit of the lots.
+
+    Attributes
+    ----------
+    value, lower, upper
+        The average and its limits.  Shape (lots,).
+    signals
+        Where it lies outside.  Shape (lots,).
+    """
+
+    value: Floats
+    lower: Floats
+    upper: Floats
+    signals: Flags
 
 
-def weighted_average(frame: pd.DataFrame, points: pd.DataFrame) -> pd.DataFrame:
-    """The stream chart's frame with each lot's value replaced by the weighted average so far.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class RunningSums:
+    """What lies above and below the centre, added up, in sigmas.
+
+    Attributes
+    ----------
+    above, below
+        The sum upwards, and downwards as a negative number.  Shape (lots,).
+    decision
+        Beyond which a sum signals.
+    signals
+        Where one of them does.  Shape (lots,).
+    """
+
+    above: Floats
+    below: Floats
+    decision: float
+    signals: Flags
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SpreadWithin:
+    """The spread between the samples of each lot, on the stream's scale.
+
+    Attributes
+    ----------
+    known
+        Lots without an open reading.  Shape (lots,).
+    spread
+        Standard deviation of each known lot's samples, a share of the value on log scale; NaN with
+        one sample.  Shape (known lots,).
+    components
+        What all known lots lead one to expect, and the two components of variance.
+    """
+
+    known: Flags
+    spread: Floats
+    components: charts.BetweenWithin
+
+    @property
+    def signals(self) -> Flags:
+        """Where a lot's samples differ by more than expected.  Shape (known lots,)."""
+        return np.asarray(self.spread > self.components.within.upper)
+
+
+def weighted_average(points: pd.DataFrame) -> WeightedAverage:
+    """Each lot's value replaced by the weighted average so far.
 
     Parameters
     ----------
-    frame
-        As `tables.stream_frame` gives it.
     points
-        The same lots from the survey.
+        Of one stream, from a survey, with limits to judge by.
+
+    Returns
+    -------
+    WeightedAverage
 
     Notes
     -----
-    The average is taken of distances from the centre and shown in the unit, so that it follows
+    The average is taken of distances from the centre and given in the unit, so that it follows
     each lot's own limits; a lot without a usable value leaves it where it was.
     """
     parts = [charts.ewma(run, target=0.0, sigma=1.0) for run in _runs(points)]
-    signals = np.concatenate([one.signals for one in parts])
+    return WeightedAverage(
+        value=_in_unit(points, [one.values for one in parts]),  # noqa: PD011 - not frames
+        lower=_in_unit(points, [one.lower for one in parts]),
+        upper=_in_unit(points, [one.upper for one in parts]),
+        signals=np.concatenate([one.signals for one in parts]),
+    )
+
+
+def _in_unit(points: pd.DataFrame, scores: list[Floats]) -> Floats:
+    """Distances from the centre, each in the unit by its lot's own limits."""
     log = bool((points["scale"] == "log").all())
     upper = np.log(points["upper"]) if log else points["upper"]
     # Scores have every kind of limits at three, also those wider than three sigmas.
-    score = (upper - points["center"]) / 3.0
-
-    def shown(z: NDArray[np.float64]) -> NDArray[np.float64]:
-        worked = (points["center"] + score * z).to_numpy(dtype=np.float64)
-        return np.asarray(np.exp(worked)) if log else worked
-
-    value = shown(np.concatenate([one.values for one in parts]))  # noqa: PD011 - not frames
-    return frame.assign(
-        value=value,
-        whisker_low=_NOTHING,
-        whisker_high=_NOTHING,
-        lower=shown(np.concatenate([one.lower for one in parts])),
-        upper=shown(np.concatenate([one.upper for one in parts])),
-        censored="",
-        signal=np.where(signals, _SIGNAL, ""),
-        label=[written(one, unit=unit) for one, unit in zip(value, frame["unit"], strict=True)],
-    )
+    step = (upper - points["center"]) / 3.0
+    worked = (points["center"] + step * np.concatenate(scores)).to_numpy(dtype=np.float64)
+    return np.asarray(np.exp(worked)) if log else worked
 
 
-def running_sums(frame: pd.DataFrame, points: pd.DataFrame) -> pd.DataFrame:
-    """Sums of what lies above and below the centre, in sigmas, as the running-sum chart draws."""
+def running_sums(points: pd.DataFrame) -> RunningSums:
+    """Sums of what lies above and below the centre, in sigmas.
+
+    Parameters
+    ----------
+    points
+        Of one stream, from a survey, with limits to judge by.
+
+    Returns
+    -------
+    RunningSums
+    """
     parts = [charts.cusum(run, target=0.0, sigma=1.0) for run in _runs(points)]
-    signals = np.concatenate([one.signals for one in parts])
-    return pd.DataFrame(
-        {
-            "lot": frame["lot"],
-            "at": frame["at"],
-            "order": frame["order"],
-            "href": frame["href"],
-            "above": np.concatenate([one.high for one in parts]),
-            "below": -np.concatenate([one.low for one in parts]),
-            "decision": parts[0].decision,
-            "signal": np.where(signals, _SIGNAL, ""),
-        }
+    return RunningSums(
+        above=np.concatenate([one.high for one in parts]),
+        below=-np.concatenate([one.low for one in parts]),
+        decision=parts[0].decision,
+        signals=np.concatenate([one.signals for one in parts]),
     )
 
 
-def _runs(points: pd.DataFrame) -> list[NDArray[np.float64]]:
+def _runs(points: pd.DataFrame) -> list[Floats]:
     """Scores of the stream, parted where a stage begins anew and nothing is remembered."""
     begins = np.flatnonzero(points["restart"].to_numpy(dtype=np.bool_))
     return np.split(points["z"].to_numpy(dtype=np.float64), begins)
 
 
-def spread_within(frame: pd.DataFrame, stream: Stream) -> tuple[pd.DataFrame, charts.BetweenWithin]:
-    """The spread between the samples of each lot, against what all lots lead one to expect.
+def scores_without_baseline(points: pd.DataFrame) -> Floats:
+    """Each lot against the lots before it only: serves without a baseline.
+
+    Parameters
+    ----------
+    points
+        Of one stream, from a survey.
 
     Returns
     -------
-    frame, components
-        The stream chart's frame with each lot's spread as value, on the stream's scale (a share
-        of the value on log scale), and the two components of variance; lots with an open reading
-        are left out.
+    Floats
+        Beyond three a lot is unusual; NaN for the first two and for lots known as a bound only.
+        Shape (lots,).
+    """
+    worked = np.log(points["value"]) if (points["scale"] == "log").all() else points["value"]
+    return charts.self_starting(worked.where(points["censored"] == EXACT))
+
+
+def spread_within(stream: Stream) -> SpreadWithin:
+    """The spread between the samples of each lot, against what all lots lead one to expect.
+
+    Parameters
+    ----------
+    stream
+        Every reading of it, from `store.stream(key)`.
+
+    Returns
+    -------
+    SpreadWithin
+        Lots with an open reading are left out.
 
     Raises
     ------
     InvalidInput
         If fewer than two lots can be compared, or none has two samples.
     """
-    means, starts, exact = _sample_means(stream)
-    found = charts.between_within(means, starts)
-    within, log = found.within, stream.scale == "log"
-    spread = np.array(
-        [one.std(ddof=1) if one.size > 1 else _NOTHING for one in np.split(means, starts[1:])]
+    means, starts, known = _sample_means(stream)
+    lots = np.split(means, starts[1:])
+    return SpreadWithin(
+        known=known,
+        components=charts.between_within(means, starts),
+        spread=np.array([one.std(ddof=1) if one.size > 1 else np.nan for one in lots]),
     )
-    shown = frame[exact].assign(
-        order=np.arange(1, exact.sum() + 1),
-        value=spread,
-        whisker_low=_NOTHING,
-        whisker_high=_NOTHING,
-        center=within.center,
-        lower=within.lower,
-        upper=within.upper,
-        spec_lower=_NOTHING,
-        spec_upper=_NOTHING,
-        censored="",
-        in_baseline=True,
-        signal=np.where(spread > within.upper, _SIGNAL, ""),
-        unit="share" if log else frame["unit"],
-        label=[f"{100 * one:.1f} %" if log else f"{one:.3g}" for one in spread],
-    )
-    return shown.dropna(subset=["value"]), found
 
 
-def _sample_means(
-    stream: Stream,
-) -> tuple[NDArray[np.float64], NDArray[np.int64], NDArray[np.bool_]]:
+def _sample_means(stream: Stream) -> tuple[Floats, NDArray[np.int64], Flags]:
     """Means of samples on the stream's scale, where each lot begins, and which lots are exact."""
     scale: Scale = "log" if stream.scale == "log" else "linear"
     firsts = np.flatnonzero(np.diff(stream.sample, prepend=stream.sample[0] - 1))
@@ -146,108 +206,3 @@ def _sample_means(
     means = values.value[kept]
     starts = np.flatnonzero(np.diff(lot[kept], prepend=-1))
     return np.log(means) if scale == "log" else means, starts, exact
-
-
-def scores(frame: pd.DataFrame, points: pd.DataFrame) -> pd.DataFrame:
-    """Each lot against the lots before it only: serves without a baseline."""
-    worked = np.log(points["value"]) if (points["scale"] == "log").all() else points["value"]
-    usable = worked.where(points["censored"] == 0)
-    score = charts.self_starting(usable)
-    return frame.assign(
-        value=score,
-        whisker_low=_NOTHING,
-        whisker_high=_NOTHING,
-        center=0.0,
-        lower=-3.0,
-        upper=3.0,
-        censored="",
-        in_baseline=False,
-        signal=np.where(np.abs(score) > 3.0, _SIGNAL, ""),
-        unit="score",
-        label=[f"{one:+.2f}" if np.isfinite(one) else "no score yet" for one in score],
-    ).dropna(subset=["value"])
-
-
-def together(
-    survey: Survey, key: StreamKey, declared: frozenset[str]
-) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """All characteristics of a supplier's lots in one distance.
-
-    Returns
-    -------
-    frame, contributions
-        The stream chart's frame with the distance as value, and what each characteristic
-        contributes to it given the others, a line a lot; both of the lots with every
-        characteristic only.
-
-    Raises
-    ------
-    InvalidInput
-        If fewer than two characteristics have enough lots in common.
-    """
-    wide, points = _complete(survey, key, declared)
-    if wide.shape[1] < 2:
-        raise InvalidInput(
-            "fewer than two characteristics were measured of the same lots.",
-            where=f"{key.material} from {key.supplier}",
-            remedy="Look at one characteristic at a time.",
-        )
-    member = points.set_index("lot")["baseline"].reindex(wide.index, fill_value=False)
-    distance = charts.t_squared(wide.to_numpy(), baseline=member.to_numpy(dtype=np.bool_))
-    value = distance.values  # noqa: PD011 - not a frame
-    lots = points.set_index("lot").loc[wide.index]
-    frame = pd.DataFrame(
-        {
-            "lot": wide.index,
-            "at": lots["received_at"].to_numpy(),
-            "order": np.arange(1, len(wide) + 1),
-            "value": value,
-            "whisker_low": _NOTHING,
-            "whisker_high": _NOTHING,
-            "center": _NOTHING,
-            "lower": 0.0,
-            "upper": distance.upper,
-            "spec_lower": _NOTHING,
-            "spec_upper": _NOTHING,
-            "censored": "",
-            "in_baseline": member.to_numpy(),
-            "signal": np.where(
-                distance.signals, _largest(distance.contributions, list(wide.columns)), ""
-            ),
-            "chosen": False,
-            "crop": "",
-            "href": [f"/lot?lot={quote(lot)}" for lot in wide.index],
-            "label": [f"{one:.1f}" for one in value],
-            "unit": "distance²",
-        }
-    )
-    shares = pd.DataFrame(distance.contributions, columns=wide.columns, index=wide.index)
-    return frame, shares.round(2).reset_index().iloc[::-1]
-
-
-def _complete(
-    survey: Survey, key: StreamKey, declared: frozenset[str]
-) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """Lots by characteristic on their scales, of the method with most lots each, complete only."""
-    points = survey.points
-    mine = points[
-        (points["material"] == key.material)
-        & (points["supplier"] == key.supplier)
-        & ~points["method"].isin(declared)
-        & (points["censored"] == 0)
-    ]
-    worked = np.where(mine["scale"] == "log", np.log(mine["value"].where(mine["value"] > 0)), 0.0)
-    mine = mine.assign(worked=np.where(mine["scale"] == "log", worked, mine["value"]))
-    often = mine.groupby(["characteristic", "stream"]).size().reset_index(name="lots")
-    best = often.sort_values("lots", ascending=False).drop_duplicates("characteristic")
-    common = best[best["lots"] >= _COMMON * best["lots"].max()]
-    chosen = mine[mine["stream"].isin(common["stream"])]
-    order = chosen.drop_duplicates("lot").sort_values(["received_at", "lot"])["lot"]
-    wide = chosen.pivot_table(index="lot", columns="characteristic", values="worked")
-    first = chosen[chosen["stream"] == common["stream"].iloc[0]] if len(common) else chosen
-    wide = wide.dropna()
-    return wide.reindex([lot for lot in order if lot in wide.index]), first
-
-
-def _largest(contributions: NDArray[np.float64], names: list[str]) -> list[str]:
-    return [f"outside, mostly {names[int(place)]}" for place in contributions.argmax(axis=1)]

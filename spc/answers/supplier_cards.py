@@ -3,20 +3,20 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Final
 
 import pandas as pd
 
 from spc.acceptance import Line
 from spc.answers import stream_capability
-from spc.answers.suppliers import Compared, compared
+from spc.answers.charted_streams import stream_held_to
+from spc.answers.specified_lines import HEAT
+from spc.answers.suppliers import compare_suppliers
+from spc.answers.suppliers_compared import SuppliersCompared
 from spc.capability import Capability, Withheld
 from spc.compare.between_suppliers.shares import CountedShare, counted_share
 from spc.errors import InvalidInput, UnknownName
 from spc.store import Store, StreamKey
 from spc.store.lots.lots import WAITING
-
-CHARACTERISTIC: Final = "heat"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -27,7 +27,7 @@ class MaterialCard:
     ----------
     lots
         How many lots of it were delivered.
-    told
+    compared
         Its suppliers compared by their heat; a sentence where that cannot be.
     points, signals
         Of the supplier's stream that the comparison rests on, from a survey.
@@ -39,7 +39,7 @@ class MaterialCard:
 
     material: str
     lots: int
-    told: Compared | str
+    compared: SuppliersCompared | str
     points: pd.DataFrame
     signals: pd.DataFrame
     line: Line | None
@@ -79,19 +79,25 @@ class SupplierCard:
     printed_at: datetime
 
 
-def collect_supplier(
+def card_of_supplier(
     store: Store, supplier: str, *, printed_by: str, printed_at: datetime
 ) -> SupplierCard:
     """What the store knows of one supplier, all of it from one state.
 
     Parameters
     ----------
+    store
+        Is read only.
     supplier
         Its name.
     printed_by
         Who asks for the scorecard.
     printed_at
         When; UTC, or with its zone.
+
+    Returns
+    -------
+    SupplierCard
 
     Raises
     ------
@@ -134,32 +140,34 @@ def _gathered(
 
 def _material(store: Store, material: str, supplier: str, lots: int) -> MaterialCard:
     survey = store.sweep(material=material, supplier=supplier)
-    told = _compared(store, material)
+    compared = _compared(store, material)
     key = StreamKey(
         material=material,
         supplier=supplier,
-        characteristic=CHARACTERISTIC,
-        method="" if isinstance(told, str) else told.found.method,
-        basis="" if isinstance(told, str) else told.found.basis,
+        characteristic=HEAT,
+        method="" if isinstance(compared, str) else compared.found.method,
+        basis="" if isinstance(compared, str) else compared.found.basis,
     )
-    points, signals = survey.of(key), survey.signals()
-    mine = signals[signals["stream"].isin(points["stream"])]
-    line = None if isinstance(told, str) else told.line
+    line = None if isinstance(compared, str) else compared.line
+    stream = stream_held_to(survey, key, line)
+    points, signals = stream.points, stream.signals
     fits = line is not None and line.requirement == "average" and not points.empty
     return MaterialCard(
         material=material,
         lots=lots,
-        told=told,
+        compared=compared,
         points=points,
-        signals=mine,
+        signals=signals,
         line=line,
-        capability=stream_capability.capability(points, mine, line) if fits and line else None,
+        capability=stream_capability.capability_of_stream(points, signals, line)
+        if fits and line
+        else None,
     )
 
 
-def _compared(store: Store, material: str) -> Compared | str:
+def _compared(store: Store, material: str) -> SuppliersCompared | str:
     try:
-        return compared(store, material, CHARACTERISTIC)
+        return compare_suppliers(store, material, HEAT)
     except (UnknownName, InvalidInput) as problem:
         return f"{problem.what} {problem.remedy}"
 

@@ -27,6 +27,7 @@ PUBLIC = (
     "spc.capability",
     "spc.compare",
     "spc.blend",
+    "spc.answers",
 )
 
 

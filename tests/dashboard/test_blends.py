@@ -3,8 +3,6 @@
 import json
 import math
 from dataclasses import replace
-from datetime import date
-from itertools import pairwise
 from typing import Any
 
 import pandas as pd
@@ -21,125 +19,23 @@ from dashboard.blends.words import outlook as words_outlook
 from dashboard.blends.words import recipe as words_recipe
 from dashboard.blends.words.recipe import money
 from dashboard.frame.charts.spec import as_spec
-from spc.answers import outlook as answers_outlook
-from spc.answers.draft import draft, expected
-from spc.answers.order import BlendOrder, Limit, newest
-from spc.answers.stock import HEAT, Wanted, larder, within_sigmas
+from spc.answers.blends import outlook as answers_outlook
+from spc.answers.blends.stock import blend_stock
 from spc.blend.explain.shadow import ShadowPrice
 from spc.blend.outlook.learning import learned_bias
-from spc.blend.outlook.outlook import GAP
-from spc.blend.outlook.sensitivity import one_more_test
-from spc.errors import InvalidInput, NoRecipe, UnknownName
-from spc.store.blends.stock import Stock
-
-WITHIN = 0.06
-
-
-def stock(*lots):
-    """Lots of cayenne powder: number, heat, price, kilograms, and what is special about each."""
-    rows, assays = [], []
-    for name, heat, price, kg, special in lots:
-        rows.append(
-            {
-                "lot": name,
-                "material": "cayenne powder",
-                "supplier": f"Mill {name}",
-                "origin": "Southern Plain",
-                "price_per_kg": price,
-                "currency": "EUR",
-                "received_at": pd.Timestamp("2026-10-01"),
-                "available_kg": kg,
-                "reserved_kg": 0.0,
-                "bags": kg // 25,
-                "bag_kg": 25.0,
-                "opened_kg": kg % 25,
-                "expires_on": "",
-                "age_days": 50,
-                "valid_days": 365.0,
-                "barred": "",
-                **{key: value for key, value in special.items() if key in ("barred", "currency")},
-            }
-        )
-        for characteristic, unit, scale, mean in (
-            ("heat", "SHU", "log", heat),
-            ("moisture", "g/100 g", "linear", 9.0),
-        ):
-            if special.get("without") == characteristic:
-                continue
-            assays.append(
-                {
-                    "lot": name,
-                    "characteristic": characteristic,
-                    "unit": unit,
-                    "scale": scale,
-                    "basis": "as-is" if characteristic == "heat" else "",
-                    "mean": mean,
-                    "uncertainty": 0.05 * mean,
-                    "sampling": 0.02 * mean,
-                    "method_part": 0.03 * mean,
-                    "method": "sensor",
-                    "samples": special.get("samples", 5),
-                    "readings": 15,
-                    "age_days": 40.0,
-                    "bound": special.get("bound", "") if characteristic == "heat" else "",
-                }
-            )
-    return Stock(lots=pd.DataFrame(rows), assays=pd.DataFrame(assays))
-
-
-def wanted(bias=None):
-    return Wanted(
-        materials=("cayenne powder",),
-        basis={"heat": "as-is", "moisture": ""},
-        within_sigma=within_sigmas({"cayenne powder": WITHIN}),
-        today=date(2026, 11, 20),
-        heat_bias=bias,
-    )
+from spc.errors import NoRecipe
+from tests import blend_orders
+from tests.blend_orders import needs, stock
 
 
 @pytest.fixture
 def two_lots():
-    return larder(stock(("A", 30_000.0, 4.0, 500.0, {}), ("B", 60_000.0, 6.0, 510.0, {})), wanted())
+    return blend_orders.two_lots()
 
 
 @pytest.fixture
 def order():
-    return BlendOrder(
-        material="cayenne powder",
-        drawn_from=("cayenne powder",),
-        batch_kg=300.0,
-        heat=40_000.0,
-        lower=36_000.0,
-        upper=44_000.0,
-        odds=0.9,
-        limits=(Limit(characteristic="moisture", unit="g/100 g", lower=None, upper=11.0),),
-    )
-
-
-def test_kilograms_mix_by_arithmetic_means_and_one_composite_is_one_already(two_lots):
-    several = two_lots.lots[0].assays["heat"].value
-    single = larder(stock(("A", 30_000.0, 4.0, 500.0, {"samples": 1})), wanted())
-
-    lift = math.sqrt(1.0 + WITHIN**2) ** (1.0 - 1.0 / 5.0)
-    assert several == pytest.approx(30_000.0 * lift)
-    assert single.lots[0].assays["heat"].value == pytest.approx(30_000.0)
-
-
-@pytest.mark.parametrize(
-    ("special", "reason"),
-    [
-        ({"without": "moisture"}, "it has no result for moisture"),
-        ({"bound": "above"}, "its heat is known only to lie above what could be read"),
-        ({"currency": "USD"}, "its price is in USD, those of the others in EUR"),
-    ],
-)
-def test_a_lot_that_cannot_be_reckoned_with_is_left_out_and_says_why(special, reason):
-    lots: list[Any] = [(name, 30_000.0, 4.0, 500.0, {}) for name in "AB"]
-
-    held = larder(stock(*lots, ("C", 60_000.0, 6.0, 500.0, special)), wanted())
-
-    assert [lot.code for lot in held.lots] == ["A", "B"]
-    assert [(one.code, one.reason) for one in held.left_out] == [("C", reason)]
+    return blend_orders.middling_order()
 
 
 def test_a_barred_lot_is_never_offered_and_is_told_with_its_reason(order):
@@ -149,9 +45,9 @@ def test_a_barred_lot_is_never_offered_and_is_told_with_its_reason(order):
         ("B", 60_000.0, 6.0, 500.0, {}),
         ("C", 40_000.0, 0.1, 500.0, {"barred": reason}),
     )
-    held = larder(every, wanted())
+    held = blend_stock(every, needs())
 
-    found = order.answered(held)
+    found = order.best_recipe(held)
     table, _ = recipe.left_out_table(every.lots, held, order.drawn_from)
 
     assert set(found.portions.lot) == {"A", "B"}
@@ -171,7 +67,7 @@ def test_what_blends_taught_is_in_the_heat_of_every_lot_once_three_were_measured
     bias = learned_bias(frame)
     every = stock(("A", 30_000.0, 4.0, 500.0, {}), ("B", 60_000.0, 6.0, 500.0, {}))
 
-    moved = larder(every, wanted(bias))
+    moved = blend_stock(every, needs(bias))
 
     ratio = moved.lots[0].assays["heat"].value / two_lots.lots[0].assays["heat"].value
     assert ratio == pytest.approx(math.exp(bias.bias))
@@ -180,7 +76,7 @@ def test_what_blends_taught_is_in_the_heat_of_every_lot_once_three_were_measured
 
 
 def test_the_first_line_says_what_can_be_made_from_what_for_what_and_how_sure(order, two_lots):
-    found = order.answered(two_lots)
+    found = order.best_recipe(two_lots)
 
     said = words_recipe.answer(order, found, currency="EUR")
 
@@ -193,7 +89,7 @@ def test_what_cannot_be_made_says_what_conflicts_and_what_would_help(order, two_
     hotter = replace(order, heat=90_000.0, lower=85_000.0, upper=95_000.0)
 
     with pytest.raises(NoRecipe) as refused:
-        hotter.answered(two_lots)
+        hotter.best_recipe(two_lots)
 
     said = words_recipe.no_answer(hotter, refused.value)
     assert "cannot be made today:" in said
@@ -202,7 +98,7 @@ def test_what_cannot_be_made_says_what_conflicts_and_what_would_help(order, two_
 
 
 def test_the_picture_holds_the_window_every_lot_the_portions_and_the_outcome(order, two_lots):
-    found = order.answered(two_lots)
+    found = order.best_recipe(two_lots)
 
     frame, rows = tables_picture.picture_frame(order, two_lots, found)
 
@@ -238,10 +134,10 @@ def test_stock_without_a_recipe_is_drawn_without_portions(order, two_lots):
 
 
 def test_every_figure_draws_its_frame(order, two_lots):
-    found = order.answered(two_lots)
+    found = order.best_recipe(two_lots)
     picture, rows = tables_picture.picture_frame(order, two_lots, found)
     prices = outlook.price_frame(
-        [answers_outlook.Price(asked=0.9, per_kg=4.5, chosen=True)], currency="EUR"
+        [answers_outlook.KilogramPrice(asked=0.9, per_kg=4.5, chosen=True)], currency="EUR"
     )
     outcome = tables_kept.outcome_frame(against())
     drawn = [
@@ -285,7 +181,7 @@ def test_a_blend_not_measured_yet_is_in_the_table_and_not_in_the_picture():
 
 
 def test_the_portions_of_the_table_add_up_to_the_batch_and_its_cost(order, two_lots):
-    found = order.answered(two_lots)
+    found = order.best_recipe(two_lots)
 
     table = recipe.recipe_table(found, currency="EUR")
 
@@ -302,32 +198,16 @@ def _kg(found, lot):
     )
 
 
-def test_one_more_test_of_a_lot_never_lowers_the_odds_of_a_mean_inside(order, two_lots):
-    found = order.answered(two_lots)
+def test_the_table_of_uncertainty_has_a_row_a_lot_and_a_row_a_method(order, two_lots):
+    found = order.best_recipe(two_lots)
 
-    tests = one_more_test(found, HEAT)
+    table = outlook.uncertainty_table(found, answers_outlook.worth_of_tests(found), currency="EUR")
 
-    assert all(one.odds_then >= found.predicted[0].odds for one in tests)
-    table = outlook.uncertainty_table(found, tests, currency="EUR")
     assert len(table) == len(found.portions.lot) + len(found.predicted[0].methods)
 
 
-def test_surer_odds_never_cost_less_and_a_hotter_lot_is_worth_more_where_heat_is_short(
-    order, two_lots
-):
-    prices = answers_outlook.at_odds(order, two_lots)
-    hot = replace(order, heat=58_000.0, lower=52_000.0, upper=64_000.0, odds=None)
-    worth = answers_outlook.worth(hot, two_lots)
-
-    costs = [one.per_kg for one in prices if not math.isnan(one.per_kg)]
-    assert all(b >= a - GAP * a for a, b in pairwise(costs))
-    assert [one.chosen for one in prices].count(True) == 1
-    known = [one.up_to for one in worth if not math.isnan(one.up_to)]
-    assert known[-1] > known[0]
-
-
 def test_the_levels_that_stock_can_make_lie_between_its_lots(order, two_lots):
-    prices = answers_outlook.at_levels(order, two_lots)
+    prices = answers_outlook.cost_at_heats(order, two_lots)
 
     frame = outlook.price_frame(prices, currency="EUR")
 
@@ -341,22 +221,6 @@ def test_the_levels_that_stock_can_make_lie_between_its_lots(order, two_lots):
     assert money(300.0 * made[0].per_kg, "EUR") in table[batch].tolist()
     assert order.heat in [one.asked for one in prices]
     assert "today's stock makes" in words_outlook.at_levels(frame, order)
-
-
-def test_a_draft_keeps_what_was_asked_and_a_weighing_as_planned_is_expected_alike(order, two_lots):
-    found = order.answered(two_lots)
-
-    kept = draft(order, found, currency="EUR", learned=0.0, named={"name": "mild", "note": ""})
-    same = expected(kept, two_lots.lots, {one.lot: one.kg for one in kept.portions}, learned=0.0)
-
-    assert kept.total_kg == pytest.approx(300.0)
-    assert json.loads(json.dumps(kept.target))["lower"] == 36_000.0
-    for as_weighed, as_planned in zip(same, kept.predicted, strict=True):
-        assert as_weighed.mean == pytest.approx(as_planned.mean)
-        assert as_weighed.standard_deviation == pytest.approx(
-            as_planned.standard_deviation, rel=1e-3
-        )
-    assert expected(kept, two_lots.lots[:1], {"A": 1.0, "B": 1.0}, learned=0.0) == ()
 
 
 @pytest.mark.parametrize(
@@ -385,16 +249,6 @@ def test_money_has_its_sign_and_two_places():
     assert words_recipe.money(4.3, "EUR", per="kg") == "€4.30/kg"
     assert words_recipe.money(-12_345.678, "CHF") == "−CHF 12\u202f345.68"
     assert words_recipe.money(math.nan, "EUR") == "–"
-
-
-def test_a_material_without_a_specification_is_refused_by_name():
-    with pytest.raises(UnknownName, match="paprika"):
-        newest([], "paprika")
-
-
-def test_a_window_upside_down_is_refused(order, two_lots):
-    with pytest.raises(InvalidInput):
-        replace(order, lower=50_000.0).answered(two_lots)
 
 
 def test_two_drafts_stand_side_by_side_with_what_each_takes():

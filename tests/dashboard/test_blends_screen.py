@@ -9,12 +9,12 @@ import pytest
 from typer.testing import CliRunner
 
 import demo_data
-from dashboard.blends.paper import told
+from dashboard.blends.paper import sheet_values
 from dashboard.blends.sections import SECTIONS
 from dashboard.command.lotheat import app as commands
 from dashboard.frame import session
-from spc.answers import stocktake
-from spc.answers.blend_sheets import collect_blend
+from spc.answers.blends import stocktake
+from spc.answers.blends.blend_sheets import sheet_of_blend
 from spc.store import Store
 from tests.dashboard.screen import field, opened, words
 
@@ -27,7 +27,7 @@ def counted_file(demo_store_file, tmp_path_factory):
     """The demo's store after the count of its store room, closed."""
     path = tmp_path_factory.mktemp("counted") / "lots.db"
     with Store.open(shutil.copy(demo_store_file, path)) as store:
-        found = stocktake.counts(COUNT.name, COUNT.read_bytes())
+        found = stocktake.stocktake_counts(COUNT.name, COUNT.read_bytes())
         store.blends.take_stock(found, by="Mara Quill", reason="stock-take")
     return path
 
@@ -166,7 +166,9 @@ def test_a_sheet_is_printed_once_it_is_issued_and_not_before(counted, tmp_path):
     with Store.open(path) as store:
         store.blends.approve(key, by="Mara Quill", role="QA officer")
         sheet = store.blends.issue(key, by="Mara Quill")
-        said = told(collect_blend(store, sheet, printed_by="Mara Quill", printed_at=PRINTED))
+        said = sheet_values(
+            sheet_of_blend(store, sheet, printed_by="Mara Quill", printed_at=PRINTED)
+        )
         portions = store.blends.portions([key])
     after = lotheat("report", "blend", sheet, "--out", tmp_path / "sheet.pdf", store=path)
 

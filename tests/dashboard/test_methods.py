@@ -21,6 +21,7 @@ from dashboard.methods.words import methods as words_methods
 from spc.acceptance import Method
 from spc.acceptance.evidence.evidence import LotMean, Within
 from spc.answers import adoptions
+from spc.answers.method_spread import READING
 from spc.capability.intervals import Interval
 from spc.compare.between_methods.control_sample import control_sample
 from spc.compare.between_methods.corrections import correction
@@ -115,7 +116,7 @@ def jar(*, shift=-0.08, readings=12):
 
 
 def drafted(every=(), *, figures=None, material="cayenne powder"):
-    return adoptions.drafted(
+    return adoptions.next_correction(
         figures or correction(by_ratio(pairs())),
         every,
         stated=SENSOR,
@@ -134,7 +135,7 @@ def spread_of(sigma_bag=0.06, sigma_reading=0.05):
         + np.repeat(sigma_bag * generator.standard_normal(160), 3)
         + sigma_reading * generator.standard_normal(480)
     )
-    return components(value, {"lot": lot, "bag": bag}, residual=precision.READING)
+    return components(value, {"lot": lot, "bag": bag}, residual=READING)
 
 
 def study(**options):
@@ -184,12 +185,12 @@ def test_an_adopted_correction_comes_back_from_its_text_as_it_was():
 
 def test_versions_count_for_each_kind_of_lot_and_a_withdrawal_is_the_next_one():
     first = drafted()
-    second = drafted([first], figures=adoptions.NOTHING)
+    second = drafted([first], figures=adoptions.NO_CORRECTION)
     other = drafted([first, second], material="")
 
     assert (second.version, other.version) == (2, 1)
-    assert adoptions.newest([first], today=TODAY) == [first]
-    assert adoptions.newest([first, second], today=TODAY) == []
+    assert adoptions.corrections_in_force([first], today=TODAY) == [first]
+    assert adoptions.corrections_in_force([first, second], today=TODAY) == []
     assert parse(adoptions.correction_text(second), known=KNOWN).corrections == (second,)
     table = tables_methods.corrections_table([second, first], unit="SHU")
     assert table["kind"].tolist() == ["withdrawn", "ratio"]
@@ -297,9 +298,7 @@ def test_a_repeatability_outside_its_interval_is_said_to_differ():
 
 def test_a_level_that_cannot_be_told_says_why_instead_of_a_number():
     value = np.random.default_rng(1).standard_normal(20)
-    found = components(
-        value, {"lot": np.arange(20), "bag": np.zeros(20)}, residual=precision.READING
-    )
+    found = components(value, {"lot": np.arange(20), "bag": np.zeros(20)}, residual=READING)
 
     assert (
         tables_precision.spread_table(found, log=True, unit="SHU")["standard deviation"][0] == "–"
@@ -347,7 +346,7 @@ def test_a_study_becomes_the_figures_of_a_method_in_the_way_it_states_them():
 def test_a_spread_found_is_turned_into_the_figure_that_a_method_states(kind, log, size):
     stated = replace(SENSOR, uncertainty_kind=kind)
 
-    assert adoptions.as_figure(0.05, stated, log=log, level=10.0) == pytest.approx(size)
+    assert adoptions.as_stated_figure(0.05, stated, log=log, level=10.0) == pytest.approx(size)
 
 
 def test_the_next_euro_goes_where_it_takes_most_off_and_the_table_says_so_first():

@@ -18,7 +18,7 @@ from dashboard.frame.charts.stream_chart import stream_chart
 from dashboard.frame.paper import printable
 from dashboard.lots.paper import lot_record
 from spc.acceptance import verdict
-from spc.answers.lots import collect
+from spc.answers.lots import record_of_lot
 
 PRINTED = datetime(2026, 11, 24, 14, 5)  # noqa: DTZ001 - UTC without zone, as the store keeps it
 NASTY = (
@@ -66,7 +66,7 @@ def words(poppler):
 @pytest.fixture(scope="session")
 def record(demo_store):
     """Of a lot that cannot be settled on the evidence there is."""
-    return collect(demo_store, "R26-0140", printed_by="Mara Quill", printed_at=PRINTED)
+    return record_of_lot(demo_store, "R26-0140", printed_by="Mara Quill", printed_at=PRINTED)
 
 
 @pytest.fixture(scope="session")
@@ -160,7 +160,7 @@ def test_the_cautions_are_printed(printed, words):
 
 
 def test_rows_that_wait_at_intake_are_printed_as_they_came(demo_store, words):
-    record = collect(demo_store, "R26-0143", printed_by="Mara Quill", printed_at=PRINTED)
+    record = record_of_lot(demo_store, "R26-0143", printed_by="Mara Quill", printed_at=PRINTED)
 
     text = words(lot_record(record))
 
@@ -171,7 +171,7 @@ def test_rows_that_wait_at_intake_are_printed_as_they_came(demo_store, words):
 
 
 def test_a_signal_is_printed_with_the_stream_it_stands_in(demo_store, words):
-    record = collect(demo_store, "R26-0139", printed_by="Mara Quill", printed_at=PRINTED)
+    record = record_of_lot(demo_store, "R26-0139", printed_by="Mara Quill", printed_at=PRINTED)
 
     text = words(lot_record(record))
 
@@ -200,7 +200,7 @@ def signed_store(small_store, source_file):
 
 
 def test_what_people_did_stands_with_their_names_and_reasons(signed_store, words):
-    record = collect(signed_store, "L-1", printed_by="Mara Quill", printed_at=PRINTED)
+    record = record_of_lot(signed_store, "L-1", printed_by="Mara Quill", printed_at=PRINTED)
 
     text = words(lot_record(record))
 

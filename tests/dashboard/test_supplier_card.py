@@ -13,7 +13,7 @@ from scipy import stats
 from dashboard.suppliers.paper import supplier_pages
 from dashboard.suppliers.words import cards
 from dashboard.suppliers.workbook import supplier_workbook
-from spc.answers.supplier_cards import collect_supplier
+from spc.answers.supplier_cards import card_of_supplier
 from spc.capability import Withheld
 from spc.errors import UnknownName
 from spc.store import StreamKey
@@ -31,7 +31,7 @@ DRIFTING = StreamKey(
 
 @pytest.fixture(scope="module")
 def card(demo_store):
-    return collect_supplier(demo_store, SUPPLIER, printed_by="Mara Quill", printed_at=PRINTED)
+    return card_of_supplier(demo_store, SUPPLIER, printed_by="Mara Quill", printed_at=PRINTED)
 
 
 @pytest.fixture(scope="module")
@@ -121,7 +121,7 @@ def test_the_workbook_holds_the_same_numbers(card, book):
     assert materials.keys() == {one.material for one in card.materials}
     drift = materials["cayenne powder"]["newest crop against earlier ones (share)"]
     (cayenne,) = [one for one in card.materials if one.material == "cayenne powder"]
-    assert drift == pytest.approx(cayenne.told.drift[SUPPLIER].change)
+    assert drift == pytest.approx(cayenne.compared.drift[SUPPLIER].change)
     assert len(lines(book["lots"])) == len(card.lots)
     assert all(isinstance(row["received"], datetime) for row in lines(book["lots"]))
 
@@ -144,7 +144,7 @@ def test_an_open_investigation_stands_on_the_card_until_it_is_closed(writable_de
 
 
 def test_a_supplier_of_whom_no_heat_is_known_still_has_a_card(small_store):
-    card = collect_supplier(small_store, "North Mill", printed_by="Mara Quill", printed_at=PRINTED)
+    card = card_of_supplier(small_store, "North Mill", printed_by="Mara Quill", printed_at=PRINTED)
 
     assert card.accepted is None
     assert supplier_pages(card).startswith(b"%PDF")
@@ -158,7 +158,7 @@ def test_texts_of_people_are_never_taken_for_markup(card):
     forged = dataclasses.replace(
         card, supplier=nasty, country=nasty, not_accepted=card.not_accepted.assign(reason=nasty)
     )
-    materials = tuple(dataclasses.replace(one, told="Not compared.") for one in card.materials)
+    materials = tuple(dataclasses.replace(one, compared="Not compared.") for one in card.materials)
 
     forged = dataclasses.replace(forged, materials=materials)
 
@@ -169,8 +169,8 @@ def test_texts_of_people_are_never_taken_for_markup(card):
 
 def test_an_unknown_supplier_is_named_with_its_nearest(demo_store):
     with pytest.raises(UnknownName, match="Did you mean North Fen Spices"):
-        collect_supplier(demo_store, "North Fen Spice", printed_by="x", printed_at=PRINTED)
+        card_of_supplier(demo_store, "North Fen Spice", printed_by="x", printed_at=PRINTED)
 
 
 def _card(store):
-    return collect_supplier(store, SUPPLIER, printed_by="Mara Quill", printed_at=PRINTED)
+    return card_of_supplier(store, SUPPLIER, printed_by="Mara Quill", printed_at=PRINTED)

@@ -15,6 +15,7 @@ from dashboard.intake.tables import files
 from dashboard.lots import tables as lots_tables
 from dashboard.server import replies
 from dashboard.trends import tables
+from spc.answers.review import review_lots
 from spc.charts import RULES
 from spc.digits import THIN
 from spc.store import Choice, StreamKey
@@ -61,7 +62,7 @@ def test_a_program_gets_every_row_that_was_received(receipt, demo_store):
     held = demo_store.held().head(2).assign(receipt="0a1b2c3d4e5f")
     taken = receipt(created_lots=("L-8", "L-9"))
 
-    told = plain(replies.receipts_told([taken, taken], [], {"0a1b2c3d4e5f": held}))
+    told = plain(replies.receipts_json([taken, taken], [], {"0a1b2c3d4e5f": held}))
 
     assert (told["rows"], told["stored"], told["held"], told["known"]) == (90, 86, 4, 0)
     assert told["created_lots"] == ["L-8", "L-9", "L-8", "L-9"]
@@ -72,19 +73,18 @@ def test_a_program_gets_every_row_that_was_received(receipt, demo_store):
 
 
 def test_a_program_gets_a_refusal_with_its_reason():
-    told = plain(replies.receipts_told([], [{"file": "a.csv", "reason": "no table"}], {}))
+    told = plain(replies.receipts_json([], [{"file": "a.csv", "reason": "no table"}], {}))
 
     assert told["rows"] == 0
     assert told["refused"] == [{"file": "a.csv", "reason": "no table"}]
 
 
 def test_a_program_gets_every_waiting_lot_with_its_verdict(demo_store):
-    waiting = demo_store.lots(waiting=True).set_index("lot")
-    verdicts = demo_store.verdicts(waiting.index.tolist())
+    waiting = demo_store.lots(waiting=True)
 
-    told = plain(command_replies.review_told(waiting, verdicts, demo_store.today()))
+    told = plain(command_replies.review_json(review_lots(demo_store)))
 
-    assert [one["lot"] for one in told] == waiting.index.tolist()
+    assert [one["lot"] for one in told] == waiting["lot"].tolist()
     assert [one["waiting_days"] for one in told] == sorted(
         (one["waiting_days"] for one in told), reverse=True
     )
@@ -95,7 +95,7 @@ def test_a_program_gets_every_waiting_lot_with_its_verdict(demo_store):
 
 
 def test_a_program_gets_every_signal_with_its_basis_and_rule(demo_survey):
-    told = plain(command_replies.sweep_told(demo_survey))
+    told = plain(command_replies.sweep_json(demo_survey))
 
     assert told["points"] == len(demo_survey.points)
     assert told["streams"] == demo_survey.points["stream"].nunique()
@@ -110,7 +110,7 @@ def test_a_program_gets_every_signal_with_its_basis_and_rule(demo_survey):
 def test_a_store_without_results_is_swept_too(charted):
     survey = charted({"values": [4e4]})
 
-    assert plain(command_replies.sweep_told(survey))["signals"] == []
+    assert plain(command_replies.sweep_json(survey))["signals"] == []
     assert command_replies.signals_table(survey).columns.tolist() == [
         *("lot", "received", "material", "supplier", "what", "value", "signal")
     ]

@@ -362,17 +362,6 @@ def test_one_lot_a_month_is_one_lot():
     )
 
 
-@pytest.mark.parametrize(
-    ("count", "days", "rate"),
-    [(60, 15, 25 / 12), (1, 1, 1.0), (4, 10, 4.0), (3, 400, 1 / 12)],
-    ids=["two a month for years", "the first lot", "a new supplier", "one a year"],
-)
-def test_lots_a_month_are_those_of_the_last_year(charted, count, days, rate):
-    points = charted({"values": [4e4] * count, "days": days}).points
-
-    assert trends_words.lots_per_month(points) == pytest.approx(max(rate, 0.1), rel=0.03)
-
-
 @pytest.mark.parametrize("name", ["moving range", "standard deviation", "prediction", "guaranteed"])
 def test_a_kind_of_limits_is_told_by_its_name(name):
     assert name in trends_words.kind(name)

@@ -8,10 +8,10 @@ import pandas as pd
 
 from dashboard.blends.words.outlook import simulated
 from dashboard.blends.words.recipe import money
-from spc.answers.future import Ahead
-from spc.answers.order import BlendOrder
-from spc.answers.outlook import Price, Worth
-from spc.answers.stock import HEAT
+from spc.answers.blends.future import NextLots
+from spc.answers.blends.order import BlendOrder
+from spc.answers.blends.outlook import KilogramPrice, LotWorth
+from spc.answers.specified_lines import HEAT
 from spc.blend.outlook.sensitivity import OneMoreTest
 from spc.blend.problem.target import plain
 from spc.blend.recipe import Recipe
@@ -62,7 +62,9 @@ def _with_one_more(test: OneMoreTest | None, currency: str) -> dict[str, str]:
     }
 
 
-def price_frame(prices: Sequence[Price], *, currency: str, percent_of: float = 1.0) -> pd.DataFrame:
+def price_frame(
+    prices: Sequence[KilogramPrice], *, currency: str, percent_of: float = 1.0
+) -> pd.DataFrame:
     """What a kilogram costs against what is asked, as its chart draws it.
 
     Parameters
@@ -80,7 +82,9 @@ def price_frame(prices: Sequence[Price], *, currency: str, percent_of: float = 1
     )
 
 
-def price_table(prices: Sequence[Price], order: BlendOrder, *, currency: str) -> pd.DataFrame:
+def price_table(
+    prices: Sequence[KilogramPrice], order: BlendOrder, *, currency: str
+) -> pd.DataFrame:
     """What a kilogram and the batch cost at other odds.
 
     Parameters
@@ -93,14 +97,16 @@ def price_table(prices: Sequence[Price], order: BlendOrder, *, currency: str) ->
     return _costs({"odds": [percent(one.asked) for one in prices]}, prices, order, currency)
 
 
-def level_table(prices: Sequence[Price], order: BlendOrder, *, currency: str) -> pd.DataFrame:
+def level_table(
+    prices: Sequence[KilogramPrice], order: BlendOrder, *, currency: str
+) -> pd.DataFrame:
     """What a kilogram and the batch cost at other levels of heat, in the unit of `order`."""
     heat = {f"heat ({order.unit})": [written(one.asked) for one in prices]}
     return _costs(heat, prices, order, currency)
 
 
 def _costs(
-    asked: dict[str, list[str]], prices: Sequence[Price], order: BlendOrder, currency: str
+    asked: dict[str, list[str]], prices: Sequence[KilogramPrice], order: BlendOrder, currency: str
 ) -> pd.DataFrame:
     batch = [money(one.per_kg * order.batch_kg, currency) for one in prices]
     return pd.DataFrame(
@@ -112,13 +118,13 @@ def _costs(
     )
 
 
-def _made_for(price: Price, currency: str) -> str:
+def _made_for(price: KilogramPrice, currency: str) -> str:
     if math.isnan(price.per_kg):
         return "cannot be made"
     return money(price.per_kg, currency, per="kg")
 
 
-def worth_table(every: Sequence[Worth], *, unit: str, currency: str) -> pd.DataFrame:
+def worth_table(every: Sequence[LotWorth], *, unit: str, currency: str) -> pd.DataFrame:
     """What a lot at each level of heat may cost."""
     return pd.DataFrame(
         [
@@ -139,7 +145,7 @@ def _price(per_kg: float, currency: str) -> str:
     return money(per_kg, currency, per="kg") if per_kg > 0.0 else "not even as a gift"
 
 
-def ahead_frame(one: Ahead) -> pd.DataFrame:
+def ahead_frame(one: NextLots) -> pd.DataFrame:
     """Next lots of each supplier and blends of them, as their chart draws them."""
     if one.blends is None:
         return pd.DataFrame()
@@ -166,12 +172,12 @@ def ahead_frame(one: Ahead) -> pd.DataFrame:
     )
 
 
-def ahead_table(every: Sequence[Ahead]) -> pd.DataFrame:
+def ahead_table(every: Sequence[NextLots]) -> pd.DataFrame:
     """What the suppliers can hold of each characteristic."""
     return pd.DataFrame([_ahead_row(one) for one in every])
 
 
-def _ahead_row(one: Ahead) -> dict[str, object]:
+def _ahead_row(one: NextLots) -> dict[str, object]:
     window, blends = one.window, one.blends
     limits = {
         "characteristic": window.characteristic,

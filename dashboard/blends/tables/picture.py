@@ -8,8 +8,8 @@ import pandas as pd
 
 from dashboard.blends.charts import recipe
 from dashboard.blends.words.recipe import money
-from spc.answers.order import WEIGHING, BlendOrder
-from spc.answers.stock import Larder
+from spc.answers.blends.order import WEIGHING, BlendOrder
+from spc.answers.blends.stock import BlendStock
 from spc.blend.problem.mixing import mixing
 from spc.blend.recipe import Recipe
 from spc.digits import written
@@ -24,7 +24,7 @@ _SHORTEST: Final = 3.0
 
 
 def picture_frame(
-    order: BlendOrder, held: Larder, found: Recipe | None
+    order: BlendOrder, held: BlendStock, found: Recipe | None
 ) -> tuple[pd.DataFrame, int]:
     """A recipe as its chart draws it, or the stock alone where there is none.
 
@@ -56,7 +56,7 @@ def picture_frame(
     return frame.reindex(columns=list(recipe.COLUMNS)), rows
 
 
-def _lots_frame(order: BlendOrder, held: Larder, found: Recipe | None) -> pd.DataFrame:
+def _lots_frame(order: BlendOrder, held: BlendStock, found: Recipe | None) -> pd.DataFrame:
     lots = held.offered
     if not lots:
         return pd.DataFrame({"taken": [], "kilograms": []})

@@ -9,8 +9,8 @@ import numpy as np
 import pandas as pd
 
 from dashboard.blends.words.recipe import money
-from spc.answers.order import BlendOrder
-from spc.answers.stock import Larder
+from spc.answers.blends.order import BlendOrder
+from spc.answers.blends.stock import BlendStock
 from spc.blend.problem.problem import LeftOut
 from spc.blend.recipe import Recipe
 from spc.digits import percent, written
@@ -65,7 +65,7 @@ def predicted_table(found: Recipe) -> pd.DataFrame:
 
 
 def left_out_table(
-    stock: pd.DataFrame, held: Larder, materials: Sequence[str]
+    stock: pd.DataFrame, held: BlendStock, materials: Sequence[str]
 ) -> tuple[pd.DataFrame, int]:
     """Lots that are not offered, with the reason, newest first; and how many are used up."""
     mine = stock[stock["material"].isin(materials)]
@@ -85,7 +85,7 @@ def left_out_table(
     return table, int(gone.sum())
 
 
-def recipe_told(order: BlendOrder, found: Recipe, *, currency: str) -> dict[str, object]:
+def recipe_json(order: BlendOrder, found: Recipe, *, currency: str) -> dict[str, object]:
     """A recipe in plain values, for programs."""
     taken = found.portions
     return {

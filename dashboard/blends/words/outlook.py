@@ -8,8 +8,8 @@ import pandas as pd
 
 from dashboard.blends.words.recipe import money
 from dashboard.frame.words import count, listed
-from spc.answers.future import Ahead
-from spc.answers.order import BlendOrder
+from spc.answers.blends.future import NextLots
+from spc.answers.blends.order import BlendOrder
 from spc.blend.outlook.future import FEWEST_LOTS
 from spc.blend.outlook.sensitivity import OneMoreTest
 from spc.blend.problem.target import plain
@@ -94,7 +94,7 @@ def at_levels(frame: pd.DataFrame, order: BlendOrder) -> str:
     )
 
 
-def ahead(one: Ahead) -> str:
+def ahead(one: NextLots) -> str:
     """What the suppliers can hold of one characteristic, or why that cannot be said."""
     name = one.window.characteristic
     if one.blends is None:
@@ -110,7 +110,7 @@ def ahead(one: Ahead) -> str:
     )
 
 
-def rests_on(one: Ahead) -> str:
+def rests_on(one: NextLots) -> str:
     """On how many lots it rests, and whose newest lot is unusual."""
     lots = listed([f"{count(each.lots, 'lot')} of {each.name}" for each in one.streams])
     unusual = (
@@ -122,7 +122,7 @@ def rests_on(one: Ahead) -> str:
     return f"It rests on {lots}.{unusual}"
 
 
-def _inside(one: Ahead) -> str:
+def _inside(one: NextLots) -> str:
     window = one.window
     dry = " dry" if window.basis == "dry" else ""
     if math.isinf(window.high):

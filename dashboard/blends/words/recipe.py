@@ -7,7 +7,7 @@ from typing import Any, Final
 import pandas as pd
 
 from dashboard.frame.words import count, day
-from spc.answers.order import BlendOrder
+from spc.answers.blends.order import BlendOrder
 from spc.blend.explain.shadow import ShadowPrice
 from spc.blend.outlook.learning import FEWEST_BLENDS, LearnedBias
 from spc.blend.problem.target import plain

@@ -216,7 +216,7 @@ def corrections_table(every: Sequence[AdoptedCorrection], *, unit: str) -> pd.Da
                 "for": " from ".join(filter(None, (one.material, one.supplier))) or "every lot",
                 "version": one.version,
                 "in force from": one.effective_from,
-                "kind": "withdrawn" if adoptions.is_nothing(one) else one.kind,
+                "kind": "withdrawn" if adoptions.is_withdrawal(one) else one.kind,
                 "factor": f"{one.slope:.4f}",
                 f"added ({unit})": written(one.offset),
                 "its standard uncertainty": percent(
@@ -238,7 +238,7 @@ def _middle(one: AdoptedCorrection) -> float:
 
 
 def _range(one: AdoptedCorrection, unit: str) -> str:
-    if adoptions.is_nothing(one):
+    if adoptions.is_withdrawal(one):
         return ""
     return f"{written(one.lowest)} to {written(one.highest, unit=unit)}"
 

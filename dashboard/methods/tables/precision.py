@@ -5,7 +5,8 @@ import math
 import numpy as np
 import pandas as pd
 
-from dashboard.methods.words.precision import READING, between, bought, design, interval, size
+from dashboard.methods.words.precision import between, design, interval, option_words, size
+from spc.answers.method_spread import READING
 from spc.compare.spread.purchase import Purchase
 from spc.compare.spread.sampling_spread import PARTS
 from spc.compare.spread.variance_components import Components
@@ -128,7 +129,7 @@ def purchase_table(found: Purchase, *, log: bool, unit: str) -> pd.DataFrame:
     return pd.DataFrame(
         [
             {
-                "buys": bought(one.bought),
+                "buys": option_words(one.bought),
                 "taken off by a euro": _fine(one.drop_per_cost, log=log, unit=unit),
                 "costs more (€)": f"{one.cost:.2f}",
                 "taken off": _fine(one.uncertainty_drop, log=log, unit=unit),

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dashboard.frame.words import count
+from spc.answers.method_spread import READING
 from spc.compare.spread.cheapest_design import CheapestDesign
 from spc.compare.spread.purchase import Purchase
 from spc.compare.spread.sampling_spread import SamplingDesign, SamplingSpread
@@ -14,8 +15,6 @@ from spc.compare.spread.variance_components import Components
 from spc.compare.studies.method_figures import MethodFigures
 from spc.compare.studies.precision_study import Repeatability
 from spc.digits import percent, written
-
-READING: Final = "reading"
 
 
 def size(sd: float, *, log: bool, unit: str) -> str:
@@ -183,7 +182,7 @@ _BUYS: Final = {
 }
 
 
-def bought(name: str) -> str:
+def option_words(name: str) -> str:
     """What an option buys."""
     return _BUYS[name]
 
@@ -196,12 +195,12 @@ def purchase(found: Purchase, *, log: bool, unit: str) -> str:
     best = found.options[0]
     then = size(best.uncertainty, log=log, unit=unit)
     told = (
-        f"{now} (standard uncertainty). The next euro buys most with {bought(found.best)}: for"
-        f" {best.cost:.2f} € it becomes {then}."
+        f"{now} (standard uncertainty). The next euro buys most with"
+        f" {option_words(found.best)}: for {best.cost:.2f} € it becomes {then}."
     )
     if not found.also_best:
         return f"{told} That holds at every end of the intervals."
-    others = " or ".join(bought(one) for one in found.also_best)
+    others = " or ".join(option_words(one) for one in found.also_best)
     return f"{told} At other ends of the intervals it would be {others}."
 
 

@@ -8,7 +8,7 @@ import pandas as pd
 
 from dashboard.suppliers.tables.numbers import supplier_numbers
 from dashboard.suppliers.words import certificates, differences
-from spc.answers.suppliers import Compared
+from spc.answers.suppliers_compared import SuppliersCompared
 from spc.compare.between_suppliers.pairs import PairVerdict
 from spc.compare.certificate_checks.certificate_comparison import CertificateComparison
 from spc.digits import percent, written
@@ -23,7 +23,7 @@ _SAID: Final[Mapping[PairVerdict, str]] = {
 }
 
 
-def suppliers_table(told: Compared) -> pd.DataFrame:
+def suppliers_table(told: SuppliersCompared) -> pd.DataFrame:
     """All suppliers, those of which little can be said among them."""
     rows, near = supplier_numbers(told).to_dict("records"), differences.nearness(told)
     return pd.DataFrame(
@@ -46,7 +46,7 @@ def suppliers_table(told: Compared) -> pd.DataFrame:
     )
 
 
-def supplier_facts(told: Compared, supplier: str) -> list[list[str]]:
+def supplier_facts(told: SuppliersCompared, supplier: str) -> list[list[str]]:
     """What is known of one supplier, name and text; nothing of the others."""
     table = suppliers_table(told).rename(columns={"lots": "lots compared"})
     (row,) = table[table["supplier"] == supplier].to_dict("records")
@@ -54,7 +54,7 @@ def supplier_facts(told: Compared, supplier: str) -> list[list[str]]:
     return [[str(name), str(row[name])] for name in names if row[name]]
 
 
-def pairs_table(told: Compared) -> pd.DataFrame:
+def pairs_table(told: SuppliersCompared) -> pd.DataFrame:
     """Every two suppliers: how far apart their means are, and whether that matters."""
     found, names = told.suppliers.pairs, told.suppliers.supplier
     ratio = 1.0 if told.found.scale == "log" else 0.0
@@ -81,9 +81,9 @@ def pairs_table(told: Compared) -> pd.DataFrame:
     )
 
 
-def patterns_table(told: Compared) -> pd.DataFrame:
+def patterns_table(told: SuppliersCompared) -> pd.DataFrame:
     """What was looked for in certificates, by which test, and what came of it."""
-    rounding = certificates.roundings(told)
+    rounding = told.roundings
     return pd.DataFrame(
         [
             (
@@ -102,7 +102,7 @@ def patterns_table(told: Compared) -> pd.DataFrame:
     )
 
 
-def compare_table(told: Compared) -> pd.DataFrame:
+def compare_table(told: SuppliersCompared) -> pd.DataFrame:
     """What `compare` prints: one line a supplier, few columns with short heads."""
     unit = told.found.unit
 
@@ -126,7 +126,7 @@ def compare_table(told: Compared) -> pd.DataFrame:
     )
 
 
-def _moves(row: Mapping[Any, Any], told: Compared) -> dict[str, str]:
+def _moves(row: Mapping[Any, Any], told: SuppliersCompared) -> dict[str, str]:
     """What moved, and what certificates read: signed."""
 
     def moved(name: str) -> str:
@@ -145,7 +145,7 @@ def _moves(row: Mapping[Any, Any], told: Compared) -> dict[str, str]:
     }
 
 
-def _money(row: Mapping[Any, Any], told: Compared) -> dict[str, str]:
+def _money(row: Mapping[Any, Any], told: SuppliersCompared) -> dict[str, str]:
     name = f"{differences.currency(told)} per 1000 heat units".strip()
     return {name: _with_ends(row, "cost", written)}
 

@@ -8,18 +8,18 @@ import pandas as pd
 from dashboard.suppliers.tables.comparison import pairs_table, patterns_table
 from dashboard.suppliers.tables.numbers import supplier_numbers
 from dashboard.suppliers.words import certificates, comparison, differences
-from spc.answers.suppliers import Compared
+from spc.answers.suppliers_compared import SuppliersCompared
 from spc.compare.certificate_checks.certificate_comparison import CertificateComparison
 
 _SCORES: Final = ("lot", "E_n", "zeta")
 
 
-def suppliers_file(told: Compared) -> pd.DataFrame:
+def suppliers_file(told: SuppliersCompared) -> pd.DataFrame:
     """The numbers of every supplier under names that explain themselves."""
     return supplier_numbers(told).rename(columns=_headings(told))
 
 
-def beside(told: Compared) -> dict[str, pd.DataFrame]:
+def beside(told: SuppliersCompared) -> dict[str, pd.DataFrame]:
     """Further sheets: pairs, patterns, and the lots and certificates all of it comes from."""
     return {
         "pairs": pairs_table(told),
@@ -29,7 +29,7 @@ def beside(told: Compared) -> dict[str, pd.DataFrame]:
     }
 
 
-def compare_told(told: Compared) -> dict[str, Any]:
+def compare_json(told: SuppliersCompared) -> dict[str, Any]:
     """What `compare --json` prints."""
     found, tests = told.found, told.suppliers.levels
     return {
@@ -50,7 +50,7 @@ def compare_told(told: Compared) -> dict[str, Any]:
     }
 
 
-def _pairs(told: Compared) -> list[dict[str, Any]]:
+def _pairs(told: SuppliersCompared) -> list[dict[str, Any]]:
     pairs, names = told.suppliers.pairs, told.suppliers.supplier
     by = "ratio" if told.found.scale == "log" else "difference"
     frame = pd.DataFrame(
@@ -75,7 +75,7 @@ def _records(frame: pd.DataFrame) -> list[dict[str, Any]]:
     return [{str(name): cell for name, cell in row.items()} for row in rows]
 
 
-def _headings(told: Compared) -> dict[str, str]:
+def _headings(told: SuppliersCompared) -> dict[str, str]:
     unit, log = told.found.unit, told.found.scale == "log"
     by = "share" if log else unit
     money = f"{differences.currency(told)} per 1000 heat units".strip()
@@ -110,7 +110,7 @@ def _headings(told: Compared) -> dict[str, str]:
 _ENDS: Final = ("low", "high")
 
 
-def _lots(told: Compared) -> pd.DataFrame:
+def _lots(told: SuppliersCompared) -> pd.DataFrame:
     lots, found = told.found.lots, told.found
     spread = "of logarithms" if found.scale == "log" else found.unit
     return pd.DataFrame(
@@ -131,7 +131,7 @@ def _lots(told: Compared) -> pd.DataFrame:
     )
 
 
-def _certificates(told: Compared) -> pd.DataFrame:
+def _certificates(told: SuppliersCompared) -> pd.DataFrame:
     said, unit = told.found.declared, told.found.unit
     scored = pd.DataFrame(
         [

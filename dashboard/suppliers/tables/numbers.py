@@ -7,8 +7,8 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from dashboard.suppliers.words import comparison, differences
-from spc.answers.cost import Bought
-from spc.answers.suppliers import Compared
+from spc.answers.cost import CostOfHeat
+from spc.answers.suppliers_compared import SuppliersCompared
 from spc.compare.between_suppliers.crop_drift import CropDrift
 from spc.compare.certificate_checks.certificate_comparison import CertificateComparison
 
@@ -25,7 +25,7 @@ _BELIEF: Final = (
 _COST: Final = ("cost", "cost_low", "cost_high", "cost_lots")
 
 
-def supplier_numbers(told: Compared) -> pd.DataFrame:
+def supplier_numbers(told: SuppliersCompared) -> pd.DataFrame:
     """One line a supplier: what pictures, tables, files and programs are told.
 
     Parameters
@@ -85,7 +85,7 @@ def _crop(crop: CropDrift | str) -> dict[str, Any]:
     }
 
 
-def _certified(found: CertificateComparison | str, told: Compared) -> dict[str, Any]:
+def _certified(found: CertificateComparison | str, told: SuppliersCompared) -> dict[str, Any]:
     if isinstance(found, str):
         return {}
     seen = found.agreement
@@ -101,11 +101,11 @@ def _certified(found: CertificateComparison | str, told: Compared) -> dict[str, 
     }
 
 
-def _cost(told: Compared) -> pd.DataFrame:
+def _cost(told: SuppliersCompared) -> pd.DataFrame:
     """In the order of the suppliers; those whose heat has no price are left empty."""
-    if not isinstance(told.bought, Bought):
+    if not isinstance(told.cost_of_heat, CostOfHeat):
         return pd.DataFrame(np.nan, index=range(len(told.suppliers.supplier)), columns=list(_COST))
-    found = told.bought.cost
+    found = told.cost_of_heat.by_supplier
     frame = pd.DataFrame(
         dict(zip(_COST, (found.cost, found.low, found.high, found.lots), strict=True)),
         index=found.supplier,

@@ -11,7 +11,7 @@ from dashboard.frame.words import count
 from dashboard.suppliers.charts import COLUMNS
 from dashboard.suppliers.tables.numbers import supplier_numbers
 from dashboard.suppliers.words import differences
-from spc.answers.suppliers import Compared, apart
+from spc.answers.suppliers_compared import SuppliersCompared, leaves_zero_out
 from spc.compare.between_suppliers.consistency import FEWEST_FOR_CONSISTENCY
 from spc.compare.between_suppliers.crop_drift import CropDrift
 from spc.digits import percent, written
@@ -21,7 +21,7 @@ _REACH: Final = 3.0
 _PERCENT: Final = 100.0
 
 
-def consistency_rows(told: Compared) -> pd.DataFrame:
+def consistency_rows(told: SuppliersCompared) -> pd.DataFrame:
     """How much the lots of each supplier differ, and the samples of one lot; in per cent."""
     found = supplier_numbers(told)
     frame = _of(found, "between_cv", by=_PERCENT).assign(
@@ -43,7 +43,7 @@ def consistency_rows(told: Compared) -> pd.DataFrame:
     return _drawn(frame, frame["value"])
 
 
-def drift_rows(told: Compared) -> pd.DataFrame:
+def drift_rows(told: SuppliersCompared) -> pd.DataFrame:
     """The newest crop of each supplier, lot by lot and its mean, against the earlier crops."""
     found = supplier_numbers(told)
     by = _PERCENT if told.found.scale == "log" else 1.0
@@ -56,7 +56,7 @@ def drift_rows(told: Compared) -> pd.DataFrame:
     return _with_lots(rows, _newest_lots(told))
 
 
-def belief_rows(told: Compared) -> pd.DataFrame:
+def belief_rows(told: SuppliersCompared) -> pd.DataFrame:
     """What certificates read against own results: bias, and where 95 % of them lie."""
     found = supplier_numbers(told)
     by = _PERCENT if told.found.scale == "log" else 1.0
@@ -81,7 +81,7 @@ def belief_rows(told: Compared) -> pd.DataFrame:
     return _drawn(frame, -frame["value"].abs())
 
 
-def cost_rows(told: Compared) -> pd.DataFrame:
+def cost_rows(told: SuppliersCompared) -> pd.DataFrame:
     """Money per thousand heat units, cheapest first."""
     found = supplier_numbers(told)
     frame = _of(found, "cost").assign(
@@ -102,7 +102,7 @@ def cost_rows(told: Compared) -> pd.DataFrame:
     return _drawn(frame, frame["value"])
 
 
-def level_rows(told: Compared) -> pd.DataFrame:
+def level_rows(told: SuppliersCompared) -> pd.DataFrame:
     """Mean of each supplier's lots, highest first, in the unit."""
     found = supplier_numbers(told)
     inside = found["inside_limits"].to_list()
@@ -159,7 +159,7 @@ def _drawn(frame: pd.DataFrame, key: pd.Series, *, log: bool = False) -> pd.Data
     )[list(COLUMNS)]
 
 
-def _newest_lots(told: Compared) -> pd.DataFrame:
+def _newest_lots(told: SuppliersCompared) -> pd.DataFrame:
     """Each lot of a newest crop against the mean of the supplier's earlier crops."""
     lots, log = told.found.lots, told.found.scale == "log"
     lots = lots[lots["crop_year"].notna()]
@@ -184,18 +184,18 @@ def _with_lots(rows: pd.DataFrame, lots: pd.DataFrame) -> pd.DataFrame:
     return whole[list(COLUMNS)]
 
 
-def _crop_words(told: Compared, name: str) -> str:
+def _crop_words(told: SuppliersCompared, name: str) -> str:
     crop = told.drift[name]
     if not isinstance(crop, CropDrift):
         return "crop not known"
     if not crop.enough:
         return f"{crop.lots} of crop {crop.crop}, {crop.before} before: too few"
-    if not apart(crop.per_lot_interval):
+    if not leaves_zero_out(crop.per_lot_interval):
         return f"{crop.lots} of crop {crop.crop}, {crop.before} before"
     return f"{crop.lots} of crop {crop.crop} · {differences.signed(crop.per_lot, told)} a lot"
 
 
-def _crop_label(told: Compared, name: str) -> str:
+def _crop_label(told: SuppliersCompared, name: str) -> str:
     crop = told.drift[name]
     if isinstance(crop, str):
         return crop

@@ -6,11 +6,10 @@ from typing import Final
 from dashboard.frame.words import count, day, listed
 from dashboard.suppliers.words.comparison import RISK
 from dashboard.suppliers.words.differences import share, signed
-from spc.answers.suppliers import Compared
+from spc.answers.suppliers_compared import SuppliersCompared
 from spc.compare.certificate_checks.certificate_comparison import CertificateComparison
 from spc.compare.certificate_checks.certificate_patterns import Pattern, PatternName
-from spc.compare.certificate_checks.coarse_rounding import CoarseRounding, coarse_rounding
-from spc.compare.certificate_checks.printed_digits import printed_digits
+from spc.compare.certificate_checks.coarse_rounding import CoarseRounding
 from spc.digits import percent, written
 
 # Common practice, no source.
@@ -36,7 +35,7 @@ CAUSES: Final[Mapping[PatternName, str]] = {
 _BY_ROUNDING: Final = ("repeated values", "digit preference")
 
 
-def odd(told: Compared, *, only: str = "") -> list[str]:
+def odd(told: SuppliersCompared, *, only: str = "") -> list[str]:
     """What stands out in certificates, a sentence or two each; empty where nothing does.
 
     Parameters
@@ -51,7 +50,7 @@ def odd(told: Compared, *, only: str = "") -> list[str]:
         for name, one in told.belief.items()
         if isinstance(one, CertificateComparison) and only in ("", name)
     }
-    rounding = roundings(told)
+    rounding = told.roundings
     return [
         *_patterns(known, rounding),
         *_rounded(known, rounding, unit=told.found.unit),
@@ -59,7 +58,7 @@ def odd(told: Compared, *, only: str = "") -> list[str]:
     ]
 
 
-def looked_for(told: Compared) -> str:
+def looked_for(told: SuppliersCompared) -> str:
     """How much was looked for, and with what risk."""
     known = [one for one in told.belief.values() if isinstance(one, CertificateComparison)]
     tested = sum(pattern.tested for one in known for pattern in one.patterns)
@@ -75,16 +74,6 @@ def looked_for(told: Compared) -> str:
 def explained(pattern: Pattern, rounding: CoarseRounding | None) -> bool:
     """Whether coarse rounding alone makes such a pattern."""
     return rounding is not None and pattern.name in _BY_ROUNDING
-
-
-def roundings(told: Compared) -> dict[str, CoarseRounding | None]:
-    """How coarsely each supplier's certificates are rounded, where they can be compared."""
-    printed = told.found.declared.groupby("supplier")["printed"]
-    return {
-        str(name): coarse_rounding(printed_digits(texts.tolist()))
-        for name, texts in printed
-        if isinstance(told.belief[str(name)], CertificateComparison)
-    }
 
 
 def _patterns(
@@ -121,7 +110,7 @@ def _rounded(
         )
 
 
-def _stepped(known: Mapping[str, CertificateComparison], told: Compared) -> Iterator[str]:
+def _stepped(known: Mapping[str, CertificateComparison], told: SuppliersCompared) -> Iterator[str]:
     """Certificates that moved against own results from one lot on."""
     received = told.found.declared.set_index("lot")["received_at"]
     for name, found in known.items():

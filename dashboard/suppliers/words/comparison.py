@@ -7,8 +7,8 @@ import numpy as np
 
 from dashboard.frame.words import count, listed
 from dashboard.suppliers.words.differences import between, chance, currency, nearness, share, signed
-from spc.answers.cost import Bought
-from spc.answers.suppliers import Compared, apart
+from spc.answers.cost import CostOfHeat
+from spc.answers.suppliers_compared import SuppliersCompared, leaves_zero_out
 from spc.compare.between_suppliers.consistency import FEWEST_FOR_CONSISTENCY
 from spc.compare.between_suppliers.crop_drift import FEWEST_LOTS, CropDrift
 from spc.compare.certificate_checks.certificate_comparison import CertificateComparison
@@ -19,13 +19,13 @@ _LIKELY: Final = 0.5
 RISK: Final = 0.05
 
 
-def answer(told: Compared) -> str:
+def answer(told: SuppliersCompared) -> str:
     """Who is consistent, who drifts, whom to believe and what heat costs, in two sentences."""
     steady = f"{_steadiest(told)}; {_drifters(told)}."
     return f"{_capital(steady)} {_capital(f'{_believed(told)}; {_cheapest(told)}.')}"
 
 
-def consistency(told: Compared) -> str:
+def consistency(told: SuppliersCompared) -> str:
     """How much the lots of each supplier differ, and the samples of one lot."""
     test, enough = told.suppliers.consistency, told.suppliers.enough_for_consistency
     spread = np.where(enough, told.between_lots[:, 0], np.nan)
@@ -47,7 +47,7 @@ def consistency(told: Compared) -> str:
     return " ".join(said)
 
 
-def drift(told: Compared) -> str:
+def drift(told: SuppliersCompared) -> str:
     """The newest crop of each supplier against its earlier ones."""
     said = [
         f"Crop {crop.crop} from {name} lies {_moved(crop.change, told)} its earlier crops"
@@ -68,7 +68,7 @@ def drift(told: Compared) -> str:
     return " ".join(said)
 
 
-def belief(told: Compared) -> str:
+def belief(told: SuppliersCompared) -> str:
     """What the certificates of each supplier are worth."""
     said = [bias(name, told) for name in told.biased]
     honest = {
@@ -89,7 +89,7 @@ def belief(told: Compared) -> str:
     return " ".join(said)
 
 
-def bias(name: str, told: Compared) -> str:
+def bias(name: str, told: SuppliersCompared) -> str:
     """What the certificates of one supplier read, and what would explain it; empty if not known."""
     found = told.belief[name]
     if isinstance(found, str):
@@ -104,11 +104,11 @@ def bias(name: str, told: Compared) -> str:
     ).strip()
 
 
-def cost(told: Compared) -> str:
+def cost(told: SuppliersCompared) -> str:
     """What heat costs from whom."""
-    if not isinstance(told.bought, Bought):
-        return told.bought
-    found = told.bought.cost
+    if not isinstance(told.cost_of_heat, CostOfHeat):
+        return told.cost_of_heat
+    found = told.cost_of_heat.by_supplier
     first = (
         f"{_capital(_cheapest(told))} ({written(found.low[0])} to"
         f" {written(found.high[0], unit=found.currency)})."
@@ -124,7 +124,7 @@ def cost(told: Compared) -> str:
     return f"{first} From every other supplier it has cost more."
 
 
-def level(told: Compared) -> str:
+def level(told: SuppliersCompared) -> str:
     """Whether suppliers differ in level."""
     tests = told.suppliers.levels
     if tests is None:
@@ -139,7 +139,7 @@ def level(told: Compared) -> str:
     )
 
 
-def left_out(told: Compared) -> str:
+def left_out(told: SuppliersCompared) -> str:
     """Lots that cannot be compared, and what that does; empty where there is none."""
     number = told.found.left_out
     if not number:
@@ -156,7 +156,7 @@ def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _steadiest(told: Compared) -> str:
+def _steadiest(told: SuppliersCompared) -> str:
     chances = told.suppliers.ranking.most_consistent
     if np.isnan(chances).all():
         return "too few lots to say who is consistent"
@@ -170,7 +170,7 @@ def _steadiest(told: Compared) -> str:
     return f"{name} {surely} the most consistent (chance {chance(sure)})"
 
 
-def _uneven(told: Compared) -> str:
+def _uneven(told: SuppliersCompared) -> str:
     spread = dict(zip(told.within.supplier, told.within_a_lot[:, 0].tolist(), strict=True))
     others = [one for name, one in spread.items() if name not in told.uneven]
     return (
@@ -180,7 +180,7 @@ def _uneven(told: Compared) -> str:
     )
 
 
-def _drifters(told: Compared) -> str:
+def _drifters(told: SuppliersCompared) -> str:
     crops = _crops(told)
     if not crops:
         said = "no newest crop has enough lots yet to say who drifts"
@@ -200,7 +200,7 @@ def _drifters(told: Compared) -> str:
     return f"{said}; {_uneven(told)}" if told.uneven else said
 
 
-def _believed(told: Compared) -> str:
+def _believed(told: SuppliersCompared) -> str:
     known = _certified(told)
     if not known:
         return "no certificates can be compared with own results"
@@ -211,36 +211,36 @@ def _believed(told: Compared) -> str:
     )
 
 
-def _cheapest(told: Compared) -> str:
-    if not isinstance(told.bought, Bought):
+def _cheapest(told: SuppliersCompared) -> str:
+    if not isinstance(told.cost_of_heat, CostOfHeat):
         return "what heat costs cannot be said"
-    found = told.bought.cost
+    found = told.cost_of_heat.by_supplier
     return (
         f"heat has cost least from {found.supplier[0]},"
         f" {written(found.cost[0], unit=found.currency)} a thousand heat units"
     )
 
 
-def _crops(told: Compared) -> dict[str, CropDrift]:
+def _crops(told: SuppliersCompared) -> dict[str, CropDrift]:
     return {
         name: one for name, one in told.drift.items() if isinstance(one, CropDrift) and one.enough
     }
 
 
-def _certified(told: Compared) -> dict[str, CertificateComparison]:
+def _certified(told: SuppliersCompared) -> dict[str, CertificateComparison]:
     return {
         name: one for name, one in told.belief.items() if isinstance(one, CertificateComparison)
     }
 
 
-def _moved(by: float, told: Compared) -> str:
+def _moved(by: float, told: SuppliersCompared) -> str:
     """A change without its sign, in words."""
     return f"{signed(abs(by), told).removeprefix('+')} {'above' if by > 0.0 else 'below'}"
 
 
-def _onward(crop: CropDrift, told: Compared) -> str:
+def _onward(crop: CropDrift, told: SuppliersCompared) -> str:
     ends = crop.per_lot_interval
-    if not apart(ends):
+    if not leaves_zero_out(ends):
         return ""
     return (
         f" and goes on by {signed(crop.per_lot, told)} from lot to lot"
@@ -248,7 +248,7 @@ def _onward(crop: CropDrift, told: Compared) -> str:
     )
 
 
-def _biased(found: CertificateComparison, told: Compared) -> str:
+def _biased(found: CertificateComparison, told: SuppliersCompared) -> str:
     by = share(found.agreement.bias, told)
     return f"{signed(abs(by), told).removeprefix('+')} {'high' if by > 0.0 else 'low'}"
 
@@ -262,7 +262,7 @@ def _cause(found: CertificateComparison) -> str:
     return f"Likely cause: {said}"
 
 
-def columns(told: Compared) -> str:
+def columns(told: SuppliersCompared) -> str:
     """What the columns of a narrow table stand for."""
     return (
         "spread: how much lots differ; steadiest: chance of differing least; bias: of certificates;"
@@ -270,7 +270,7 @@ def columns(told: Compared) -> str:
     )
 
 
-def unsaid_of(name: str, told: Compared) -> list[str]:
+def unsaid_of(name: str, told: SuppliersCompared) -> list[str]:
     """What cannot be said of one supplier, and why."""
     said = [
         one
@@ -287,6 +287,9 @@ def unsaid_of(name: str, told: Compared) -> list[str]:
         )
     if isinstance(found, str):
         said.append(f"Certificates: {found}")
-    if isinstance(told.bought, Bought) and name not in told.bought.cost.supplier:
+    if (
+        isinstance(told.cost_of_heat, CostOfHeat)
+        and name not in told.cost_of_heat.by_supplier.supplier
+    ):
         said.append("Cost: no lot has price, quantity and heat.")
     return said

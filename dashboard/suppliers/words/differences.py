@@ -3,28 +3,29 @@
 import math
 from typing import Final
 
-from spc.answers.cost import Bought
-from spc.answers.suppliers import WITHIN, Compared
+from spc.answers.cost import CostOfHeat
+from spc.answers.suppliers import WITHIN
+from spc.answers.suppliers_compared import SuppliersCompared
 from spc.digits import change, percent, written
 
 _LEAST: Final = 1e-6
 
 
-def between(low: float, high: float, told: Compared) -> str:
+def between(low: float, high: float, told: SuppliersCompared) -> str:
     """Two changes as an interval: signed shares on log scale, else signed and in the unit."""
     if told.found.scale == "log":
         return f"{change(low)} to {change(high)}"
     return f"{_signed(low)} to {signed(high, told)}"
 
 
-def signed(value: float, told: Compared) -> str:
+def signed(value: float, told: SuppliersCompared) -> str:
     """A change with its sign: a share on log scale, else in the unit."""
     if told.found.scale == "log":
         return change(value)
     return f"{_signed(value)} {told.found.unit}".strip()
 
 
-def share(log_ratio: float, told: Compared) -> float:
+def share(log_ratio: float, told: SuppliersCompared) -> float:
     """A difference on the scale of the comparison, as `signed` takes it."""
     return math.expm1(log_ratio) if told.found.scale == "log" else log_ratio
 
@@ -34,7 +35,7 @@ def chance(drawn: float) -> str:
     return percent(min(max(drawn, _LEAST), 1.0 - _LEAST))
 
 
-def nearness(told: Compared) -> str:
+def nearness(told: SuppliersCompared) -> str:
     """How near to the own result the next certificate is asked to lie."""
     if told.found.scale == "log":
         return percent(WITHIN)
@@ -42,9 +43,11 @@ def nearness(told: Compared) -> str:
     return written(near, unit=told.found.unit)
 
 
-def currency(told: Compared) -> str:
+def currency(told: SuppliersCompared) -> str:
     """Of the money that heat costs; empty where it is not known."""
-    return told.bought.cost.currency if isinstance(told.bought, Bought) else ""
+    return (
+        told.cost_of_heat.by_supplier.currency if isinstance(told.cost_of_heat, CostOfHeat) else ""
+    )
 
 
 def _signed(value: float) -> str:

@@ -7,8 +7,9 @@ import numpy as np
 
 from dashboard.frame.words import count
 from dashboard.suppliers.words.differences import nearness
-from spc.answers.cost import COMMON_FACTOR, Bought
-from spc.answers.suppliers import CONFIDENCE, Compared
+from spc.answers.cost import COMMON_FACTOR, CostOfHeat
+from spc.answers.suppliers import CONFIDENCE
+from spc.answers.suppliers_compared import SuppliersCompared
 from spc.compare.between_suppliers.consistency import FEWEST_FOR_CONSISTENCY
 from spc.compare.between_suppliers.crop_drift import FEWEST_LOTS as FEWEST_OF_A_CROP
 from spc.compare.between_suppliers.supplier_reasons import FEWEST_LOTS
@@ -18,7 +19,7 @@ from spc.digits import percent, written
 _SURE: Final = f"{100 * CONFIDENCE:.0f} %"
 
 
-def how(told: Compared) -> list[str]:
+def how(told: SuppliersCompared) -> list[str]:
     """What the comparison rests on, a paragraph for each picture."""
     return [
         _what(told),
@@ -38,7 +39,7 @@ def how(told: Compared) -> list[str]:
     ]
 
 
-def _what(told: Compared) -> str:
+def _what(told: SuppliersCompared) -> str:
     found, basis = told.found, f", {told.found.basis}" if told.found.basis else ""
     number = count(len(told.suppliers.supplier), "supplier")
     scale = (
@@ -53,7 +54,7 @@ def _what(told: Compared) -> str:
     )
 
 
-def _consistency(told: Compared) -> str:
+def _consistency(told: SuppliersCompared) -> str:
     ranking = told.suppliers.ranking
     error = ranking.most_consistent_error
     largest = 0.0 if np.isnan(error).all() else float(np.nanmax(error))
@@ -69,29 +70,30 @@ def _consistency(told: Compared) -> str:
     )
 
 
-def _cost(told: Compared) -> str:
+def _cost(told: SuppliersCompared) -> str:
     said = (
         "**Cost.** All money paid over all heat bought, lots with price, quantity and own heat"
         " only (ratio estimator, Cochran 1977); 1 000 SHU in one kilogram are a thousand heat"
         f" units. Price and heat are as bought. {_together(told)}"
     )
-    if not isinstance(told.bought, Bought):
+    if not isinstance(told.cost_of_heat, CostOfHeat):
         return said
-    if math.isnan(told.bought.own_factor):
-        return f"{said} Heat by {told.bought.method} is taken as reported."
+    method, own_factor = told.cost_of_heat.method, told.cost_of_heat.own_factor
+    if math.isnan(own_factor):
+        return f"{said} Heat by {method} is taken as reported."
     return (
-        f"{said} Heat by {told.bought.method} is brought from its {told.bought.own_factor:g} to"
+        f"{said} Heat by {method} is brought from its {own_factor:g} to"
         f" {COMMON_FACTOR:g} SHU per mg/kg, so that methods can be compared."
     )
 
 
-def _together(told: Compared) -> str:
+def _together(told: SuppliersCompared) -> str:
     if len(told.suppliers.supplier) == 1:
         return f"The interval holds at {_SURE}."
     return f"All intervals of this picture hold together at {_SURE}."
 
 
-def captions(told: Compared) -> dict[str, str]:
+def captions(told: SuppliersCompared) -> dict[str, str]:
     """What the marks of each picture stand for."""
     bar = "Bar: where it may truly lie"
     return {

@@ -8,21 +8,20 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Any, Final, Literal
+from typing import Any, Literal
 
 import pandas as pd
 
+from spc.answers.specified_lines import HEAT
 from spc.blend.outlook.learning import LearnedBias
 from spc.blend.problem.problem import LeftOut
 from spc.blend.problem.stock import MOISTURE, Assay, StockLot, mixing_assay
 from spc.intake import Catalogue
 from spc.store.blends.stock import Stock
 
-HEAT: Final = "heat"
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Wanted:
+class LotNeeds:
     """What a lot must have for a recipe.
 
     Attributes
@@ -47,7 +46,7 @@ class Wanted:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Larder:
+class BlendStock:
     """What a recipe may draw from.
 
     Attributes
@@ -71,21 +70,50 @@ class Larder:
 
 
 def within_sigmas(cvs: Mapping[str, float | None]) -> dict[str, float]:
-    """Spread of the logarithms within a lot, from each material's relative spread."""
+    """Spread of the logarithms within a lot, from each material's relative spread.
+
+    Parameters
+    ----------
+    cvs
+        Coefficient of variation portion to portion by material; None counts as no spread.
+
+    Returns
+    -------
+    dict
+        By material.
+    """
     return {name: math.sqrt(math.log1p((cv or 0.0) ** 2)) for name, cv in cvs.items()}
 
 
-def wanted(
+def lot_needs(
     known: Catalogue,
     materials: Sequence[str],
     basis: Mapping[str, str],
     *,
     today: date,
     heat_bias: LearnedBias | None = None,
-) -> Wanted:
-    """What a lot must have, by what the catalogue knows of the materials; see `Wanted`."""
+) -> LotNeeds:
+    """What a lot must have, by what the catalogue knows of the materials.
+
+    Parameters
+    ----------
+    known
+        The store's catalogue.
+    materials
+        Those that may go in.
+    basis
+        By characteristic that is limited, the basis of the limit.
+    today
+        The day of the store.
+    heat_bias
+        What earlier blends taught of the model; None for nothing.
+
+    Returns
+    -------
+    LotNeeds
+    """
     cvs = {one.material: one.within_lot_cv for one in known.materials}
-    return Wanted(
+    return LotNeeds(
         materials=tuple(materials),
         basis=dict(basis),
         within_sigma=within_sigmas(cvs),
@@ -94,34 +122,34 @@ def wanted(
     )
 
 
-def larder(stock: Stock, wanted: Wanted) -> Larder:
+def blend_stock(stock: Stock, needs: LotNeeds) -> BlendStock:
     """The lots that a recipe may draw from.
 
     Parameters
     ----------
     stock
         All lots, from `store.blends.stock()`.
-    wanted
+    needs
         What a lot must have.
 
     Returns
     -------
-    Larder
+    BlendStock
         Without lots of which nothing is left.
     """
-    mine = stock.lots[stock.lots["material"].isin(wanted.materials)]
+    mine = stock.lots[stock.lots["material"].isin(needs.materials)]
     there = mine[mine["available_kg"].isna() | (mine["available_kg"] > 0.0)]
     currency = _currency(there)
     known = {str(lot): rows for lot, rows in stock.assays.groupby("lot", sort=False)}
     lots, left_out = [], []
     for row in there.to_dict("records"):
         rows = known.get(row["lot"], stock.assays.iloc[:0])
-        lacks = "" if row["barred"] else "; ".join(_lacks(row, rows, wanted, currency))
+        lacks = "" if row["barred"] else "; ".join(_lacks(row, rows, needs, currency))
         if lacks:
             left_out.append(LeftOut(code=row["lot"], reason=lacks))
         else:
-            lots.append(_lot(row, rows, wanted))
-    return Larder(lots=tuple(lots), left_out=tuple(left_out), currency=currency)
+            lots.append(_lot(row, rows, needs))
+    return BlendStock(lots=tuple(lots), left_out=tuple(left_out), currency=currency)
 
 
 def _currency(lots: pd.DataFrame) -> str:
@@ -131,7 +159,7 @@ def _currency(lots: pd.DataFrame) -> str:
 
 
 def _lacks(
-    row: Mapping[Any, Any], assays: pd.DataFrame, wanted: Wanted, currency: str
+    row: Mapping[Any, Any], assays: pd.DataFrame, needs: LotNeeds, currency: str
 ) -> Iterable[str]:
     """Why a lot that may be used cannot be reckoned with."""
     if math.isnan(row["price_per_kg"]):
@@ -139,7 +167,7 @@ def _lacks(
     elif row["currency"] != currency:
         yield f"its price is in {row['currency']}, those of the others in {currency}"
     found = {one["characteristic"]: one for one in assays.to_dict("records")}
-    for name in _needed(found, wanted.basis):
+    for name in _needed(found, needs.basis):
         side = found[name]["bound"] if name in found else ""
         if name not in found:
             yield f"it has no result for {name}"
@@ -155,9 +183,9 @@ def _needed(found: Mapping[Any, Mapping[Any, Any]], basis: Mapping[str, str]) ->
     return [*basis, *([MOISTURE] if changes and MOISTURE not in basis else [])]
 
 
-def _lot(row: Mapping[Any, Any], assays: pd.DataFrame, wanted: Wanted) -> StockLot:
+def _lot(row: Mapping[Any, Any], assays: pd.DataFrame, needs: LotNeeds) -> StockLot:
     made = {
-        one["characteristic"]: _assay(one, row["material"], wanted)
+        one["characteristic"]: _assay(one, row["material"], needs)
         for one in assays.to_dict("records")
         if not one["bound"]
     }
@@ -172,12 +200,12 @@ def _lot(row: Mapping[Any, Any], assays: pd.DataFrame, wanted: Wanted) -> StockL
         bag_kg=_or(row["bag_kg"], None),
         opened_kg=min(_or(row["opened_kg"], 0.0), max(0.0, _or(row["available_kg"], 0.0))),
         age_days=float(row["age_days"]),
-        expires_in_days=_stands_for(row, made, wanted.today),
+        expires_in_days=_stands_for(row, made, needs.today),
         barred=row["barred"],
     )
 
 
-def _assay(one: Mapping[Any, Any], material: str, wanted: Wanted) -> Assay:
+def _assay(one: Mapping[Any, Any], material: str, needs: LotNeeds) -> Assay:
     basis: Literal["as-is", "dry"] = "dry" if one["basis"] == "dry" else "as-is"
     assay = Assay(
         value=one["mean"],
@@ -191,9 +219,9 @@ def _assay(one: Mapping[Any, Any], material: str, wanted: Wanted) -> Assay:
     )
     if one["scale"] == "log":
         # One composite sample mixes as the lot does; only the mean of several is geometric.
-        spread = wanted.within_sigma.get(material, 0.0) * math.sqrt(1.0 - 1.0 / assay.tests)
+        spread = needs.within_sigma.get(material, 0.0) * math.sqrt(1.0 - 1.0 / assay.tests)
         assay = mixing_assay(assay, within_sigma=spread)
-    learnt = wanted.heat_bias
+    learnt = needs.heat_bias
     if one["characteristic"] == HEAT and learnt is not None and learnt.can_be_said:
         value, shared = learnt.corrected(assay.value, assay.shared_uncertainty)
         own = assay.standard_uncertainty * value / assay.value

@@ -4,14 +4,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
-from spc.acceptance import Line, Specification
-from spc.answers.stock import HEAT, Larder
+from spc.answers.blends.stock import BlendStock
+from spc.answers.specified_lines import HEAT
 from spc.blend.problem.rules import Rules, ShareLimit
 from spc.blend.problem.stock import Basis, StockLot
 from spc.blend.problem.target import Window
 from spc.blend.recipe import DEFAULT_GAP, Recipe, recipe
 from spc.blend.search.assembly import Aim
-from spc.errors import InvalidInput, UnknownName
 
 AIMS: Final[tuple[Aim, ...]] = ("cost", "nearest", "oldest first", "least spread")
 # A scale of a weighing room reads far finer than this share of a portion; common practice.
@@ -121,14 +120,25 @@ class BlendOrder:
             weighing=WEIGHING,
         )
 
-    def lots(self, held: Larder) -> Sequence[StockLot]:
-        """Lots as the order allows them to be taken."""
+    def lots(self, held: BlendStock) -> Sequence[StockLot]:
+        """Lots as the order allows them to be taken: in whole bags, or weighed out."""
         if self.whole_bags:
             return held.lots
         return [replace(lot, bag_kg=None) for lot in held.lots]
 
-    def answered(self, held: Larder, *, gap: float = DEFAULT_GAP) -> Recipe:
-        """The best recipe, to a relative distance that need not be closed.
+    def best_recipe(self, held: BlendStock, *, gap: float = DEFAULT_GAP) -> Recipe:
+        """The best recipe for what is asked.
+
+        Parameters
+        ----------
+        held
+            What it may draw from.
+        gap
+            Relative distance to the optimum that need not be closed.
+
+        Returns
+        -------
+        Recipe
 
         Raises
         ------
@@ -176,82 +186,4 @@ def _window(limit: Limit) -> Window:
         upper=limit.upper,
         basis="dry" if limit.basis == "dry" else "as-is",
         odds=limit.odds,
-    )
-
-
-def newest(specifications: Sequence[Specification], material: str) -> Specification:
-    """The specification of a material that was approved last.
-
-    Raises
-    ------
-    UnknownName
-        If the material has none.
-    """
-    mine = [one for one in specifications if one.material == material]
-    if not mine:
-        raise UnknownName(
-            "specification", material, known=sorted({one.material for one in specifications})
-        )
-    return max(mine, key=lambda one: one.version)
-
-
-def from_specification(
-    specification: Specification, *, batch_kg: float, heat: float, within: float
-) -> BlendOrder:
-    """An order for a heat level, all else as the material's specification limits it.
-
-    Parameters
-    ----------
-    specification
-        Of the material that is to be made.
-    batch_kg
-        Size.
-    heat, within
-        Target, and half the window as a share of it.
-
-    Raises
-    ------
-    InvalidInput
-        If the specification does not limit heat.
-    """
-    line = heat_line(specification)
-    if line is None:
-        raise InvalidInput(
-            f"the specification of {specification.material} does not limit heat.",
-            where="blend",
-            remedy="Add a line for heat to the specification.",
-        )
-    return BlendOrder(
-        material=specification.material,
-        drawn_from=(specification.material,),
-        batch_kg=batch_kg,
-        heat=heat,
-        lower=heat * (1.0 - within),
-        upper=heat * (1.0 + within),
-        unit=line.unit,
-        basis="dry" if line.basis == "dry" else "as-is",
-        limits=other_limits(specification),
-    )
-
-
-def heat_line(specification: Specification) -> Line | None:
-    """The line that limits heat."""
-    return next((one for one in specification.lines if one.characteristic == HEAT), None)
-
-
-def other_limits(specification: Specification) -> tuple[Limit, ...]:
-    """Limits of means that a blend must keep beside heat; safety lines are never mixed to."""
-    return tuple(
-        Limit(
-            characteristic=one.characteristic,
-            unit=one.unit,
-            lower=one.lower,
-            upper=one.upper,
-            basis=one.basis,
-        )
-        for one in specification.lines
-        if one.characteristic != HEAT
-        and not one.safety
-        and one.requirement == "average"
-        and (one.lower is not None or one.upper is not None)
     )

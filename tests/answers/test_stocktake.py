@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 import demo_data
-from spc.answers.stocktake import COLUMNS, counts
+from spc.answers.blends.stocktake import COLUMNS, stocktake_counts
 from spc.errors import IntakeError, InvalidInput, UnknownName
 
 HEADER = ",".join(COLUMNS)
@@ -20,7 +20,7 @@ def left(store):
 
 
 def test_the_books_follow_the_count(small_store):
-    found = counts("take.csv", taken("L-1,3,25,12.5", "L-2,0,,0"))
+    found = stocktake_counts("take.csv", taken("L-1,3,25,12.5", "L-2,0,,0"))
 
     small_store.blends.take_stock(found, by="Jonas Terrow", reason="year's end")
 
@@ -39,13 +39,13 @@ def test_the_books_follow_the_count(small_store):
 )
 def test_a_line_that_is_no_count_refuses_the_whole(lines, said):
     with pytest.raises(IntakeError, match=said):
-        counts("take.csv", taken(*lines))
+        stocktake_counts("take.csv", taken(*lines))
 
 
 @pytest.mark.parametrize("content", [b"", b"lot;bags\nL-1;3\n", b"\xff\xfe\x00"])
 def test_what_is_no_such_table_is_refused(content):
     with pytest.raises(IntakeError, match="lot, bags, bag_kg, opened_kg"):
-        counts("take.csv", content)
+        stocktake_counts("take.csv", content)
 
 
 def test_nothing_stands_when_one_lot_is_unknown_or_counted_twice(small_store):
@@ -56,7 +56,7 @@ def test_nothing_stands_when_one_lot_is_unknown_or_counted_twice(small_store):
     ):
         with pytest.raises(kind):
             small_store.blends.take_stock(
-                counts("take.csv", taken(*lines)), by="Jonas Terrow", reason="year's end"
+                stocktake_counts("take.csv", taken(*lines)), by="Jonas Terrow", reason="year's end"
             )
 
     assert left(small_store) == before
@@ -65,7 +65,9 @@ def test_nothing_stands_when_one_lot_is_unknown_or_counted_twice(small_store):
 def test_the_demo_s_stock_take_fits_the_demo(writable_demo):
     content = (Path(demo_data.__file__).parent / "stock_take.csv").read_bytes()
 
-    writable_demo.blends.take_stock(counts("take.csv", content), by="Jonas Terrow", reason="count")
+    writable_demo.blends.take_stock(
+        stocktake_counts("take.csv", content), by="Jonas Terrow", reason="count"
+    )
 
     stock = writable_demo.blends.stock().lots
     assert 40 < (stock.loc[stock["barred"] == "", "available_kg"] > 0).sum() < 100

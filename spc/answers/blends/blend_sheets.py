@@ -44,8 +44,19 @@ class BlendSheet:
     printed_at: datetime
 
 
-def blend_of(store: Store, name: str) -> str:
+def blend_key(store: Store, name: str) -> str:
     """The key of a blend, from its key, the number of its sheet, or its name.
+
+    Parameters
+    ----------
+    store
+        Is read only.
+    name
+        Any of the three.
+
+    Returns
+    -------
+    str
 
     Raises
     ------
@@ -60,17 +71,23 @@ def blend_of(store: Store, name: str) -> str:
     raise UnknownName("blend", name, known=[*every["sheet"][every["sheet"] != ""], *every["name"]])
 
 
-def collect_blend(store: Store, name: str, *, printed_by: str, printed_at: datetime) -> BlendSheet:
+def sheet_of_blend(store: Store, name: str, *, printed_by: str, printed_at: datetime) -> BlendSheet:
     """What a blend sheet shows, all of it from one state of the store.
 
     Parameters
     ----------
+    store
+        Is read only.
     name
         Key, number of the sheet, or name of the blend.
     printed_by
         Who asks for the sheet.
     printed_at
         When; UTC, or with its zone.
+
+    Returns
+    -------
+    BlendSheet
 
     Raises
     ------
@@ -81,7 +98,7 @@ def collect_blend(store: Store, name: str, *, printed_by: str, printed_at: datet
     """
     while True:
         before = store.revision()
-        sheet = _gathered(store, blend_of(store, name), printed_by, printed_at)
+        sheet = _gathered(store, blend_key(store, name), printed_by, printed_at)
         if store.revision() == before:
             return sheet
 

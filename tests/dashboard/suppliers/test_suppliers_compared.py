@@ -6,7 +6,6 @@ import re
 from typing import Any, get_args
 
 import numpy as np
-import pandas as pd
 import pytest
 import vl_convert
 
@@ -17,12 +16,8 @@ from dashboard.suppliers.tables import files
 from dashboard.suppliers.tables import rows as tables_rows
 from dashboard.suppliers.tables.numbers import supplier_numbers
 from dashboard.suppliers.words import certificates, comparison, method
-from spc.acceptance.specification import Line
-from spc.answers.suppliers import MARGIN, held_together
-from spc.errors import InvalidInput
-from spc.store.methods.comparisons import Comparable
+from tests.supplier_stories import compared, four_stories, supplier
 
-HEAT = {"characteristic": "heat", "unit": "SHU", "scale": "log", "basis": "as-is"}
 PICTURES: dict[str, Any] = {
     "consistency": "share",
     "drift": "change",
@@ -32,84 +27,10 @@ PICTURES: dict[str, Any] = {
 }
 
 
-def supplier(  # noqa: PLR0913 - each is a story that can be planted
-    name,
-    lots=20,
-    *,
-    newest=0,
-    cv=0.1,
-    spread=0.05,
-    rise=0.0,
-    bias=0.0,
-    step=100.0,
-    price=4.0,
-    level=40_000.0,
-):
-    """Lots of one supplier; `newest` of them are of crop 2026 and rise from one to the next."""
-    generator = np.random.default_rng(abs(hash_of(name)))
-    value = level * np.exp(generator.normal(0.0, cv, lots) - 0.5 * cv**2)
-    late = np.arange(lots) - (lots - newest) + 1
-    value *= (1.0 + rise) ** np.where(late > 0, late, 0)
-    said = step * np.round(value * (1.0 + bias) * np.exp(generator.normal(0, 0.03, lots)) / step)
-    return pd.DataFrame(
-        {
-            "lot": [f"{name}-{place}" for place in range(lots)],
-            "supplier": name,
-            "received_at": pd.date_range("2025-01-06", periods=lots, freq="20D"),
-            "crop_year": np.where(late > 0, 2026, 2025),
-            "value": value,
-            "spread": spread * np.sqrt(generator.chisquare(4, lots) / 4),
-            "samples": 5.0,
-            "readings": 15.0,
-            "sampling": 0.02,
-            "uncertainty": 0.05,
-            "price_per_kg": price,
-            "currency": "EUR",
-            "packages": 40,
-            "package_kg": 25.0,
-            "decision": "accepted",
-            "declared": said,
-        }
-    )
-
-
-def hash_of(name):
-    """The same in every process, unlike Python's own."""
-    return sum(place * ord(sign) for place, sign in enumerate(name, 1))
-
-
-def told(*suppliers, line=None, left_out=0, **facts):
-    lots = pd.concat(suppliers, ignore_index=True)
-    lots = lots.sort_values(["received_at", "lot"], ignore_index=True)
-    said = lots[lots["declared"].notna()]
-    found = Comparable(
-        material="cayenne powder",
-        method="rapid sensor",
-        lots=lots.drop(columns="declared"),
-        declared=said[["lot", "supplier", "received_at", "declared"]].assign(
-            printed=[f"{one:g}" if one < 100 else f"{one:.0f}" for one in said["declared"]],
-            own=said["value"],
-            own_uncertainty=said["uncertainty"],
-            own_sampling=said["sampling"],
-            declared_uncertainty=0.08,
-        ),
-        left_out=left_out,
-        **{**HEAT, **facts},
-    )
-    hot = found if found.characteristic == "heat" else None
-    return held_together(found, line=line, margin=MARGIN, hot=hot, own_factor=16.0)
-
-
 @pytest.fixture(scope="module")
 def stories():
     """One steady, one drifting with high certificates, one with uneven bags, one unknown."""
-    return told(
-        supplier("Steady Mill", 30, cv=0.04, price=3.0),
-        supplier("Drift Farm", 30, newest=9, rise=0.04, bias=0.09),
-        supplier("Bag Works", 30, spread=0.18, price=5.0),
-        supplier("New Grower", 2),
-        line=Line(characteristic="heat", unit="SHU", scale="log", lower=30e3, upper=60e3),
-    )
+    return four_stories()
 
 
 # What is said
@@ -137,18 +58,16 @@ def test_a_bias_is_told_with_its_interval_its_count_and_its_likely_cause(stories
 
 
 def test_a_bias_that_nothing_known_explains_is_said_to_be_unexplained():
-    said = comparison.belief(told(supplier("High", bias=0.3), supplier("True")))
+    said = comparison.belief(compared(supplier("High", bias=0.3), supplier("True")))
 
     assert "No known factor or basis explains it." in said
 
 
 def test_honest_certificates_are_not_accused(stories):
     assert "No bias shows for Bag Works and Steady Mill." in comparison.belief(stories)
-    assert stories.biased == ("Drift Farm",)
 
 
 def test_the_bags_of_one_lot_are_told_apart_from_lots(stories):
-    assert stories.uneven == ("Bag Works",)
     assert re.search(
         r"Samples of one lot differ by \d\d % at Bag Works, and by", comparison.consistency(stories)
     )
@@ -166,21 +85,20 @@ def test_what_few_lots_cannot_say_is_said(stories):
 
 
 def test_a_name_that_begins_another_does_not_take_its_reasons():
-    shown = told(supplier("North", 10), supplier("North Fen", 2), supplier("South", 10))
+    shown = compared(supplier("North", 10), supplier("North Fen", 2), supplier("South", 10))
 
     assert not any("North Fen" in one for one in comparison.unsaid_of("North", shown))
 
 
 def test_suppliers_that_are_alike_are_not_ranked():
-    shown = told(*(supplier(f"Mill {sign}", 25) for sign in "ABCDE"))
+    shown = compared(*(supplier(f"Mill {sign}", 25) for sign in "ABCDE"))
 
     assert "obody stands out as most consistent" in comparison.answer(shown)
     assert "cannot be told apart" in comparison.consistency(shown)
-    assert shown.drifting == ()
 
 
 def test_one_supplier_alone_is_compared_with_nobody():
-    shown = told(supplier("Only Mill", 12))
+    shown = compared(supplier("Only Mill", 12))
 
     assert "too few lots to say who is consistent" in comparison.answer(shown).casefold()
     assert "Fewer than two suppliers" in comparison.level(shown)
@@ -191,7 +109,7 @@ def test_one_supplier_alone_is_compared_with_nobody():
 def test_no_certificates_no_prices_and_no_crops_are_said_and_not_guessed():
     bare = supplier("Mill", 8).assign(declared=np.nan, price_per_kg=np.nan, crop_year=np.nan)
 
-    shown = told(bare, supplier("Other", 8).assign(declared=np.nan, price_per_kg=np.nan))
+    shown = compared(bare, supplier("Other", 8).assign(declared=np.nan, price_per_kg=np.nan))
 
     assert comparison.cost(shown) == "No lot with own heat has both a price and a quantity."
     assert "nothing can be said" in comparison.belief(shown)
@@ -200,22 +118,17 @@ def test_no_certificates_no_prices_and_no_crops_are_said_and_not_guessed():
 
 
 def test_prices_in_two_currencies_are_not_added_up():
-    shown = told(supplier("Mill"), supplier("Other").assign(currency="GBP"))
+    shown = compared(supplier("Mill"), supplier("Other").assign(currency="GBP"))
 
     assert "Prices are in EUR and GBP." in comparison.cost(shown)
 
 
-def test_without_own_results_nothing_is_compared():
-    with pytest.raises(InvalidInput, match="no lots"):
-        told(supplier("Mill", 0))
-
-
 def test_lots_that_are_bounds_only_are_counted_and_their_price_is_said():
-    said = comparison.left_out(told(supplier("Mill"), supplier("Other"), left_out=7))
+    said = comparison.left_out(compared(supplier("Mill"), supplier("Other"), left_out=7))
 
     assert "7 lots beside the 40 compared are known as a bound only" in said
     assert "miss the most extreme lots" in said
-    assert comparison.left_out(told(supplier("Mill"))) == ""
+    assert comparison.left_out(compared(supplier("Mill"))) == ""
 
 
 def test_the_how_states_the_error_of_what_was_drawn_and_the_common_factor(stories):
@@ -230,7 +143,7 @@ def test_the_how_states_the_error_of_what_was_drawn_and_the_common_factor(storie
 
 def test_on_linear_scale_changes_are_told_in_the_unit():
     wet = {"level": 9.0, "cv": 0.05, "step": 0.1}
-    shown = told(
+    shown = compared(
         supplier("Dry", 15, **wet),
         supplier("Wet", 15, newest=5, rise=0.08, **wet),
         characteristic="moisture",
@@ -249,7 +162,7 @@ def test_on_linear_scale_changes_are_told_in_the_unit():
 
 
 def test_a_copied_value_is_told_with_its_test_and_its_likely_cause():
-    shown = told(supplier("Copier", 20).assign(declared=41_230.0), supplier("True", 20))
+    shown = compared(supplier("Copier", 20).assign(declared=41_230.0), supplier("True", 20))
 
     said = " ".join(certificates.odd(shown))
 
@@ -260,7 +173,7 @@ def test_a_copied_value_is_told_with_its_test_and_its_likely_cause():
 
 
 def test_coarse_rounding_is_called_coarse_and_not_dishonest():
-    shown = told(supplier("Rounder", 25, step=500.0), supplier("Fine", 25, step=1.0))
+    shown = compared(supplier("Rounder", 25, step=500.0), supplier("Fine", 25, step=1.0))
 
     (said,) = certificates.odd(shown)
 
@@ -276,13 +189,13 @@ def test_certificates_that_stepped_are_told_from_which_lot_on():
     late = np.arange(20) >= 12
     stepping["declared"] = np.round(stepping["declared"] * np.where(late, 1.15, 1.0), -2)
 
-    (said,) = [one for one in certificates.odd(told(stepping)) if "stepped" in one]
+    (said,) = [one for one in certificates.odd(compared(stepping)) if "stepped" in one]
 
     assert "Certificates of Stepper most likely stepped at lot Stepper-12" in said
 
 
 def test_a_card_speaks_of_its_own_supplier_only():
-    shown = told(*(supplier(name, 25, step=500.0) for name in ("One", "Two", "Three")))
+    shown = compared(*(supplier(name, 25, step=500.0) for name in ("One", "Two", "Three")))
 
     assert "One, Three and Two" in certificates.odd(shown)[0]
     assert not re.search("Two|Three", certificates.odd(shown, only="One")[0])
@@ -302,23 +215,20 @@ def test_the_numbers_are_the_numbers_of_the_core(stories):
     assert row["most_consistent"] == found.ranking.most_consistent[at]
     assert row["bias"] == pytest.approx(math.expm1(stories.belief["Drift Farm"].agreement.bias))
     assert row["crop_change"] == stories.drift["Drift Farm"].change
-    cost = dict(zip(stories.bought.cost.supplier, stories.bought.cost.cost, strict=True))
+    cost = dict(
+        zip(
+            stories.cost_of_heat.by_supplier.supplier,
+            stories.cost_of_heat.by_supplier.cost,
+            strict=True,
+        )
+    )
     assert row["cost"] == cost["Drift Farm"]
     assert frame.loc["New Grower", ["mean", "between_cv", "most_consistent"]].isna().all()
     assert frame.loc["New Grower", "lots"] == 2
 
 
-def test_heat_is_brought_to_one_factor_before_it_is_paid_for(stories):
-    mine = stories.found.lots.query("supplier == 'Steady Mill'")
-
-    paid, heat = 3.0 * 1000.0 * len(mine), (mine["value"] * 16.1 / 16.0).sum() * 1000.0
-
-    cost = supplier_numbers(stories).set_index("supplier").loc["Steady Mill", "cost"]
-    assert cost == pytest.approx(1000.0 * paid / heat)
-
-
 def test_pairs_say_different_or_equivalent_and_never_equal_for_lack_of_evidence():
-    shown = told(
+    shown = compared(
         supplier("Low", 40, level=30e3, cv=0.05),
         supplier("Same", 40, level=40e3, cv=0.02),
         supplier("Twin", 40, level=40e3, cv=0.02),
@@ -332,7 +242,7 @@ def test_pairs_say_different_or_equivalent_and_never_equal_for_lack_of_evidence(
 
 
 def test_programs_get_plain_values_and_null_where_nothing_is_known(stories):
-    text = json.dumps(files.compare_told(stories), allow_nan=False)
+    text = json.dumps(files.compare_json(stories), allow_nan=False)
 
     plain = json.loads(text)
     unknown = next(one for one in plain["suppliers"] if one["supplier"] == "New Grower")
@@ -413,7 +323,7 @@ def test_each_lot_of_the_newest_crop_is_drawn_against_the_earlier_ones(stories):
 
 
 def test_an_interval_far_longer_than_the_others_is_cut_and_marked():
-    shown = told(*(supplier(f"Mill {sign}", 30) for sign in "ABC"), supplier("Few", 3, cv=0.4))
+    shown = compared(*(supplier(f"Mill {sign}", 30) for sign in "ABC"), supplier("Few", 3, cv=0.4))
 
     frame = rows_of(shown, "level").set_index("supplier")
     assert frame.loc["Few", "cut_high"]

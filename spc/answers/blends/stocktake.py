@@ -14,7 +14,7 @@ from spc.store.blends.stock_moves import counted
 COLUMNS: Final = ("lot", "bags", "bag_kg", "opened_kg")
 
 
-def counts(name: str, content: bytes) -> list[Move]:
+def stocktake_counts(name: str, content: bytes) -> list[Move]:
     """What a stock-take says, one count a lot.
 
     Parameters
@@ -24,6 +24,11 @@ def counts(name: str, content: bytes) -> list[Move]:
     content
         Comma-separated UTF-8 text with the header `COLUMNS`: whole bags, the kg of one bag (empty
         where there is no whole one), and the kg in opened bags.
+
+    Returns
+    -------
+    list of Move
+        To be handed to `store.blends.take_stock`.
 
     Raises
     ------

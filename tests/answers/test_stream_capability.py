@@ -42,16 +42,18 @@ def stream(demo_store):
 def test_a_drifting_supplier_has_no_capability(stream):
     points, signals = stream("North Fen Spices")
 
-    found = stream_capability.capability(points, signals, HEAT)
+    found = stream_capability.capability_of_stream(points, signals, HEAT)
 
     assert isinstance(found, Withheld)
-    assert stream_capability.told(found).startswith("Withheld. The stream is not stable")
+    assert stream_capability.capability_sentence(found).startswith(
+        "Withheld. The stream is not stable"
+    )
 
 
 def test_a_steady_supplier_s_indices_come_with_intervals_and_lots(stream):
     points, signals = stream("Brindlemoor Trading")
 
-    found = stream_capability.capability(points, signals.iloc[:0], HEAT)
+    found = stream_capability.capability_of_stream(points, signals.iloc[:0], HEAT)
 
     assert isinstance(found, Capability)
     alone = capability.indices(
@@ -63,27 +65,27 @@ def test_a_steady_supplier_s_indices_come_with_intervals_and_lots(stream):
         scale="log",
     )
     assert found == alone
-    shown = stream_capability.table(found)
+    shown = stream_capability.capability_table(found)
     assert shown["index"].tolist() == ["Cp", "Cpk", "Pp", "Ppk", "Cpm"]
     assert shown["95 % interval"].str.contains(" to ").all()
-    assert f"Over {len(points)} steady lots" in stream_capability.told(found)
+    assert f"Over {len(points)} steady lots" in stream_capability.capability_sentence(found)
 
 
 def test_with_one_limit_only_the_nearer_room_is_told(stream):
     points, signals = stream("Brindlemoor Trading")
 
-    found = stream_capability.capability(
+    found = stream_capability.capability_of_stream(
         points, signals.iloc[:0], replace(HEAT, upper=None, target=None)
     )
 
     assert isinstance(found, Capability)
-    assert stream_capability.table(found)["index"].tolist() == ["Cpk", "Ppk"]
+    assert stream_capability.capability_table(found)["index"].tolist() == ["Cpk", "Ppk"]
 
 
 def test_where_most_lots_lie_is_said_even_when_an_index_is_withheld(stream):
     points, _ = stream("North Fen Spices")
 
-    said = stream_capability.most_lots(points, HEAT)
+    said = stream_capability.most_lots_sentence(points, HEAT)
 
     assert "95 % of such lots lie between" in said
     assert f"{len(points)} lots are steady" in said
@@ -92,4 +94,4 @@ def test_where_most_lots_lie_is_said_even_when_an_index_is_withheld(stream):
 def test_one_lot_says_nothing_of_most_lots(stream):
     points, _ = stream("North Fen Spices")
 
-    assert stream_capability.most_lots(points.head(1), HEAT) == ""
+    assert stream_capability.most_lots_sentence(points.head(1), HEAT) == ""

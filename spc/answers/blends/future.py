@@ -6,19 +6,22 @@ from dataclasses import dataclass, replace
 import pandas as pd
 
 from spc import units
-from spc.answers.order import BlendOrder
-from spc.answers.stock import HEAT
+from spc.answers.blends.order import BlendOrder
+from spc.answers.methods import declared_methods
+from spc.answers.specified_lines import HEAT
 from spc.blend.odds import Predicted
 from spc.blend.outlook.future import FEWEST_LOTS, FutureBlends, FutureStream, future_blends
+from spc.blend.outlook.learning import LearnedBias
 from spc.blend.problem.stock import MOISTURE
 from spc.blend.problem.target import Window
 from spc.blend.recipe import Recipe
 from spc.charts.lots import EXACT
 from spc.heat import dry_basis
+from spc.store import Store, Survey
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Records:
+class SupplierRecords:
     """What was measured of the suppliers' lots.
 
     Attributes
@@ -38,7 +41,7 @@ class Records:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Ahead:
+class NextLots:
     """One characteristic of blends that today's suppliers would make of their next lots.
 
     Attributes
@@ -67,7 +70,31 @@ class Ahead:
         return tuple(one for one in self.streams if one.lots < FEWEST_LOTS)
 
 
-def ahead(order: BlendOrder, found: Recipe, records: Records) -> list[Ahead]:
+def supplier_records(store: Store, survey: Survey, bias: LearnedBias) -> SupplierRecords:
+    """What was measured of the suppliers' lots, as `next_lots` takes it.
+
+    Parameters
+    ----------
+    store
+        Whose catalogue tells own methods from the supplier's word.
+    survey
+        Every stream, from `store.sweep()`.
+    bias
+        What measured blends taught; see `heat_bias`.
+
+    Returns
+    -------
+    SupplierRecords
+    """
+    return SupplierRecords(
+        points=survey.points,
+        signals=survey.signals(),
+        declared=declared_methods(store),
+        heat_shift=bias.log_shift,
+    )
+
+
+def next_lots(order: BlendOrder, found: Recipe, records: SupplierRecords) -> list[NextLots]:
     """What the recipe's suppliers can hold of each characteristic that is limited, heat first.
 
     Parameters
@@ -79,7 +106,7 @@ def ahead(order: BlendOrder, found: Recipe, records: Records) -> list[Ahead]:
 
     Returns
     -------
-    list of Ahead
+    list of NextLots
 
     Notes
     -----
@@ -107,8 +134,8 @@ def _one(
     window: Window,
     predicted: Predicted,
     shares: Mapping[tuple[str, str], float],
-    records: Records,
-) -> Ahead:
+    records: SupplierRecords,
+) -> NextLots:
     streams, unusual = [], []
     for (material, supplier), share in shares.items():
         lots = _lots(records, material, supplier, window)
@@ -117,20 +144,20 @@ def _one(
         streams.append(FutureStream.of(named, lots["value"], share=share, log_shift=shift))
         if _newest_is_unusual(lots, records.signals):
             unusual.append(named)
-    told = Ahead(
+    asked = NextLots(
         window=window, streams=tuple(streams), blends=None, alone={}, unusual=tuple(unusual)
     )
-    if told.few:
-        return told
+    if asked.few:
+        return asked
     shared = predicted.method_uncertainty
     return replace(
-        told,
+        asked,
         blends=_drawn(streams, window, shared),
         alone={one.name: _drawn([replace(one, share=1.0)], window, shared) for one in streams},
     )
 
 
-def _lots(records: Records, material: str, supplier: str, window: Window) -> pd.DataFrame:
+def _lots(records: SupplierRecords, material: str, supplier: str, window: Window) -> pd.DataFrame:
     """Lots of one supplier with their value on the basis and in the unit of the window."""
     points = records.points
     mine = points[

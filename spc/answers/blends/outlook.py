@@ -7,10 +7,12 @@ from typing import Final
 
 import numpy as np
 
-from spc.answers.order import WEIGHING, BlendOrder
-from spc.answers.stock import HEAT, Larder
+from spc.answers.blends.order import WEIGHING, BlendOrder
+from spc.answers.blends.stock import BlendStock
+from spc.answers.specified_lines import HEAT
 from spc.blend.outlook.buying import break_even, entry_prices, like_the_middle
 from spc.blend.outlook.outlook import LEVELS, ODDS, Outlook, frontier, reach
+from spc.blend.outlook.sensitivity import OneMoreTest, one_more_test
 from spc.blend.problem.mixing import mixing
 from spc.blend.problem.stock import StockLot
 from spc.blend.recipe import Recipe
@@ -21,10 +23,12 @@ OFFERS: Final = 6
 BEYOND: Final = 1.15
 # How near to the optimum, so that the price of the smallest delivery is good to a cent or so.
 FINE: Final = 1e-4
+# A recipe of many lots has most of its uncertainty in the first of them.
+MOST_TESTED: Final = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Price:
+class KilogramPrice:
     """What a kilogram costs if something else is asked.
 
     Attributes
@@ -42,7 +46,7 @@ class Price:
     chosen: bool
 
 
-def at_odds(order: BlendOrder, held: Larder) -> list[Price]:
+def cost_at_odds(order: BlendOrder, held: BlendStock) -> list[KilogramPrice]:
     """Cost at least and at most odds, in rising order.
 
     Parameters
@@ -54,7 +58,7 @@ def at_odds(order: BlendOrder, held: Larder) -> list[Price]:
 
     Returns
     -------
-    list of Price
+    list of KilogramPrice
     """
     levels = {*ODDS, *([order.odds] if order.odds else [])}
     found = frontier(
@@ -67,7 +71,7 @@ def at_odds(order: BlendOrder, held: Larder) -> list[Price]:
     return _prices(found, order.odds)
 
 
-def at_levels(order: BlendOrder, held: Larder) -> list[Price]:
+def cost_at_heats(order: BlendOrder, held: BlendStock) -> list[KilogramPrice]:
     """Cost at other levels of heat with the same relative window, in rising order.
 
     Parameters
@@ -79,7 +83,7 @@ def at_levels(order: BlendOrder, held: Larder) -> list[Price]:
 
     Returns
     -------
-    list of Price
+    list of KilogramPrice
     """
     found = reach(
         order.lots(held),
@@ -91,14 +95,14 @@ def at_levels(order: BlendOrder, held: Larder) -> list[Price]:
     return _prices(found, order.heat)
 
 
-def _prices(found: Outlook, chosen: float | None) -> list[Price]:
+def _prices(found: Outlook, chosen: float | None) -> list[KilogramPrice]:
     return [
-        Price(asked=asked, per_kg=per_kg, chosen=asked == chosen)
+        KilogramPrice(asked=asked, per_kg=per_kg, chosen=asked == chosen)
         for asked, per_kg in zip(found.asked.tolist(), found.cost_per_kg.tolist(), strict=True)
     ]
 
 
-def _levels(order: BlendOrder, held: Larder) -> Sequence[float]:
+def _levels(order: BlendOrder, held: BlendStock) -> Sequence[float]:
     lots = held.offered
     if not lots:
         return [order.heat]
@@ -109,7 +113,7 @@ def _levels(order: BlendOrder, held: Larder) -> Sequence[float]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Worth:
+class LotWorth:
     """What a lot that is not in stock would be worth to a recipe.
 
     Attributes
@@ -131,7 +135,7 @@ class Worth:
     share: float
 
 
-def worth(order: BlendOrder, held: Larder) -> list[Worth]:
+def worth_of_lots(order: BlendOrder, held: BlendStock) -> list[LotWorth]:
     """What lots of several levels of heat would be worth to a recipe, in rising order of heat.
 
     Parameters
@@ -141,7 +145,7 @@ def worth(order: BlendOrder, held: Larder) -> list[Worth]:
 
     Returns
     -------
-    list of Worth
+    list of LotWorth
         For lots that are like the middle one of those on offer in everything but heat.
 
     Raises
@@ -154,7 +158,7 @@ def worth(order: BlendOrder, held: Larder) -> list[Worth]:
     The recipe is made for the least cost, whatever the order aims for, and with bags broken: a
     price should not hang on the size of a bag.
     """
-    made = replace(order, aim="cost", whole_bags=False).answered(held, gap=FINE)
+    made = replace(order, aim="cost", whole_bags=False).best_recipe(held, gap=FINE)
     heat = made.problem.mixings[0].value
     levels = np.geomspace(float(heat.min()) / BEYOND, float(heat.max()) * BEYOND, OFFERS).tolist()
     offers = [like_the_middle(made, HEAT, level) for level in levels]
@@ -165,9 +169,25 @@ def worth(order: BlendOrder, held: Larder) -> list[Worth]:
     ]
 
 
-def _worth(made: Recipe, offer: StockLot, heat: float, first_kg: float) -> Worth:
+def _worth(made: Recipe, offer: StockLot, heat: float, first_kg: float) -> LotWorth:
     try:
         whole = break_even(made, offer, gap=FINE)
     except SearchStopped:
-        return Worth(heat=heat, first_kg=first_kg, up_to=math.nan, share=math.nan)
-    return Worth(heat=heat, first_kg=first_kg, up_to=whole.per_kg, share=whole.share)
+        return LotWorth(heat=heat, first_kg=first_kg, up_to=math.nan, share=math.nan)
+    return LotWorth(heat=heat, first_kg=first_kg, up_to=whole.per_kg, share=whole.share)
+
+
+def worth_of_tests(found: Recipe) -> tuple[OneMoreTest, ...]:
+    """What one more test of each lot of a recipe would buy of its heat.
+
+    Parameters
+    ----------
+    found
+        The recipe.
+
+    Returns
+    -------
+    tuple of OneMoreTest
+        Of the lots that most of its uncertainty comes from.
+    """
+    return one_more_test(found, HEAT, most=MOST_TESTED)
