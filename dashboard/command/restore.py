@@ -1,28 +1,12 @@
-"""`lotheat backup` and `lotheat restore`: a copy of the store, and a store from a copy."""
+"""`lotheat restore`: a store from a copy that holds."""
 
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from dashboard.command.terminal import ERR, Exit, StoreOption, existing, place
-from dashboard.server import handover
+from dashboard.command.terminal import ERR, Exit, StoreOption, place
 from spc.store import restore as made_from
-
-
-def backup(
-    file: Annotated[Path, typer.Argument(help="The copy to write; it must not be there yet.")],
-    *,
-    store: StoreOption = None,
-) -> None:
-    """Copy the store into a new file, also while a server shows it."""
-    server = handover.running(place(store))
-    if server is not None:
-        handover.fetch_copy(server, file)
-    else:
-        with existing(store) as opened:
-            opened.backup(file)
-    ERR.print(f"the copy is {file}", soft_wrap=True)
 
 
 def restore(
