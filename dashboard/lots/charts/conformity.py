@@ -10,7 +10,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from dashboard.frame.charts.axes import colour, expression, number_axis, number_scale
-from dashboard.frame.charts.spec import PADDING, VECTOR
+from dashboard.frame.charts.spec import layered
 from dashboard.frame.theme import ALLOWED, INK, MEASURED
 from spc.digits import THIN, written
 
@@ -54,10 +54,7 @@ def conformity_chart(*, log: bool, lower: bool, upper: bool) -> alt.LayerChart:
         _value(),
         _words(),
     ]
-    frame = pd.DataFrame(columns=list(COLUMNS))
-    return alt.LayerChart(
-        data=frame, layer=layers, height=_HEIGHT, padding=PADDING, usermeta=VECTOR
-    )
+    return layered(layers, columns=COLUMNS, height=_HEIGHT)
 
 
 def conformity_frame(  # noqa: PLR0913 - one value with its limits, and how both are written
