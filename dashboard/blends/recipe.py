@@ -3,11 +3,11 @@
 import streamlit as st
 
 from dashboard.blends import asking, outlook, pictures, planned
-from dashboard.blends.doing import done
 from dashboard.blends.tables import picture as tables_picture
 from dashboard.blends.tables import recipe as tables_recipe
 from dashboard.blends.words import recipe as words_recipe
 from dashboard.frame import saving, session
+from dashboard.frame.changing import done
 from spc.answers.blends import draft as answers_draft
 from spc.answers.blends.order import BlendOrder
 from spc.answers.blends.stock_today import learned_correction

@@ -3,9 +3,9 @@
 import pandas as pd
 import streamlit as st
 
-from dashboard.blends.doing import done
 from dashboard.blends.words import recipe
 from dashboard.frame import session
+from dashboard.frame.changing import done
 from spc.answers.blends.draft import prediction_as_weighed
 from spc.store import Store
 from spc.store.blends.blend_records import Blend

@@ -6,10 +6,10 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.blends import planned
-from dashboard.blends.doing import done
 from dashboard.blends.tables import kept
 from dashboard.blends.words import recipe
 from dashboard.frame import saving, session
+from dashboard.frame.changing import done
 from spc.store import Store
 
 _LOT = {"lot": st.column_config.LinkColumn("lot", display_text=r"lot=(.+)$")}

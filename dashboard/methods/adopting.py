@@ -6,7 +6,7 @@ from datetime import date
 
 import streamlit as st
 
-from dashboard.frame import choosing, session
+from dashboard.frame import answered, choosing, session
 from dashboard.methods import known, listing
 from dashboard.methods.tables import methods as tables_methods
 from dashboard.methods.words import methods
@@ -123,7 +123,7 @@ def figures(
 def _preview(store: Store, draft: AdoptedCorrection) -> None:
     """The waiting lots that would be judged otherwise."""
     waiting = tuple(store.lots(waiting=True)["lot"])
-    before, after = session.verdicts(waiting), known.would_be(waiting, draft)
+    before, after = answered.verdicts(waiting), known.would_be(waiting, draft)
     table = tables_methods.changes_table(before, after, characteristic=draft.characteristic)
     moved = int((table["recommendation now"] != table["recommendation then"]).sum())
     st.markdown(methods.would_change(len(waiting), len(table), moved))

@@ -4,7 +4,7 @@ import streamlit as st
 
 from dashboard.frame import session
 from dashboard.frame import words as plain
-from dashboard.specifications import proposing, tables
+from dashboard.specifications import proposing, tables, words
 from spc.answers.specified_lines import newest_specification, versions_of
 
 store = session.store()
@@ -24,7 +24,7 @@ newest = newest_specification(versions, material)
 
 st.markdown(plain.specification(newest))
 st.dataframe(tables.specification_table(newest), hide_index=True)
-st.caption(plain.LAW)
+st.caption(words.LAW)
 
 st.subheader("Versions")
 st.dataframe(tables.versions_table(versions), hide_index=True)

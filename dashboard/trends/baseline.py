@@ -3,7 +3,7 @@
 import pandas as pd
 import streamlit as st
 
-from dashboard.frame import session, stream_words
+from dashboard.frame import session
 from dashboard.trends import tables, words
 from spc import charts
 from spc.charts.stages import KINDS
@@ -15,7 +15,7 @@ def baseline(store: Store, key: StreamKey, points: pd.DataFrame) -> None:
     """Past versions, what to look at first, and the form for the next."""
     past = store.baselines(key)
     if past.empty:
-        st.markdown(stream_words.PROVISIONAL)
+        st.markdown(words.PROVISIONAL)
     else:
         st.dataframe(tables.baselines_table(past), hide_index=True)
     with st.expander("Freeze a baseline"):

@@ -6,8 +6,7 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from dashboard.frame import stream_tables, stream_words
-from dashboard.frame import words as plain
+from dashboard.frame import stream_tables
 from dashboard.frame.charts.spec import as_spec
 from dashboard.frame.drawing import is_log, stream_spec
 from dashboard.trends import tables, words
@@ -33,7 +32,7 @@ def _timeline_spec(*, log: bool) -> dict[str, Any]:
 def weighted_average(charted: ChartedStream) -> None:
     """The average that remembers, on the stream's own figure."""
     if not charted.points["sigma"].notna().any():
-        st.info(stream_words.NO_LIMITS)
+        st.info(words.NO_LIMITS)
         return
     frame = tables.average_frame(_frame(charted), streams.weighted_average(charted.points))
     spec = stream_spec(log=is_log(charted.points), limits=True, brackets=())
@@ -43,7 +42,7 @@ def weighted_average(charted: ChartedStream) -> None:
 def running_sums(charted: ChartedStream) -> None:
     """The two running sums against their decision."""
     if not charted.points["sigma"].notna().any():
-        st.info(stream_words.NO_LIMITS)
+        st.info(words.NO_LIMITS)
         return
     frame = tables.sums_frame(_frame(charted), streams.running_sums(charted.points))
     st.vega_lite_chart(frame, _running_sums_spec(), key="sums")
@@ -76,7 +75,7 @@ def together(found: AllTogether) -> None:
 def timeline(survey: Survey, keys: Sequence[StreamKey]) -> None:
     """Several streams under each other over the same time."""
     for number, (key, frame) in enumerate(tables.timeline_frames(survey, keys).items()):
-        st.markdown(plain.stream_name(key))
+        st.markdown(words.stream_name(key))
         spec = _timeline_spec(log=is_log(survey.of(key)))
         st.vega_lite_chart(frame, spec, key=f"timeline-{number}")
 

@@ -2,12 +2,12 @@
 
 import streamlit as st
 
-from dashboard.frame import choosing, saving, session
+from dashboard.frame import answered, choosing, saving, session
 from dashboard.trends import baseline, investigations, tables, views
 from spc.answers.charted_streams import charted_stream
 
 store = session.store()
-survey = session.survey()
+survey = answered.survey()
 
 st.title("Trends")
 session.show_message()

@@ -14,6 +14,7 @@ from dashboard.frame import tables as frame_tables
 from dashboard.intake.tables import files
 from dashboard.lots import tables as lots_tables
 from dashboard.server import replies
+from dashboard.today.tables import held_kinds
 from dashboard.trends import tables
 from spc.answers.review import review_lots
 from spc.charts import RULES
@@ -330,7 +331,7 @@ def test_a_preview_says_what_rows_would_become_and_what_would_be_held(demo_store
 def test_every_held_row_is_in_one_group_with_what_to_do(demo_store):
     held = demo_store.held()
 
-    groups, kinds = files.held_groups(held), frame_tables.held_kinds(held)
+    groups, kinds = files.held_groups(held), held_kinds(held)
 
     assert groups["rows"].sum() == kinds["rows"].sum() == len(held)
     assert groups["rows"].is_monotonic_decreasing
@@ -343,7 +344,7 @@ def test_nothing_held_makes_empty_tables(small_store):
 
     assert held.empty
     assert files.held_groups(held).empty
-    assert frame_tables.held_kinds(held).empty
+    assert held_kinds(held).empty
     assert frame_tables.held_table(held).columns.tolist() == [
         *("file", "row", "lot", "reason", "what to do", "as it came")
     ]

@@ -77,7 +77,10 @@ def test_a_hold_is_called_by_what_is_wrong_and_a_new_code_can_still_be_read():
 def test_a_stream_names_its_basis_where_it_is_not_the_usual_one(basis, end):
     key = StreamKey(**{**asdict(HEAT), "basis": basis})
 
-    assert plain.stream_name(key) == f"cayenne powder from North Mill: heat by rapid sensor{end}"
+    assert (
+        trends_words.stream_name(key)
+        == f"cayenne powder from North Mill: heat by rapid sensor{end}"
+    )
 
 
 @pytest.mark.parametrize(
@@ -460,7 +463,7 @@ def test_a_group_of_held_rows_is_one_line():
     ],
 )
 def test_files_are_named_while_they_are_few(names, said):
-    assert plain.files(pd.Series(names)) == said
+    assert words.files(pd.Series(names)) == said
 
 
 def test_intake_tells_what_came_in_and_what_waits(demo_store):

@@ -6,7 +6,7 @@ from typing import Any, Final
 
 import pandas as pd
 
-from dashboard.frame.words import count, day
+from dashboard.frame.words import count, day, joined
 from spc.answers.blends.order import BlendOrder
 from spc.blend.explain.shadow import ShadowPrice
 from spc.blend.outlook.learning import FEWEST_BLENDS, LearnedBias
@@ -96,7 +96,7 @@ def no_answer(order: BlendOrder, problem: LotHeatError) -> str:
     odds = "" if order.odds is None else f" at odds of {percent(order.odds)}"
     fewer = "" if problem.smallest else f" {NOT_PROVEN}"
     return (
-        f"**{asked(order)}{odds} cannot be made today:** {_listed(problem.conflict)} {together}."
+        f"**{asked(order)}{odds} cannot be made today:** {joined(problem.conflict)} {together}."
         f"{fewer}"
     )
 
@@ -164,7 +164,7 @@ def left_out(lots: int, used_up: int) -> str:
 def portions(found: Recipe) -> str:
     """The recipe in one line, for those who cannot see the picture."""
     taken = found.portions
-    return _listed(
+    return joined(
         [
             f"{written(float(kg))} kg of {lot}"
             for lot, kg in zip(taken.lot.tolist(), taken.kg.tolist(), strict=True)
@@ -179,7 +179,7 @@ def blends(every: pd.DataFrame) -> str:
     states = every["status"].value_counts()
     told = [f"{number} {state}" for state, number in states.items()]
     return (
-        f"{count(len(every), 'blend')} {'is' if len(every) == 1 else 'are'} kept: {_listed(told)}."
+        f"{count(len(every), 'blend')} {'is' if len(every) == 1 else 'are'} kept: {joined(told)}."
     )
 
 
@@ -225,10 +225,6 @@ def learnt_in_recipe(bias: LearnedBias) -> str:
         f"The heat of every lot is moved by {change(share)}, as {count(bias.blends, 'blend')}"
         " measured so far came out."
     )
-
-
-def _listed(parts: Sequence[str]) -> str:
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
 
 
 def named(row: Mapping[Any, Any]) -> str:
