@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from dashboard.command.replies import review_json
+from dashboard.command.replies import review_json, reviewed
 from dashboard.command.terminal import (
     ERR,
     JsonOption,
@@ -13,7 +13,6 @@ from dashboard.command.terminal import (
     print_json,
     print_paragraph,
 )
-from dashboard.lots.words import reviewed
 from spc.answers.review import review_lots
 
 

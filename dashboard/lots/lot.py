@@ -4,7 +4,7 @@ import streamlit as st
 
 from dashboard.frame import markup, session
 from dashboard.frame import words as plain
-from dashboard.lots import blocks, dossier, sampling
+from dashboard.lots import attachments, blocks, decision, dossier, evidence, sampling
 
 store = session.store()
 name = st.query_params.get("lot", "")
@@ -39,14 +39,14 @@ st.subheader("How to sample it")
 sampling.advice(store, store.catalogue(), lot)
 
 st.subheader("Where the numbers come from")
-dossier.evidence(store, name)
-dossier.void(store, name)
+evidence.readings(store, name)
+evidence.void(store, name)
 
 st.subheader("Decision")
-dossier.decision(store, lot, judged)
+decision.section(store, lot, judged)
 
 st.subheader("Attachments")
-dossier.attachments(store, name)
+attachments.section(store, name)
 
 st.subheader("Who did what")
 dossier.who_did_what(store, name)

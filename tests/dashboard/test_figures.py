@@ -14,7 +14,8 @@ from dashboard.frame.charts.lot_labels import lot_labels
 from dashboard.frame.charts.spec import as_spec
 from dashboard.frame.charts.stream_chart import COLUMNS, PICK, stream_chart
 from dashboard.frame.charts.verdict_mark import Decision, disposition_mark, verdict_mark
-from dashboard.lots.charts.conformity import conformity_chart, conformity_frame
+from dashboard.lots.charts.conformity import conformity_chart
+from dashboard.lots.charts.plausible_values import conformity_frame
 from dashboard.trends.charts.running_sums import COLUMNS as SUMS
 from dashboard.trends.charts.running_sums import running_sums_chart
 from dashboard.trends.charts.timeline import COLUMNS as TIMES

@@ -10,8 +10,9 @@ import pandas as pd
 from dashboard.frame import words as plain
 from dashboard.frame.charts.verdict_mark import disposition_mark
 from dashboard.frame.paper import Told, pdf, short, utc
-from dashboard.lots import paper_sections, words
-from dashboard.lots.paper_sections import moment
+from dashboard.lots import words
+from dashboard.lots.paper import charted, lines, readings
+from dashboard.lots.paper.readings import moment
 from spc.acceptance import LotVerdict
 from spc.acceptance.evidence.lines import Outcome
 from spc.answers.lot_record import LotRecord
@@ -46,25 +47,24 @@ def _told(record: LotRecord) -> Told:
         "title": f"Lot {record.lot.lot}",
         "short": f"Lot {short(record.lot.lot, _IN_THE_FOOTER)}",
         "what": f"{record.lot.material} from {record.lot.supplier}",
-        "mark": paper_sections.mark(_outcome(judged)),
+        "mark": lines.mark(_outcome(judged)),
         "sentence": [word, rest.strip()],
         "state": _state(record.dispositions),
         "facts": _facts(record.lot),
         "specification": _specification(record),
-        "lines": [paper_sections.line(one, record.results) for one in judged.lines],
+        "lines": [lines.line(one, record.results) for one in judged.lines],
         "flags": [
             [flag.name, "holds the lot" if flag.holds else "", flag.sentence]
             for flag in judged.flags
         ],
         "held": _held(record.held),
         "streams": [
-            paper_sections.stream(one, judged.specification, record.lot.lot)
-            for one in record.streams
+            charted.stream(one, judged.specification, record.lot.lot) for one in record.streams
         ],
-        "readings": paper_sections.readings(record.results, judged.specification),
+        "readings": readings.readings(record.results, judged.specification),
         "void": _void(record.void),
         "draws": [words.drawn(one) for one in record.draws],
-        "calculations": [paper_sections.calculation(one) for one in record.calculations],
+        "calculations": [readings.calculation(one) for one in record.calculations],
         "decisions": [_decision(row) for row in record.dispositions.to_dict("records")],
         "attachments": _attachments(record.attachments),
         "entries": _entries(record.audit, record.sources),
@@ -161,7 +161,7 @@ def _decision(row: Mapping[Any, Any]) -> Told:
     ]
     return {
         "mark": {
-            "svg": paper_sections.ink(disposition_mark(row["decision"])),
+            "svg": lines.ink(disposition_mark(row["decision"])),
             "alt": row["decision"],
         },
         "decision": row["decision"],
