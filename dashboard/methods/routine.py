@@ -4,8 +4,7 @@ from dataclasses import replace
 
 import streamlit as st
 
-from dashboard.frame import choosing
-from dashboard.methods import adopting, known, listing, pictures
+from dashboard.methods import adopting, known, listing, materials, pictures
 from dashboard.methods.tables import precision as tables_precision
 from dashboard.methods.words import precision
 from spc.answers import adoptions
@@ -18,12 +17,9 @@ from spc.store import Store
 
 def section(store: Store, stated: MeasuringMethod) -> None:
     """The spread level by level for one material, and the stated repeatability beside it."""
-    readings = known.readings(stated)
-    if readings.empty:
-        st.markdown(f"No exact reading by {stated.method} is on record yet.")
+    material = materials.chosen(stated)
+    if material is None:
         return
-    most = str(readings["material"].mode().iloc[0])
-    material = choosing.one_of("Material", sorted(set(readings["material"])), key="of", first=most)
     try:
         found = known.spread(stated, material)
         found.sd_of(READING)

@@ -14,10 +14,19 @@ from dashboard.methods.charts.batches import batches_chart
 from dashboard.methods.charts.consistency import consistency_chart
 from dashboard.methods.charts.pairs import differences_chart, line_chart
 from dashboard.methods.charts.spread_parts import spread_parts_chart
-from dashboard.methods.tables import methods as tables_methods
 from dashboard.methods.tables import precision as tables_precision
-from dashboard.methods.words import controls, precision
-from dashboard.methods.words import methods as words_methods
+from dashboard.methods.tables.comparisons import differences_frame, line_frame
+from dashboard.methods.tables.control_samples import batches_frame, batches_table, shared_axes
+from dashboard.methods.tables.corrections import corrections_table
+from dashboard.methods.tables.purchase import parts_table, purchase_table
+from dashboard.methods.words import (
+    comparisons,
+    controls,
+    corrections,
+    precision,
+    purchase,
+    stated_figures,
+)
 from spc.acceptance import Method
 from spc.acceptance.evidence.evidence import LotMean, Within
 from spc.answers import adoptions
@@ -152,14 +161,14 @@ def study(**options):
 
 def test_a_method_that_reads_low_is_told_with_its_interval_and_the_reach_of_single_lots():
     found = by_ratio(pairs())
-    said = words_methods.comparison(
+    said = comparisons.comparison(
         found, method="rapid sensor", against="chromatography", of="of cayenne", unit="SHU"
     )
 
     assert said.startswith("On 30 lots of cayenne, rapid sensor reads −8.")
     assert "95 % interval −8.9 % to −7.2 %" in said
     assert "95 of 100 single lots lie between −1" in said
-    assert "No proportional bias is seen" in words_methods.proportional(found, unit="SHU")
+    assert "No proportional bias is seen" in comparisons.proportional(found, unit="SHU")
 
 
 def test_a_bias_is_worth_correcting_only_where_it_is_told_from_none_and_matters():
@@ -168,9 +177,9 @@ def test_a_bias_is_worth_correcting_only_where_it_is_told_from_none_and_matters(
     hidden = warrant(correction(by_ratio(pairs()), reference_uncertainty=0.08), stated)
     small = warrant(correction(by_ratio(pairs(ratio=0.99, scatter=0.005))), stated)
 
-    assert words_methods.warrant(clear, unit="SHU").startswith("Worth correcting:")
-    assert "cannot be told from none" in words_methods.warrant(hidden, unit="SHU")
-    assert "too small to matter" in words_methods.warrant(small, unit="SHU")
+    assert corrections.warrant(clear, unit="SHU").startswith("Worth correcting:")
+    assert "cannot be told from none" in corrections.warrant(hidden, unit="SHU")
+    assert "too small to matter" in corrections.warrant(small, unit="SHU")
 
 
 def test_an_adopted_correction_comes_back_from_its_text_as_it_was():
@@ -192,7 +201,7 @@ def test_versions_count_for_each_kind_of_lot_and_a_withdrawal_is_the_next_one():
     assert adoptions.corrections_in_force([first], today=TODAY) == [first]
     assert adoptions.corrections_in_force([first, second], today=TODAY) == []
     assert parse(adoptions.correction_text(second), known=KNOWN).corrections == (second,)
-    table = tables_methods.corrections_table([second, first], unit="SHU")
+    table = corrections_table([second, first], unit="SHU")
     assert table["kind"].tolist() == ["withdrawn", "ratio"]
     assert table["for"].tolist() == ["cayenne powder"] * 2
 
@@ -204,7 +213,7 @@ def test_a_changed_method_comes_back_from_its_text_with_its_reason():
     assert parse(text, known=KNOWN).methods == (changed,)
     assert adoptions.reason_of(text) == "routine of 2026"
     assert adoptions.reason_of("[[method]]\n") == ""
-    assert "repeatability from 5.0 % to 4.3 %" in words_methods.changed_figures(SENSOR, changed)
+    assert "repeatability from 5.0 % to 4.3 %" in stated_figures.changed_figures(SENSOR, changed)
 
 
 @pytest.mark.parametrize(
@@ -243,27 +252,25 @@ def test_a_corrected_mean_says_by_how_much_and_by_which_correction(relative, bia
 
 def test_a_batch_that_reads_low_is_named_first_and_drawn_apart():
     stream = jar()
-    frame = tables_methods.batches_frame(stream, tables_methods.shared_axes([stream]))
+    frame = batches_frame(stream, shared_axes([stream]))
 
     assert "off by more than chance explains: S26-02 −8" in controls.control(stream)
     assert controls.watched([stream]) == "Off by its control sample: S26-02 on Reader A."
     assert controls.batches_by_concern([stream])[0][1] == "S26-02"
     assert frame["off"].tolist() == [False, True, False]
-    assert (
-        tables_methods.batches_table([stream]).set_index("sensor batch")["off"]["S26-02"] == "yes"
-    )
+    assert batches_table([stream]).set_index("sensor batch")["off"]["S26-02"] == "yes"
 
 
 def test_nothing_is_said_of_a_batch_read_too_seldom():
     stream = replace(jar(), judged=None)
 
     assert "nothing can be said" in controls.control(stream)
-    assert tables_methods.batches_frame(stream, tables_methods.shared_axes([stream])).empty
+    assert batches_frame(stream, shared_axes([stream])).empty
 
 
 def test_the_picture_of_differences_holds_every_lot_the_bias_and_both_limits():
     frame, names = pairs(), ("rapid sensor", "chromatography")
-    drawn = tables_methods.differences_frame(frame, by_ratio(frame), names)
+    drawn = differences_frame(frame, by_ratio(frame), names)
 
     assert drawn["part"].value_counts().to_dict() == {"lot": 30, "limit": 4, "bias": 2}
     lots = drawn[drawn["part"] == "lot"]
@@ -276,7 +283,7 @@ def test_a_line_on_log_axes_leaves_out_what_lies_below_zero():
         methods(frame["x"], frame["y"], kind="passing-bablok"),
         line=replace(LINE, intercept=-30_000.0),
     )
-    drawn = tables_methods.line_frame(frame, found, ("a", "b"), log=True)
+    drawn = line_frame(frame, found, ("a", "b"), log=True)
 
     fitted = drawn.loc[drawn["part"] == "fit", "y"]
     assert 0 < len(fitted) < 60
@@ -354,12 +361,12 @@ def test_the_next_euro_goes_where_it_takes_most_off_and_the_table_says_so_first(
     prices = Prices(bag=4.0, test=9.0, laboratory=60.0)
     found = next_purchase(spread, prices, SamplingDesign(bags=5, tests=1))
 
-    assert "The next euro buys most with one more bag" in precision.purchase(
+    assert "The next euro buys most with one more bag" in purchase.purchase(
         found, log=True, unit="SHU"
     )
-    table = tables_precision.purchase_table(found, log=True, unit="SHU")
+    table = purchase_table(found, log=True, unit="SHU")
     assert table["buys"][0] == "one more bag"
-    parts = tables_precision.parts_table(found, log=True, unit="SHU")
+    parts = parts_table(found, log=True, unit="SHU")
     assert parts["from"].tolist() == ["bag", "test", "laboratory", "method"]
     assert math.isclose(found.parts.sum(), found.uncertainty**2)
 
@@ -370,10 +377,10 @@ def test_an_uncertainty_below_the_methods_own_is_refused_with_the_reason():
     never = cheapest_design(spread, prices, wanted=0.04)
     soon = cheapest_design(spread, prices, wanted=0.06)
 
-    assert "cannot be reached: the method's own" in precision.cheapest(
+    assert "cannot be reached: the method's own" in purchase.cheapest(
         never, 0.04, log=True, unit="SHU"
     )
-    assert "is reached most cheaply with" in precision.cheapest(soon, 0.06, log=True, unit="SHU")
+    assert "is reached most cheaply with" in purchase.cheapest(soon, 0.06, log=True, unit="SHU")
 
 
 @pytest.mark.parametrize(

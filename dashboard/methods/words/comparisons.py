@@ -1,18 +1,14 @@
-"""How far off a method reads, against another one and against samples of known value."""
+"""How far off a method reads against another one."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Final
 
-from dashboard.frame.words import count, day
+from dashboard.frame.words import count
 from spc.charts.lots import Scale
-from spc.compare.between_methods.corrections import Correction
 from spc.compare.between_methods.differences import Trend
 from spc.compare.between_methods.method_comparison import FEWEST_LOTS, Doubt, Kind, MethodComparison
-from spc.compare.between_methods.warrants import Warrant
-from spc.digits import THIN, change, percent, written
-from spc.intake.corrections import AdoptedCorrection
-from spc.intake.methods import MeasuringMethod
+from spc.digits import change, written
 
 KINDS: Final[Mapping[Kind, str]] = {
     "differences": "differences",
@@ -117,78 +113,9 @@ def doubts(found: MethodComparison) -> list[str]:
     return [_DOUBTS[doubt] for doubt in found.doubts]
 
 
-def warrant(told: Warrant, *, unit: str) -> str:
-    """Whether a correction is worth making, and why."""
-    size = (
-        f"at {written(told.at, unit=unit)} it would take away {_signed(told.bias, unit)}"
-        f" ({_signed(told.interval.low)} to {_signed(told.interval.high, unit)}),"
-        f" {told.share:.2g} times the method's own standard uncertainty"
-    )
-    chance = f"a difference like this has a chance of {percent(told.p_value)} where there is none"
-    if told.warranted:
-        return f"Worth correcting: {size}; {chance}."
-    if told.p_value < 0.05:
-        return f"Not worth correcting, because it is too small to matter: {size}; {chance}."
-    return (
-        f"Not worth correcting yet, because it cannot be told from none: {size}; {chance}, the"
-        f" uncertainty of the other method counted in. Left in, state"
-        f" {written(told.uncorrected_uncertainty, unit=unit)} as standard uncertainty there."
-    )
-
-
-def _signed(size: float, unit: str = "") -> str:
-    return f"{'+' if size > 0.0 else ''}{written(size, unit=unit)}"
-
-
-def correction(one: Correction, *, unit: str) -> str:
-    """What a correction does to a value."""
-    uncertain = written(one.uncertainty_at(one.highest), unit=unit)
-    if one.kind == "ratio":
-        does = f"divides the lot's mean by {one.slope:.4f}"
-        own = percent(math.sqrt(one.slope_variance) / one.slope)
-        return f"{does}; it adds a standard uncertainty of {own}"
-    less = f"takes {_signed(one.offset, unit)} off the lot's mean"
-    if one.kind == "line":
-        less += f" and divides by {one.slope:.4f}"
-    return f"{less}; it adds a standard uncertainty of {uncertain} at the upper end"
-
-
 def whose(material: str, supplier: str) -> str:
     """The lots that a correction or a comparison is for."""
     return f"of {material or 'every material'}{f' from {supplier}' if supplier else ''}"
-
-
-def in_force(adopted: Sequence[AdoptedCorrection]) -> str:
-    """Which corrections are in force today."""
-    if not adopted:
-        return "No correction is in force."
-    told = "; ".join(f"{one.name} since {day(one.effective_from)}" for one in adopted)
-    return f"In force: {told}."
-
-
-def would_change(waiting: int, corrected_: int, moved: int) -> str:
-    """What a correction would do to the lots that wait."""
-    if not corrected_:
-        return (
-            f"None of the {count(waiting, 'waiting lot')} would be judged on another value: their"
-            " lines do not rest on this method, or another material is meant."
-        )
-    verdict = (
-        "no recommendation would change"
-        if not moved
-        else f"{count(moved, 'recommendation')} would change"
-    )
-    return (
-        f"If it were in force for the {count(waiting, 'lot')} that wait, {corrected_} would be"
-        f" judged on another value, and {verdict}."
-    )
-
-
-ADOPTING: Final = (
-    "It is made for lots received from its day on. Stored readings stay as they were measured; the"
-    " lot's mean is corrected when it is judged, and the correction's own uncertainty joins the"
-    " lot's. Lots received before keep their verdict."
-)
 
 
 def differences_axes(method: str, against: str, *, unit: str, log: bool) -> str:
@@ -211,55 +138,6 @@ def line_axes(method: str, against: str, *, found: MethodComparison, unit: str) 
     return (
         f"Upwards {method}, to the right {against}, both in {unit}. On the broken line both read"
         f" the same.{ratio}"
-    )
-
-
-STATED: Final = (
-    "A result keeps the version it was received under; a changed figure never touches results"
-    " already in the store. Outside its range a reading is a bound, never a number."
-)
-
-
-def figure(size: float, stated: MeasuringMethod, *, unit: str = "") -> str:
-    """One of the two figures of a method: a share, or in unit."""
-    if stated.uncertainty_kind == "relative":
-        return percent(size)
-    return written(size, uncertainty=size, unit=unit)
-
-
-def stated(one: MeasuringMethod, *, unit: str) -> list[tuple[str, str]]:
-    """What is stated of a method, name by name; what is not stated is empty."""
-    bounds = (one.quantification_limit, one.range_upper)
-    dilution = (one.dilution_lowest, one.dilution_highest)
-    return [
-        ("standing", f"{one.standing}{', screening' if one.screening else ''}"),
-        ("standard uncertainty", figure(one.standard_uncertainty, one, unit=unit)),
-        ("repeatability", figure(one.repeatability, one, unit=unit)),
-        ("known bias", figure(one.bias, one, unit=unit) if one.bias else "none stated"),
-        ("range of readings", _between(*bounds, one.reading_unit)),
-        ("dilution", _between(*dilution, "")),
-        ("factors to SHU", ", ".join(f"{name} {by:g}" for name, by in one.factors.items())),
-    ]
-
-
-def _between(low: float | None, high: float | None, unit: str) -> str:
-    parts = (("from", low), ("to", high))
-    told = [f"{word} {end:,.6g}".replace(",", THIN) for word, end in parts if end is not None]
-    return f"{' '.join(told)} {unit}".strip() if told else ""
-
-
-def changed_figures(before: MeasuringMethod, after: MeasuringMethod) -> str:
-    """What a new version of a method would state otherwise."""
-    names = ("standard_uncertainty", "repeatability")
-    told = [
-        f"{name.replace('_', ' ')} from {figure(getattr(before, name), before)} to"
-        f" {figure(getattr(after, name), after)}"
-        for name in names
-        if getattr(before, name) != getattr(after, name)
-    ]
-    return (
-        f"Changes the {' and the '.join(told)}. Results received from then on carry the new"
-        " version; those in the store keep theirs."
     )
 
 
@@ -296,12 +174,6 @@ def far_off(found: MethodComparison, *, method: str, against: str, unit: str) ->
         f"{_first_up(method)} reads {bias.lstrip('+−')} {side} {against} ({ends[0]} to {ends[1]},"
         f" {count(found.lots, 'lot')})."
     )
-
-
-def stated_only(one: MeasuringMethod, *, unit: str) -> str:
-    """The stated repeatability, where routine tells none."""
-    told = figure(one.repeatability, one, unit=unit)
-    return f"Its repeatability is stated as {told}; routine readings do not tell it."
 
 
 def _first_up(text: str) -> str:
