@@ -3,8 +3,8 @@
 import streamlit as st
 
 from dashboard.blends import asking, outlook, pictures, planned
-from dashboard.blends.tables import picture as tables_picture
-from dashboard.blends.tables import recipe as tables_recipe
+from dashboard.blends.tables.picture import picture_frame
+from dashboard.blends.tables.recipe import left_out_table, predicted_table, recipe_table
 from dashboard.blends.words import recipe as words_recipe
 from dashboard.frame import saving, session
 from dashboard.frame.changing import done
@@ -50,7 +50,7 @@ def _picture(order: BlendOrder, found: Recipe | LotHeatError) -> None:
     if not held.offered:
         st.markdown("No lot of this material is offered.")
         return
-    frame, rows = tables_picture.picture_frame(order, held, recipe)
+    frame, rows = picture_frame(order, held, recipe)
     told = "The stock on a heat axis" if recipe is None else words_recipe.portions(recipe)
     pictures.blend(frame, rows=rows, unit=order.unit, told=told)
     st.caption(words_recipe.PICTURE)
@@ -60,9 +60,9 @@ def _recipe(store: Store, order: BlendOrder, found: Recipe) -> None:
     currency = planned.held(order).currency
     st.subheader("The recipe")
     st.markdown(words_recipe.summary(found, currency=currency))
-    table = tables_recipe.recipe_table(found, currency=currency)
+    table = recipe_table(found, currency=currency)
     st.dataframe(table, hide_index=True, column_config=_LOT)
-    predicted = tables_recipe.predicted_table(found)
+    predicted = predicted_table(found)
     st.dataframe(predicted, hide_index=True)
     saving.table(table, name="recipe", beside={"predicted": predicted})
     st.caption(
@@ -97,9 +97,7 @@ def _keep(store: Store, order: BlendOrder, found: Recipe, currency: str) -> None
 
 
 def _left_out(order: BlendOrder) -> None:
-    table, gone = tables_recipe.left_out_table(
-        planned.stock().lots, planned.held(order), order.drawn_from
-    )
+    table, gone = left_out_table(planned.stock().lots, planned.held(order), order.drawn_from)
     st.subheader("Not offered")
     st.markdown(words_recipe.left_out(len(table), gone))
     if len(table):

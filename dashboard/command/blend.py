@@ -10,7 +10,7 @@ from typing import Annotated, Any
 
 import typer
 
-from dashboard.blends.tables import recipe
+from dashboard.blends.tables.recipe import plain_lots, predicted_table, recipe_json, recipe_table
 from dashboard.blends.words import recipe as words_recipe
 from dashboard.command.terminal import (
     ERR,
@@ -79,7 +79,7 @@ def _print(order: BlendOrder, held: BlendStock, *, as_json: bool) -> None:
             say(words_recipe.cures(problem))
         raise typer.Exit(Exit.REFUSED) from problem
     if as_json:
-        print_json(recipe.recipe_json(order, found, currency=held.currency))
+        print_json(recipe_json(order, found, currency=held.currency))
     else:
         _print_recipe(order, found, held.currency)
 
@@ -101,8 +101,8 @@ def _results_only() -> Iterator[None]:
 
 def _print_recipe(order: BlendOrder, found: Recipe, currency: str) -> None:
     say(words_recipe.answer(order, found, currency=currency))
-    print_table(recipe.plain_lots(recipe.recipe_table(found, currency=currency)))
-    print_table(recipe.predicted_table(found))
+    print_table(plain_lots(recipe_table(found, currency=currency)))
+    print_table(predicted_table(found))
     say(words_recipe.summary(found, currency=currency))
     for sentence in words_recipe.binding(found.shadow_prices, currency=currency):
         say(sentence)

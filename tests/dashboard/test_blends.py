@@ -12,9 +12,11 @@ import vl_convert
 from dashboard.blends.charts import cost
 from dashboard.blends.charts import outcome as charts_outcome
 from dashboard.blends.charts import recipe as charts_recipe
-from dashboard.blends.tables import kept as tables_kept
-from dashboard.blends.tables import outlook, recipe
-from dashboard.blends.tables import picture as tables_picture
+from dashboard.blends.tables.kept import outcome_frame, outcome_table, side_by_side, trace_table
+from dashboard.blends.tables.outlook import level_table, price_frame, uncertainty_table
+from dashboard.blends.tables.picture import picture_frame
+from dashboard.blends.tables.recipe import left_out_table, plain_lots, recipe_table
+from dashboard.blends.words import kept
 from dashboard.blends.words import outlook as words_outlook
 from dashboard.blends.words import recipe as words_recipe
 from dashboard.blends.words.recipe import money
@@ -48,7 +50,7 @@ def test_a_barred_lot_is_never_offered_and_is_told_with_its_reason(order):
     held = blend_stock(every, needs())
 
     found = order.best_recipe(held)
-    table, _ = recipe.left_out_table(every.lots, held, order.drawn_from)
+    table, _ = left_out_table(every.lots, held, order.drawn_from)
 
     assert set(found.portions.lot) == {"A", "B"}
     assert table["why it is not offered"].tolist() == [reason]
@@ -71,8 +73,8 @@ def test_what_blends_taught_is_in_the_heat_of_every_lot_once_three_were_measured
 
     ratio = moved.lots[0].assays["heat"].value / two_lots.lots[0].assays["heat"].value
     assert ratio == pytest.approx(math.exp(bias.bias))
-    assert "cannot be said yet" in words_recipe.learnt(learned_bias(frame.iloc[:2]))
-    assert "By 3 blends measured so far, blends come out −9." in words_recipe.learnt(bias)
+    assert "cannot be said yet" in kept.learnt(learned_bias(frame.iloc[:2]))
+    assert "By 3 blends measured so far, blends come out −9." in kept.learnt(bias)
 
 
 def test_the_first_line_says_what_can_be_made_from_what_for_what_and_how_sure(order, two_lots):
@@ -100,7 +102,7 @@ def test_what_cannot_be_made_says_what_conflicts_and_what_would_help(order, two_
 def test_the_picture_holds_the_window_every_lot_the_portions_and_the_outcome(order, two_lots):
     found = order.best_recipe(two_lots)
 
-    frame, rows = tables_picture.picture_frame(order, two_lots, found)
+    frame, rows = picture_frame(order, two_lots, found)
 
     kinds = frame.groupby("kind").size()
     assert (kinds["band"], kinds["lot"], kinds["portion"], rows) == (1, 2, 2, 2)
@@ -127,7 +129,7 @@ def test_a_conflict_that_may_not_be_the_smallest_says_so(order):
 
 
 def test_stock_without_a_recipe_is_drawn_without_portions(order, two_lots):
-    frame, rows = tables_picture.picture_frame(order, two_lots, None)
+    frame, rows = picture_frame(order, two_lots, None)
 
     assert rows == 0
     assert set(frame["kind"]) == {"band", "lot"}
@@ -135,11 +137,11 @@ def test_stock_without_a_recipe_is_drawn_without_portions(order, two_lots):
 
 def test_every_figure_draws_its_frame(order, two_lots):
     found = order.best_recipe(two_lots)
-    picture, rows = tables_picture.picture_frame(order, two_lots, found)
-    prices = outlook.price_frame(
+    picture, rows = picture_frame(order, two_lots, found)
+    prices = price_frame(
         [answers_outlook.KilogramPrice(asked=0.9, per_kg=4.5, chosen=True)], currency="EUR"
     )
-    outcome = tables_kept.outcome_frame(against())
+    outcome = outcome_frame(against())
     drawn = [
         (charts_recipe.blend_chart(log=True, unit="SHU"), picture, "R"),
         (cost.cost_chart(title="odds asked (%)", log=False), prices, "odds asked (%)"),
@@ -174,7 +176,7 @@ def against():
 
 
 def test_a_blend_not_measured_yet_is_in_the_table_and_not_in_the_picture():
-    frame, table = tables_kept.outcome_frame(against()), tables_kept.outcome_table(against())
+    frame, table = outcome_frame(against()), outcome_table(against())
 
     assert (frame["kind"] == "blend").sum() == 1
     assert table["measured"].tolist()[1] == "not measured yet"
@@ -183,10 +185,10 @@ def test_a_blend_not_measured_yet_is_in_the_table_and_not_in_the_picture():
 def test_the_portions_of_the_table_add_up_to_the_batch_and_its_cost(order, two_lots):
     found = order.best_recipe(two_lots)
 
-    table = recipe.recipe_table(found, currency="EUR")
+    table = recipe_table(found, currency="EUR")
 
     assert table["kg"].sum() == pytest.approx(300.0)
-    assert recipe.plain_lots(table)["lot"].tolist() == found.portions.lot.tolist()
+    assert plain_lots(table)["lot"].tolist() == found.portions.lot.tolist()
     assert found.cost == pytest.approx(4.0 * _kg(found, "A") + 6.0 * _kg(found, "B"))
 
 
@@ -201,7 +203,7 @@ def _kg(found, lot):
 def test_the_table_of_uncertainty_has_a_row_a_lot_and_a_row_a_method(order, two_lots):
     found = order.best_recipe(two_lots)
 
-    table = outlook.uncertainty_table(found, answers_outlook.worth_of_tests(found), currency="EUR")
+    table = uncertainty_table(found, answers_outlook.worth_of_tests(found), currency="EUR")
 
     assert len(table) == len(found.portions.lot) + len(found.predicted[0].methods)
 
@@ -209,9 +211,9 @@ def test_the_table_of_uncertainty_has_a_row_a_lot_and_a_row_a_method(order, two_
 def test_the_levels_that_stock_can_make_lie_between_its_lots(order, two_lots):
     prices = answers_outlook.cost_at_heats(order, two_lots)
 
-    frame = outlook.price_frame(prices, currency="EUR")
+    frame = price_frame(prices, currency="EUR")
 
-    table = outlook.level_table(prices, order, currency="EUR")
+    table = level_table(prices, order, currency="EUR")
     (batch,) = [name for name in table if str(name).endswith("kg cost")]
     made = [one for one in prices if not math.isnan(one.per_kg)]
 
@@ -275,7 +277,7 @@ def test_two_drafts_stand_side_by_side_with_what_each_takes():
         }
     )
 
-    told = tables_kept.side_by_side(every, portions, predicted)
+    told = side_by_side(every, portions, predicted)
     table: dict[str, Any] = {row["what"]: row for row in told.to_dict("records")}
 
     assert list(table["cost"].values())[1:] == ["€4.50/kg", "€4.20/kg"]
@@ -286,6 +288,6 @@ def test_two_drafts_stand_side_by_side_with_what_each_takes():
 def test_a_lot_that_went_nowhere_and_one_that_must_be_traced_are_told_apart():
     found = pd.DataFrame({"lot": ["B-1"], "share": [0.5], "material": ["m"], "decision": [""]})
 
-    assert words_recipe.traced("A", found.iloc[:0]) == "Lot A went into no blend."
-    assert words_recipe.traced("A", found) == "Some of lot A is in 1 lot."
-    assert tables_kept.trace_table(found)["decision"].tolist() == ["waiting"]
+    assert kept.traced("A", found.iloc[:0]) == "Lot A went into no blend."
+    assert kept.traced("A", found) == "Some of lot A is in 1 lot."
+    assert trace_table(found)["decision"].tolist() == ["waiting"]
