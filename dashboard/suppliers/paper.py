@@ -12,7 +12,7 @@ from dashboard.frame import paper_figures, stream_tables
 from dashboard.frame import words as plain
 from dashboard.frame.paper import Told, pdf, short, utc
 from dashboard.suppliers.tables.comparison import supplier_facts
-from dashboard.suppliers.words import cards, certificates, comparison
+from dashboard.suppliers.words import cards, certificates, questions
 from spc.answers import stream_capability
 from spc.answers.supplier_cards import MaterialCard, SupplierCard
 from spc.capability import Capability
@@ -76,11 +76,11 @@ def _sentences(one: MaterialCard, supplier: str) -> list[str]:
         return [one.compared]
     if supplier not in one.compared.suppliers.supplier:
         return ["Its heat is known as bounds only, so it is not compared."]
-    said = [comparison.bias(supplier, one.compared), *certificates.odd(one.compared, only=supplier)]
+    said = [questions.bias(supplier, one.compared), *certificates.odd(one.compared, only=supplier)]
     if one.capability is not None:
         said.append(f"Capability. {stream_capability.capability_sentence(one.capability)}")
     return [
-        sentence for sentence in (*said, *comparison.unsaid_of(supplier, one.compared)) if sentence
+        sentence for sentence in (*said, *questions.unsaid_of(supplier, one.compared)) if sentence
     ]
 
 
