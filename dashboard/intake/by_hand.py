@@ -4,7 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame import session
-from dashboard.intake.tables import files
+from dashboard.intake.tables.files import preview_held, preview_table
 from dashboard.intake.words import by_hand, proposals
 from dashboard.intake.words import files as words_files
 from spc.errors import InvalidInput, LotHeatError
@@ -79,9 +79,9 @@ def _look_and_take_in(store: Store, sheet: Sheet, rows: list[dict[str, str]]) ->
         return
     st.markdown(f"{words_files.receipt(receipt)} Nothing is stored yet.")
     if not fate.results.empty:
-        st.dataframe(files.preview_table(fate.results), hide_index=True)
+        st.dataframe(preview_table(fate.results), hide_index=True)
     if not fate.held.empty:
-        st.dataframe(files.preview_held(fate.held), hide_index=True)
+        st.dataframe(preview_held(fate.held), hide_index=True)
     name, _ = session.who()
     by = st.text_input("Who types them", value=name, key="typed-by")
     if st.button("Take in what is typed", type="primary"):

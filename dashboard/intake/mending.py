@@ -4,7 +4,8 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame import session
-from dashboard.intake.tables import files, mending
+from dashboard.intake.tables.files import preview_held, preview_table
+from dashboard.intake.tables.mending import cells_table
 from dashboard.intake.words import mending as words_mending
 from dashboard.intake.words import sources
 from spc.errors import LotHeatError
@@ -16,7 +17,7 @@ def form(store: Store, held: pd.DataFrame, *, key: str) -> None:
     """The part of a group of held rows in which they are mended."""
     receipt = str(held["receipt"].iloc[0])
     meanings = sources.columns(store.intake.profile_of(receipt))
-    cells = mending.cells(held)
+    cells = cells_table(held)
     st.markdown(words_mending.HOW)
     st.caption(f"Choose rows in the table; without a choice all {len(held)} are meant.")
     chosen = st.dataframe(cells, on_select="rerun", selection_mode="multi-row", key=f"rows-{key}")
@@ -51,9 +52,9 @@ def _look_and_mend(
         return
     st.markdown(words_mending.looked_at(looked_at))
     if not fate.results.empty:
-        st.dataframe(files.preview_table(fate.results), hide_index=True)
+        st.dataframe(preview_table(fate.results), hide_index=True)
     if not fate.held.empty:
-        st.dataframe(files.preview_held(fate.held), hide_index=True)
+        st.dataframe(preview_held(fate.held), hide_index=True)
     name, _ = session.who()
     left, right = st.columns(2)
     by = left.text_input("Who mends them", value=name, key=f"by-{key}")

@@ -6,8 +6,15 @@ from streamlit.testing.v1 import AppTest
 from dashboard.frame import session
 from dashboard.frame import words as plain
 from dashboard.intake import blocks, withdrawing
-from dashboard.intake.tables import mending as tables_mending
-from dashboard.intake.tables import sources as tables_sources
+from dashboard.intake.tables.mending import blends_table, changed_table
+from dashboard.intake.tables.sources import (
+    MEANT,
+    columns_table,
+    is_long,
+    long_columns,
+    meanings,
+    measured,
+)
 from dashboard.intake.words import mending, proposals
 from dashboard.intake.words import sources as words_sources
 from spc.intake import read
@@ -196,26 +203,24 @@ def test_a_long_table_is_asked_about_word_by_word_and_then_taken_in(slipped):
 
 def test_a_long_table_needs_exactly_one_column_of_each_kind(small_store):
     table = read(b"Lot,Parameter,Result,Unit\nL-1,Heat,41200,SHU\n", FileForm())
-    told = tables_sources.columns_table(table, propose(table, small_store.catalogue()))
-    twice = told.assign(**{tables_sources.MEANT: proposals.NAMING})
+    told = columns_table(table, propose(table, small_store.catalogue()))
+    twice = told.assign(**{MEANT: proposals.NAMING})
 
-    assert told[tables_sources.MEANT].tolist() == [
+    assert told[MEANT].tolist() == [
         "our lot number",
         proposals.NAMING,
         proposals.READING,
         proposals.UNIT,
     ]
-    assert tables_sources.long_columns(told) == LongColumns(
-        naming="Parameter", reading="Result", unit="Unit"
-    )
-    assert tables_sources.is_long(twice)
-    assert tables_sources.long_columns(twice) is None
+    assert long_columns(told) == LongColumns(naming="Parameter", reading="Result", unit="Unit")
+    assert is_long(twice)
+    assert long_columns(twice) is None
 
 
 def test_the_columns_of_an_unknown_file_are_told_in_words(small_store):
     table = read(UNKNOWN, FileForm(delimiter=";"))
 
-    told = tables_sources.columns_table(table, propose(table, small_store.catalogue()))
+    told = columns_table(table, propose(table, small_store.catalogue()))
 
     assert told["what it is"].tolist() == [
         "our lot number",
@@ -224,8 +229,8 @@ def test_the_columns_of_an_unknown_file_are_told_in_words(small_store):
         "what was measured",
     ]
     assert told["in the file"].iloc[3] == "41200, 42100"
-    assert tables_sources.measured(told) == ["Picor (SHU)"]
-    assert tables_sources.meanings(told)["measured_at"] == ("Fecha",)
+    assert measured(told) == ["Picor (SHU)"]
+    assert meanings(told)["measured_at"] == ("Fecha",)
 
 
 def test_every_column_that_a_profile_reads_has_words(slipped):
@@ -257,8 +262,8 @@ def test_consequences_name_lots_and_blends(slipped):
     said = mending.consequences(told, "file register.csv")
 
     assert said.startswith("Without file register.csv, 2 results of 2 lots and control samples")
-    assert len(tables_mending.changed_table(told)) == len(told.changed)
-    assert tables_mending.blends_table(told).empty
+    assert len(changed_table(told)) == len(told.changed)
+    assert blends_table(told).empty
     shown = blocks.changed(told.changed)
     assert all(one.lot in shown and one.after.sentence in shown for one in told.changed)
     assert withdrawing.KINDS == ("file", "sensor batch")

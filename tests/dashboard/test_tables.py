@@ -11,7 +11,7 @@ import demo_data
 from dashboard.command import replies as command_replies
 from dashboard.frame import stream_tables
 from dashboard.frame import tables as frame_tables
-from dashboard.intake.tables import files
+from dashboard.intake.tables.files import held_groups, preview_held, preview_table, receipts_seen
 from dashboard.lots import tables as lots_tables
 from dashboard.server import replies
 from dashboard.today.tables import held_kinds
@@ -318,7 +318,7 @@ def test_a_lot_without_a_price_has_none(small_store):
 def test_a_preview_says_what_rows_would_become_and_what_would_be_held(demo_store, new_file):
     taken, fate = demo_store.preview(*new_file, by="preview")
 
-    results, held = files.preview_table(fate.results), files.preview_held(fate.held)
+    results, held = preview_table(fate.results), preview_held(fate.held)
 
     assert len(results) == taken.results
     assert results["value"].str.endswith("SHU").all()
@@ -331,7 +331,7 @@ def test_a_preview_says_what_rows_would_become_and_what_would_be_held(demo_store
 def test_every_held_row_is_in_one_group_with_what_to_do(demo_store):
     held = demo_store.held()
 
-    groups, kinds = files.held_groups(held), held_kinds(held)
+    groups, kinds = held_groups(held), held_kinds(held)
 
     assert groups["rows"].sum() == kinds["rows"].sum() == len(held)
     assert groups["rows"].is_monotonic_decreasing
@@ -343,7 +343,7 @@ def test_nothing_held_makes_empty_tables(small_store):
     held = small_store.held()
 
     assert held.empty
-    assert files.held_groups(held).empty
+    assert held_groups(held).empty
     assert held_kinds(held).empty
     assert frame_tables.held_table(held).columns.tolist() == [
         *("file", "row", "lot", "reason", "what to do", "as it came")
@@ -351,7 +351,7 @@ def test_nothing_held_makes_empty_tables(small_store):
 
 
 def test_received_files_are_listed_newest_first_and_add_up(demo_store):
-    table = files.receipts_seen(demo_store.receipts())
+    table = receipts_seen(demo_store.receipts())
 
     assert table["received (UTC)"].is_monotonic_decreasing
     assert (table["rows"] == table["stored"] + table["held"] + table["known"]).all()
