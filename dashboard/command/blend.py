@@ -11,7 +11,7 @@ from typing import Annotated, Any
 import typer
 
 from dashboard.blends.tables.recipe import plain_lots, predicted_table, recipe_json, recipe_table
-from dashboard.blends.words import recipe as words_recipe
+from dashboard.blends.words import recipe
 from dashboard.command.terminal import (
     ERR,
     Exit,
@@ -75,8 +75,8 @@ def _print(order: BlendOrder, held: BlendStock, *, as_json: bool) -> None:
                 }
             )
         else:
-            say(words_recipe.no_answer(order, problem))
-            say(words_recipe.cures(problem))
+            say(recipe.no_answer(order, problem))
+            say(recipe.cures(problem))
         raise typer.Exit(Exit.REFUSED) from problem
     if as_json:
         print_json(recipe_json(order, found, currency=held.currency))
@@ -100,13 +100,13 @@ def _results_only() -> Iterator[None]:
 
 
 def _print_recipe(order: BlendOrder, found: Recipe, currency: str) -> None:
-    say(words_recipe.answer(order, found, currency=currency))
+    say(recipe.answer(order, found, currency=currency))
     print_table(plain_lots(recipe_table(found, currency=currency)))
     print_table(predicted_table(found))
-    say(words_recipe.summary(found, currency=currency))
-    for sentence in words_recipe.binding(found.shadow_prices, currency=currency):
+    say(recipe.summary(found, currency=currency))
+    for sentence in recipe.binding(found.shadow_prices, currency=currency):
         say(sentence)
-    ERR.print(words_recipe.RELEASE, markup=False)
+    ERR.print(recipe.RELEASE, markup=False)
 
 
 def _share(text: str) -> float:

@@ -7,7 +7,7 @@ from urllib.parse import quote
 import numpy as np
 import pandas as pd
 
-from dashboard.frame import words
+from dashboard.frame.words import crop
 from spc.acceptance import Line
 from spc.digits import written
 
@@ -50,7 +50,7 @@ def stream_frame(
             "in_baseline": points["baseline"],
             "signal": _only_news(rules),
             "chosen": points["lot"] == chosen,
-            "crop": [words.crop(year) for year in points["crop_year"]],
+            "crop": [crop(year) for year in points["crop_year"]],
             "href": [f"/lot?lot={quote(lot)}" for lot in points["lot"]],
             "label": [
                 written(one, unit=unit) for one, unit in zip(value, points["unit"], strict=True)

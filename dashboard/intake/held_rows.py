@@ -4,10 +4,10 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame import session
-from dashboard.frame import tables as frame_tables
+from dashboard.frame.tables import held_table
 from dashboard.intake import mending
 from dashboard.intake.tables.files import held_groups
-from dashboard.intake.words import files as words_files
+from dashboard.intake.words import files
 from spc.errors import LotHeatError
 from spc.store import Store
 
@@ -18,7 +18,7 @@ def section(store: Store, rows: pd.DataFrame) -> None:
     _all_again(store, name)
     for group in held_groups(rows).to_dict("records"):
         mine = rows[(rows["receipt"] == group["receipt"]) & (rows["code"] == group["code"])]
-        with st.expander(words_files.held_group(group)):
+        with st.expander(files.held_group(group)):
             _group(store, mine, name, key=f"{group['receipt']}-{group['code']}")
 
 
@@ -33,14 +33,14 @@ def _all_again(store: Store, name: str) -> None:
     except LotHeatError as problem:
         st.error(str(problem))
         return
-    session.tell(words_files.all_checked_again(taken, len(store.held())))
+    session.tell(files.all_checked_again(taken, len(store.held())))
     st.rerun()
 
 
 def _group(store: Store, every: pd.DataFrame, name: str, *, key: str) -> None:
     mine = _of_one_reason(every, key)
-    st.markdown(f"{words_files.reasons(mine['reason'])} {mine['remedy'].iloc[0]}")
-    st.dataframe(frame_tables.held_table(mine), hide_index=True)
+    st.markdown(f"{files.reasons(mine['reason'])} {mine['remedy'].iloc[0]}")
+    st.dataframe(held_table(mine), hide_index=True)
     with st.form(f"held-{key}"):
         by = st.text_input("Your name", value=name)
         reason = st.text_input("Reason, if you dismiss them")
@@ -73,7 +73,7 @@ def _settle(store: Store, rows: pd.DataFrame, by: str, reason: str | None) -> No
     try:
         if reason is None:
             taken = store.intake.check_again(receipt, by=by)
-            session.tell(words_files.checked_again(taken))
+            session.tell(files.checked_again(taken))
         else:
             store.intake.dismiss(receipt, rows["source_row"].tolist(), by=by, reason=reason)
             session.tell(f"{len(rows)} rows are dismissed by {by}.")

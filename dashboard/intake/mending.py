@@ -6,8 +6,7 @@ import streamlit as st
 from dashboard.frame import session
 from dashboard.intake.tables.files import preview_held, preview_table
 from dashboard.intake.tables.mending import cells_table
-from dashboard.intake.words import mending as words_mending
-from dashboard.intake.words import sources
+from dashboard.intake.words import mending, sources
 from spc.errors import LotHeatError
 from spc.store import Store
 from spc.store.files.mending import BEYOND
@@ -18,7 +17,7 @@ def form(store: Store, held: pd.DataFrame, *, key: str) -> None:
     receipt = str(held["receipt"].iloc[0])
     meanings = sources.columns(store.intake.profile_of(receipt))
     cells = cells_table(held)
-    st.markdown(words_mending.HOW)
+    st.markdown(mending.HOW)
     st.caption(f"Choose rows in the table; without a choice all {len(held)} are meant.")
     chosen = st.dataframe(cells, on_select="rerun", selection_mode="multi-row", key=f"rows-{key}")
     picked = chosen["selection"]["rows"]
@@ -32,8 +31,8 @@ def form(store: Store, held: pd.DataFrame, *, key: str) -> None:
     texts = {
         str(header): st.text_input(
             f"{header} of {len(rows)} rows",
-            placeholder=words_mending.present(rows[header]),
-            help=words_mending.LEFT_OVER if header == BEYOND else None,
+            placeholder=mending.present(rows[header]),
+            help=mending.LEFT_OVER if header == BEYOND else None,
             key=f"{key}-{header}",
         )
         for header in headers
@@ -50,7 +49,7 @@ def _look_and_mend(
     except LotHeatError as problem:
         st.error(str(problem))
         return
-    st.markdown(words_mending.looked_at(looked_at))
+    st.markdown(mending.looked_at(looked_at))
     if not fate.results.empty:
         st.dataframe(preview_table(fate.results), hide_index=True)
     if not fate.held.empty:
@@ -62,7 +61,7 @@ def _look_and_mend(
     if st.button(f"Mend these {len(rows)}", type="primary", key=f"mend-{key}"):
         try:
             session.tell(
-                words_mending.mended(store.intake.mend(receipt, rows, texts, by=by, reason=reason))
+                mending.mended(store.intake.mend(receipt, rows, texts, by=by, reason=reason))
             )
         except LotHeatError as problem:
             st.error(str(problem))

@@ -7,7 +7,7 @@ import streamlit as st
 from dashboard.frame import session
 from dashboard.intake import sources
 from dashboard.intake.tables.files import preview_held, preview_table
-from dashboard.intake.words import files as words_files
+from dashboard.intake.words import files
 from spc.errors import LotHeatError, UnknownLayout, UnreadableFile
 from spc.store import Store
 
@@ -54,7 +54,7 @@ def delivery(store: Store) -> None:
 
 def _take(store: Store, name: str, content: bytes, by: str) -> str:
     try:
-        return words_files.receipt(store.receive_bytes(name, content, by=by))
+        return files.receipt(store.receive_bytes(name, content, by=by))
     except LotHeatError as problem:
         return f"{name} was refused: {problem}"
 
@@ -72,7 +72,7 @@ def _preview(store: Store, name: str, content: bytes) -> None:
     except LotHeatError as problem:
         st.error(f"{name}: {problem}")
         return
-    st.markdown(f"{words_files.receipt(receipt)} Nothing is stored yet.")
+    st.markdown(f"{files.receipt(receipt)} Nothing is stored yet.")
     if not fate.results.empty:
         st.dataframe(preview_table(fate.results.head(20)), hide_index=True)
     if not fate.held.empty:

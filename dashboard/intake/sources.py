@@ -19,8 +19,7 @@ from dashboard.intake.tables.sources import (
     meanings,
     measured,
 )
-from dashboard.intake.words import files as words_files
-from dashboard.intake.words import proposals
+from dashboard.intake.words import files, proposals
 from dashboard.intake.words.sources import MEANINGS
 from spc.answers.source_profiles import chosen_readings, next_profile_text
 from spc.errors import LotHeatError
@@ -151,7 +150,7 @@ def _look_and_save(store: Store, name: str, content: bytes, profile: str, text: 
     except LotHeatError as problem:
         st.error(str(problem))
         return
-    st.markdown(f"{words_files.receipt(receipt)} Nothing is stored yet.")
+    st.markdown(f"{files.receipt(receipt)} Nothing is stored yet.")
     if not fate.results.empty:
         st.dataframe(preview_table(fate.results.head(20)), hide_index=True)
     if not fate.held.empty:
@@ -166,7 +165,7 @@ def _look_and_save(store: Store, name: str, content: bytes, profile: str, text: 
             return
         try:
             store.receive_bytes(f"{profile}.toml", text.encode(), by=by)
-            session.tell(words_files.receipt(store.receive_bytes(name, content, profile, by=by)))
+            session.tell(files.receipt(store.receive_bytes(name, content, profile, by=by)))
         except LotHeatError as problem:
             st.error(str(problem))
             return

@@ -5,10 +5,11 @@ from datetime import UTC, datetime
 import streamlit as st
 
 from dashboard.frame import drawing, session
-from dashboard.frame import tables as frame_tables
-from dashboard.lots import blocks, pictures, tables, words
+from dashboard.frame.tables import held_table
+from dashboard.lots import blocks, pictures, words
 from dashboard.lots.charts.plausible_values import conformity_frame
 from dashboard.lots.paper import lot_record
+from dashboard.lots.tables import audit_table
 from spc.acceptance import LotVerdict
 from spc.answers.charted_streams import charted_stream, streams_of_lot
 from spc.answers.lots import held_rows_of_lot, record_of_lot
@@ -39,7 +40,7 @@ def held(store: Store, name: str) -> None:
     mine = held_rows_of_lot(store, name)
     if not mine.empty:
         st.warning(words.held_for_lot(mine))
-        st.dataframe(frame_tables.held_table(mine), hide_index=True)
+        st.dataframe(held_table(mine), hide_index=True)
 
 
 def streams(store: Store, lot: Lot) -> None:
@@ -71,7 +72,7 @@ def who_did_what(store: Store, lot: str) -> None:
     if entries.empty:
         st.markdown("Nobody has done anything to this lot in this record yet.")
     else:
-        st.dataframe(tables.audit_table(entries), hide_index=True)
+        st.dataframe(audit_table(entries), hide_index=True)
 
 
 def _what(key: StreamKey) -> str:

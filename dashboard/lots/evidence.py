@@ -3,7 +3,8 @@
 import streamlit as st
 
 from dashboard.frame import origins, session
-from dashboard.lots import blocks, tables, words
+from dashboard.lots import blocks, words
+from dashboard.lots.tables import results_table
 from spc.errors import LotHeatError
 from spc.store import Store
 
@@ -14,7 +15,7 @@ def readings(store: Store, name: str) -> None:
     if results.empty:
         st.markdown("No result of this lot has been received.")
         return
-    st.dataframe(tables.results_table(results), hide_index=True)
+    st.dataframe(results_table(results), hide_index=True)
     labels = dict(zip(results["result"], words.results(results), strict=True))
     chosen = st.selectbox(
         "Open a number",

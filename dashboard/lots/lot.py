@@ -3,7 +3,7 @@
 import streamlit as st
 
 from dashboard.frame import markup, session
-from dashboard.frame import words as plain
+from dashboard.frame.words import specification
 from dashboard.lots import attachments, blocks, decision, dossier, evidence, sampling
 
 store = session.store()
@@ -22,7 +22,7 @@ st.html(blocks.facts(lot))
 session.show_message()
 
 st.subheader("Against the specification")
-st.caption(plain.specification(judged.specification))
+st.caption(specification(judged.specification))
 dossier.lines(judged)
 
 st.subheader("To know before signing")

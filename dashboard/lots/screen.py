@@ -3,7 +3,7 @@
 import streamlit as st
 
 from dashboard.frame import answered, markup, saving, session
-from dashboard.frame import tables as frame_tables
+from dashboard.frame.tables import lots_table
 from dashboard.lots import words
 
 store = session.store()
@@ -30,6 +30,6 @@ if wanted:
 st.html(markup.queue(waiting, answered.verdicts(waiting["lot"].tolist()), today))
 
 st.subheader("All lots")
-table = frame_tables.lots_table(lots)
+table = lots_table(lots)
 st.dataframe(table, hide_index=True)
 saving.table(table, name="lots")

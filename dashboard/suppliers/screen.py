@@ -4,7 +4,7 @@ import streamlit as st
 
 from dashboard.frame import session
 from dashboard.suppliers import choice, evidence, pictures, scorecard
-from dashboard.suppliers.words import comparison as words_comparison
+from dashboard.suppliers.words import comparison
 
 store = session.store()
 
@@ -13,9 +13,9 @@ told = choice.chosen(store)
 if told is None:
     st.stop()
 
-st.markdown(words_comparison.answer(told))
+st.markdown(comparison.answer(told))
 if told.found.left_out:
-    st.caption(words_comparison.left_out(told))
+    st.caption(comparison.left_out(told))
 
 pictures.four_questions(told)
 

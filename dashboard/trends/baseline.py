@@ -4,7 +4,8 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame import session
-from dashboard.trends import tables, words
+from dashboard.trends import words
+from dashboard.trends.tables import baselines_table
 from spc import charts
 from spc.charts.stages import KINDS
 from spc.errors import LotHeatError
@@ -17,7 +18,7 @@ def baseline(store: Store, key: StreamKey, points: pd.DataFrame) -> None:
     if past.empty:
         st.markdown(words.PROVISIONAL)
     else:
-        st.dataframe(tables.baselines_table(past), hide_index=True)
+        st.dataframe(baselines_table(past), hide_index=True)
     with st.expander("Freeze a baseline"):
         for sentence in words.suggested(points):
             st.markdown(f"- {sentence}")

@@ -9,8 +9,8 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from dashboard.frame import words as plain
 from dashboard.frame.stream_tables import stream_frame
+from dashboard.frame.words import crop
 from dashboard.trends import words
 from spc.answers.charted_streams import stream_held_to
 from spc.answers.streams import RunningSums, SpreadWithin, WeightedAverage
@@ -35,7 +35,7 @@ def stream_table(points: pd.DataFrame, signals: pd.DataFrame) -> pd.DataFrame:
         {
             "lot": points["lot"],
             "received": points["received_at"].dt.date,
-            "crop": [plain.crop(year) for year in points["crop_year"]],
+            "crop": [crop(year) for year in points["crop_year"]],
             f"value ({unit})": [
                 marks[int(mark)] + written(value)
                 for mark, value in zip(points["censored"], points["value"], strict=True)

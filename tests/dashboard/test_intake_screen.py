@@ -4,7 +4,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from dashboard.frame import session
-from dashboard.frame import words as plain
+from dashboard.frame.words import beside
 from dashboard.intake import blocks, withdrawing
 from dashboard.intake.tables.mending import blends_table, changed_table
 from dashboard.intake.tables.sources import (
@@ -249,7 +249,7 @@ def test_what_was_mended_is_told_beside_what_came(slipped):
     slipped.intake.mend(receipt, [2], {"Portion g": "0.1"}, by="Mara Quill", reason="notebook")
     (mend,) = slipped.intake.mends(receipt).to_dict("records")
 
-    said = plain.beside(mend, {"Portion g": "1.000"})
+    said = beside(mend, {"Portion g": "1.000"})
 
     assert said.startswith("Portion g: 1.000 came, 0.1 stands for it (Mara Quill, ")
     assert said.endswith(": notebook)")

@@ -10,7 +10,7 @@ import pytest
 from dashboard.frame import markup
 from dashboard.lots import blocks as lots_blocks
 from dashboard.today import blocks as today_blocks
-from dashboard.today import tables
+from dashboard.today.tables import held_kinds
 from dashboard.trends import blocks as trends_blocks
 from spc.store import StreamKey
 
@@ -79,7 +79,7 @@ def blocks(demo_store, small_store, judged, charted):
             decided.assign(decided_by=EVIL, role=EVIL, reason=EVIL, second_person=EVIL)
         ),
         "moved": today_blocks.moved(moved.signals().assign(material=EVIL)),
-        "held": today_blocks.held(tables.held_kinds(held.assign(name=EVIL, code=EVIL))),
+        "held": today_blocks.held(held_kinds(held.assign(name=EVIL, code=EVIL))),
         "investigations": trends_blocks.investigations(small_store.investigations(DRY)),
         "mark": markup.mark("<svg></svg>", EVIL),
     }

@@ -14,10 +14,16 @@ from dashboard.methods.charts.batches import batches_chart
 from dashboard.methods.charts.consistency import consistency_chart
 from dashboard.methods.charts.pairs import differences_chart, line_chart
 from dashboard.methods.charts.spread_parts import spread_parts_chart
-from dashboard.methods.tables import precision as tables_precision
 from dashboard.methods.tables.comparisons import differences_frame, line_frame
 from dashboard.methods.tables.control_samples import batches_frame, batches_table, shared_axes
 from dashboard.methods.tables.corrections import corrections_table
+from dashboard.methods.tables.precision import (
+    cells_table,
+    consistency_frame,
+    spread_frame,
+    spread_table,
+    study_table,
+)
 from dashboard.methods.tables.purchase import parts_table, purchase_table
 from dashboard.methods.words import (
     comparisons,
@@ -298,7 +304,7 @@ def test_a_repeatability_outside_its_interval_is_said_to_differ():
     said = precision.against_stated(found, 0.03, log=True, unit="SHU")
     assert said == "Stated is 3.0 %: what is found is larger, by more than chance explains."
     assert "most of the variance" in precision.spread(found, of="of x", log=True, unit="SHU")
-    frame = tables_precision.spread_frame(found, stated_sd=0.03, log=True, unit="SHU")
+    frame = spread_frame(found, stated_sd=0.03, log=True, unit="SHU")
     assert frame["level"].tolist() == ["lot", "bag", "reading"]
     assert frame["stated"].notna().tolist() == [False, False, True]
 
@@ -307,9 +313,7 @@ def test_a_level_that_cannot_be_told_says_why_instead_of_a_number():
     value = np.random.default_rng(1).standard_normal(20)
     found = components(value, {"lot": np.arange(20), "bag": np.zeros(20)}, residual=READING)
 
-    assert (
-        tables_precision.spread_table(found, log=True, unit="SHU")["standard deviation"][0] == "–"
-    )
+    assert spread_table(found, log=True, unit="SHU")["standard deviation"][0] == "–"
     assert precision.between(found, "lot", log=True, unit="SHU").startswith("cannot be said")
 
 
@@ -318,23 +322,23 @@ def test_a_laboratory_that_stands_out_is_named_with_its_test_and_stays_in():
 
     (said,) = [one for one in precision.suspects(found) if "Grubbs 1" in one]
     assert said.startswith("Laboratory 5 lies away from the others at hot: outlier (Grubbs 1.")
-    frame = tables_precision.consistency_frame(found, signed=True)
+    frame = consistency_frame(found, signed=True)
     assert frame.loc[frame["beyond"], ["laboratory", "level"]].to_numpy().tolist() == [
         ["Laboratory 5", "hot"]
     ]
-    assert tables_precision.study_table(found, unit="SHU")["sample"].tolist() == [
+    assert study_table(found, unit="SHU")["sample"].tolist() == [
         "mild",
         "warm",
         "hot",
     ]
-    assert len(tables_precision.cells_table(found, unit="SHU")) == 15
+    assert len(cells_table(found, unit="SHU")) == 15
 
 
 def test_a_laboratory_left_out_stays_on_the_screen_with_its_reason():
     found = study(left_out=[LeftOut(laboratory="Laboratory 5", reason="column was changed")])
 
     assert precision.left_out(found) == ["Left out: Laboratory 5 (column was changed)."]
-    assert len(tables_precision.cells_table(found, unit="SHU")["laboratory"].unique()) >= 4
+    assert len(cells_table(found, unit="SHU")["laboratory"].unique()) >= 4
 
 
 def test_a_study_becomes_the_figures_of_a_method_in_the_way_it_states_them():

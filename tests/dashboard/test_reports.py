@@ -12,10 +12,10 @@ import pandas as pd
 import pytest
 
 from dashboard.frame import paper_figures
-from dashboard.frame import words as plain
 from dashboard.frame.charts.spec import as_spec
 from dashboard.frame.charts.stream_chart import stream_chart
 from dashboard.frame.paper import printable
+from dashboard.frame.words import CAUTIONS, HANDLING
 from dashboard.lots.paper import lot_record
 from spc.acceptance import verdict
 from spc.answers.lots import record_of_lot
@@ -155,8 +155,8 @@ def test_the_figures_to_audit_are_the_stores_own(demo_store, record, printed, wo
 def test_the_cautions_are_printed(printed, words):
     text = words(printed)
 
-    assert plain.CAUTIONS in text
-    assert plain.HANDLING in text
+    assert CAUTIONS in text
+    assert HANDLING in text
 
 
 def test_rows_that_wait_at_intake_are_printed_as_they_came(demo_store, words):

@@ -10,12 +10,12 @@ import pytest
 import demo_data
 from dashboard.command import replies as command_replies
 from dashboard.frame import stream_tables
-from dashboard.frame import tables as frame_tables
+from dashboard.frame.tables import calculation_table, held_table, lots_table
 from dashboard.intake.tables.files import held_groups, preview_held, preview_table, receipts_seen
-from dashboard.lots import tables as lots_tables
+from dashboard.lots.tables import results_table
 from dashboard.server import replies
 from dashboard.today.tables import held_kinds
-from dashboard.trends import tables
+from dashboard.trends.tables import baselines_table, signals_in_words, stream_table, timeline_frames
 from spc.answers.review import review_lots
 from spc.charts import RULES
 from spc.digits import THIN
@@ -177,7 +177,7 @@ def test_censored_lots_are_marked_by_the_side_on_which_the_truth_lies(charted):
     survey = charted({"values": [3.9e4, 4.1e4, 4e4, 4.2e4], "censored": [0, 1, -1, 2]})
 
     frame = stream_tables.stream_frame(survey.points, survey.signals(), line=None)
-    table = tables.stream_table(survey.points, survey.signals())
+    table = stream_table(survey.points, survey.signals())
 
     assert frame["censored"].tolist() == ["", "above", "below", "between"]
     assert table["value (SHU)"].tolist() == [
@@ -188,7 +188,7 @@ def test_censored_lots_are_marked_by_the_side_on_which_the_truth_lies(charted):
 def test_the_lots_of_a_stream_are_listed_newest_first_with_their_signals(drifting):
     points, signals = drifting
 
-    table = tables.stream_table(points, signals)
+    table = stream_table(points, signals)
 
     assert table["lot"].tolist() == points["lot"].tolist()[::-1]
     assert set(table.loc[table["signal"] != "", "lot"]) == set(signals["lot"])
@@ -198,7 +198,7 @@ def test_the_lots_of_a_stream_are_listed_newest_first_with_their_signals(driftin
 def test_a_stream_without_a_signal_has_an_empty_table_of_them(charted):
     survey = charted({"values": [4e4]})
 
-    table = tables.signals_in_words(survey.signals())
+    table = signals_in_words(survey.signals())
 
     assert table.empty
     assert "source of the rule" in table.columns
@@ -207,7 +207,7 @@ def test_a_stream_without_a_signal_has_an_empty_table_of_them(charted):
 def test_every_signal_is_explained_with_its_source(drifting):
     _, signals = drifting
 
-    table = tables.signals_in_words(signals)
+    table = signals_in_words(signals)
 
     assert len(table) == len(signals)
     assert table["source of the rule"].ne("").all()
@@ -230,7 +230,7 @@ def test_two_bases_of_one_characteristic_are_two_streams(charted):
         **{name: getattr(DRY, name) for name in DRY.__dataclass_fields__ if name != "basis"}
     )
 
-    frames = tables.timeline_frames(survey, [as_is, DRY])
+    frames = timeline_frames(survey, [as_is, DRY])
 
     assert [len(frame) for frame in frames.values()] == [2, 3]
     assert {len(frame) for frame in map(set, (f["until"] for f in frames.values()))} == {1}
@@ -247,7 +247,7 @@ def test_versions_of_a_baseline_say_who_left_out_what_and_why(small_store):
     )
     small_store.freeze_baseline(DRY, choice, by="Mara Quill", reason="first crop")
 
-    (row,) = tables.baselines_table(small_store.baselines(DRY)).to_dict("records")
+    (row,) = baselines_table(small_store.baselines(DRY)).to_dict("records")
 
     assert (row["version"], row["lots"]) == (1, 2)
     assert row["left out"] == "L-3 (wet bags)"
@@ -263,7 +263,7 @@ def test_versions_of_a_baseline_say_who_left_out_what_and_why(small_store):
 def test_every_reading_of_a_lot_is_listed_with_what_it_was_derived_from(demo_store):
     results = demo_store.results("R26-0140")
 
-    table = lots_tables.results_table(results)
+    table = results_table(results)
 
     assert len(table) == len(results)
     assert "absent in 25 g" in table["value"].tolist()
@@ -275,7 +275,7 @@ def test_every_reading_of_a_lot_is_listed_with_what_it_was_derived_from(demo_sto
 
 
 def test_a_lot_without_results_has_an_empty_table(small_store):
-    table = lots_tables.results_table(small_store.results("L-1").head(0))
+    table = results_table(small_store.results("L-1").head(0))
 
     assert table.empty
     assert "value" in table.columns
@@ -286,7 +286,7 @@ def test_a_calculation_is_shown_step_by_step_to_the_value_that_stands(demo_store
     one = results[results["method"] == "rapid sensor"].iloc[0]
     _, chain, _ = demo_store.calculation(one["result"])
 
-    table = frame_tables.calculation_table(chain)
+    table = calculation_table(chain)
 
     assert table["step"].iloc[-1] == "heat"
     last = table["result"].iloc[-1]
@@ -297,7 +297,7 @@ def test_a_calculation_is_shown_step_by_step_to_the_value_that_stands(demo_store
 def test_all_lots_are_listed_newest_first_with_their_weight(demo_store):
     lots = demo_store.lots()
 
-    table = frame_tables.lots_table(lots)
+    table = lots_table(lots)
 
     assert table["lot"].tolist() == lots["lot"].tolist()[::-1]
     priced = table["price per kg"].dropna()
@@ -306,7 +306,7 @@ def test_all_lots_are_listed_newest_first_with_their_weight(demo_store):
 
 
 def test_a_lot_without_a_price_has_none(small_store):
-    table = frame_tables.lots_table(small_store.lots())
+    table = lots_table(small_store.lots())
 
     assert table["price per kg"].isna().all()
     assert table["kg"].tolist() == [500.0, 1000.0]
@@ -336,7 +336,7 @@ def test_every_held_row_is_in_one_group_with_what_to_do(demo_store):
     assert groups["rows"].sum() == kinds["rows"].sum() == len(held)
     assert groups["rows"].is_monotonic_decreasing
     assert held["remedy"].ne("").all()
-    assert len(frame_tables.held_table(held)) == len(held)
+    assert len(held_table(held)) == len(held)
 
 
 def test_nothing_held_makes_empty_tables(small_store):
@@ -345,7 +345,7 @@ def test_nothing_held_makes_empty_tables(small_store):
     assert held.empty
     assert held_groups(held).empty
     assert held_kinds(held).empty
-    assert frame_tables.held_table(held).columns.tolist() == [
+    assert held_table(held).columns.tolist() == [
         *("file", "row", "lot", "reason", "what to do", "as it came")
     ]
 

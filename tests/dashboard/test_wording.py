@@ -10,6 +10,7 @@ import pytest
 
 from dashboard.frame import stream_words
 from dashboard.frame import words as plain
+from dashboard.frame.words import code, crop, day, interval, origin, specification
 from dashboard.intake.words import files
 from dashboard.lots import words as lots_words
 from dashboard.today import words
@@ -59,18 +60,18 @@ def test_one_is_one_and_all_else_are_many(number, noun, plural, said):
 
 
 def test_a_date_is_written_so_that_no_country_misreads_it():
-    assert plain.day(date(2026, 11, 3)) == "3 November 2026"
-    assert plain.day(pd.Timestamp("2026-03-12 23:59")) == "12 March 2026"
+    assert day(date(2026, 11, 3)) == "3 November 2026"
+    assert day(pd.Timestamp("2026-03-12 23:59")) == "12 March 2026"
 
 
 def test_a_crop_that_is_not_known_is_not_named():
-    assert plain.crop(2026.0) == "crop 2026"
-    assert plain.crop(float("nan")) == ""
+    assert crop(2026.0) == "crop 2026"
+    assert crop(float("nan")) == ""
 
 
 def test_a_hold_is_called_by_what_is_wrong_and_a_new_code_can_still_be_read():
-    assert plain.code("implausible-dilution") == "a dilution that cannot be right"
-    assert plain.code("unheard-of-thing") == "unheard of thing"
+    assert code("implausible-dilution") == "a dilution that cannot be right"
+    assert code("unheard-of-thing") == "unheard of thing"
 
 
 @pytest.mark.parametrize(("basis", "end"), [("as-is", ""), ("", ""), ("dry", ", dry")])
@@ -95,7 +96,7 @@ def test_a_stream_names_its_basis_where_it_is_not_the_usual_one(basis, end):
     ],
 )
 def test_a_reading_is_no_more_exact_than_it_was(low, high, unit, said):
-    assert plain.interval(low, high, unit) == said
+    assert interval(low, high, unit) == said
 
 
 # What waits
@@ -498,7 +499,7 @@ def test_a_figure_says_the_same_chance_as_the_sentence_beside_it(demo_store):
 def test_the_specification_is_named_with_its_version_and_who_stands_behind_it(judged):
     one = judged("accept", "conforming", text="cayenne powder").specification
 
-    assert plain.specification(one) == (
+    assert specification(one) == (
         "cayenne powder, version 2, in force from 2026-01-01, approved by Mara Quill: first issue"
     )
 
@@ -519,7 +520,7 @@ def test_a_number_says_where_it_came_from_and_what_an_open_reading_means(demo_st
         row = every[every["qualifier"] == qualifier].iloc[0]
         result, _, _ = demo_store.calculation(row["result"])
 
-        said = plain.origin(result)
+        said = origin(result)
 
         assert said.startswith(f"Row {row['source_row']} of {row['file']}, brought by Mara Quill")
         assert f"begins with {result['sha256'][:12]}." in said

@@ -2,8 +2,7 @@
 
 from typing import Final
 
-from dashboard.frame import paper_figures as frame_figures
-from dashboard.frame import stream_tables, stream_words
+from dashboard.frame import paper_figures, stream_tables, stream_words
 from dashboard.frame.paper import Told, short
 from spc.acceptance import Specification
 from spc.answers.charted_streams import ChartedStream
@@ -28,7 +27,7 @@ def stream(charted: ChartedStream, specification: Specification, lot: str) -> To
         "name": name,
         "sentence": sentence,
         "note": _unbracketed(charted, specification),
-        "chart": frame_figures.stream(frame, log=log),
+        "chart": paper_figures.stream(frame, log=log),
         "alt": f"{name}. {sentence}",
     }
 

@@ -5,10 +5,10 @@ from collections.abc import Sequence
 
 import pandas as pd
 
-from dashboard.frame import words as plain
 from dashboard.frame.charts.verdict_mark import verdict_mark
 from dashboard.frame.paper import Told
 from dashboard.frame.theme import LIGHT
+from dashboard.frame.words import count
 from dashboard.lots import words
 from dashboard.lots.charts.plausible_values import conformity_frame
 from dashboard.lots.paper import figures
@@ -75,8 +75,8 @@ def _rests_on(judged: LineVerdict, results: pd.DataFrame) -> Sequence[tuple[str,
     return (
         (
             "mean",
-            f"{_openness(mean)}{value}{basis}, {plain.count(mean.readings, 'reading')} of"
-            f" {plain.count(mean.samples, 'sample')} by {mean.method.method}"
+            f"{_openness(mean)}{value}{basis}, {count(mean.readings, 'reading')} of"
+            f" {count(mean.samples, 'sample')} by {mean.method.method}"
             f"{_brought_to(judged.line, mean, results)}{_corrected(mean)}",
         ),
         (
@@ -116,7 +116,7 @@ def _spread(mean: LotMean, part: float) -> str:
 def _rule(judged: LineVerdict) -> str:
     """How the line is decided; empty where the reason has said so."""
     line = judged.line
-    samples = plain.count(line.plan_n or 0, "sample")
+    samples = count(line.plan_n or 0, "sample")
     rule = {
         "average": in_words(line),
         "absent": "any detection fails",

@@ -6,9 +6,9 @@ from typing import Any, Final
 
 import pandas as pd
 
-from dashboard.frame import tables as frame_tables
-from dashboard.frame import words as plain
 from dashboard.frame.paper import Told
+from dashboard.frame.tables import calculation_table
+from dashboard.frame.words import interval, origin
 from spc.acceptance import Specification
 from spc.answers.lot_record import Calculation
 
@@ -43,12 +43,12 @@ def calculation(one: Calculation) -> Told:
     result = one.result
     sample = f", sample {result['sample']}" if result["sample"] else ""
     replicate = f", replicate {result['replicate']}" if result["replicate"] else ""
-    steps = frame_tables.calculation_table(one.chain)
-    given = plain.interval(result["value_low"], result["value_high"], result["unit"])
+    steps = calculation_table(one.chain)
+    given = interval(result["value_low"], result["value_high"], result["unit"])
     return {
         "name": f"{result['characteristic']} by {result['method']}{sample}{replicate}",
         "given": given if len(steps) == 1 else "",
-        "origin": plain.origin(result),
+        "origin": origin(result),
         "rows": steps[["step", "how", "result", "unit"]].astype("str").to_numpy().tolist(),
     }
 
@@ -86,7 +86,7 @@ def _reading(row: Mapping[Any, Any]) -> list[str]:
     return [
         row["sample"],
         row["replicate"],
-        plain.interval(row["value_low"], row["value_high"], row["unit"]),
+        interval(row["value_low"], row["value_high"], row["unit"]),
         f"{row['reading_text']} {row['reading_unit']}",
         moment(row["measured_at"]),
         row["operator"],

@@ -7,9 +7,9 @@ from typing import Any, Final
 
 import pandas as pd
 
-from dashboard.frame import words as plain
 from dashboard.frame.charts.verdict_mark import disposition_mark
 from dashboard.frame.paper import Told, pdf, short, utc
+from dashboard.frame.words import CAUTIONS, HANDLING, day
 from dashboard.lots import words
 from dashboard.lots.paper import charted, lines, readings
 from dashboard.lots.paper.readings import moment
@@ -72,7 +72,7 @@ def _told(record: LotRecord) -> Told:
         "head": [str(sequence), seal],
         "printed": f"printed {_moment(record.printed_at)} by"
         f" {short(record.printed_by, _IN_THE_FOOTER)}",
-        "cautions": [plain.CAUTIONS, plain.HANDLING],
+        "cautions": [CAUTIONS, HANDLING],
     }
 
 
@@ -92,7 +92,7 @@ def _state(decisions: pd.DataFrame) -> str:
     last = decisions.iloc[-1]
     return (
         f"Decided: {last['decision']} by {last['decided_by']} ({last['role']}) on"
-        f" {plain.day(last['decided_at'])}."
+        f" {day(last['decided_at'])}."
     )
 
 
@@ -104,7 +104,7 @@ def _facts(lot: Lot) -> list[list[str]]:
         ("material", lot.material),
         ("supplier", lot.supplier),
         ("supplier's lot", lot.supplier_lot),
-        ("received", plain.day(lot.received_at)),
+        ("received", day(lot.received_at)),
         ("crop", "" if lot.harvest_year is None else str(lot.harvest_year)),
         ("quantity", quantity),
         ("price", price),
@@ -226,5 +226,5 @@ def _sources(sources: pd.DataFrame) -> list[list[str]]:
 def _moment(at: datetime) -> str:
     when = utc(at)
     if (when.hour, when.minute, when.second) == (0, 0, 0):
-        return plain.day(when)
-    return f"{plain.day(when)}, {when:%H:%M} UTC"
+        return day(when)
+    return f"{day(when)}, {when:%H:%M} UTC"

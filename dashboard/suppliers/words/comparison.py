@@ -36,10 +36,12 @@ def left_out(told: SuppliersCompared) -> str:
 
 
 def capital(text: str) -> str:
+    """A sentence's first letter, large."""
     return text[:1].upper() + text[1:]
 
 
 def steadiest(told: SuppliersCompared) -> str:
+    """Who is the most consistent, and how surely."""
     chances = told.suppliers.ranking.most_consistent
     if np.isnan(chances).all():
         return "too few lots to say who is consistent"
@@ -54,6 +56,7 @@ def steadiest(told: SuppliersCompared) -> str:
 
 
 def uneven(told: SuppliersCompared) -> str:
+    """Whose lots are uneven within themselves."""
     spread = dict(zip(told.within.supplier, told.within_a_lot[:, 0].tolist(), strict=True))
     others = [one for name, one in spread.items() if name not in told.uneven]
     return (
@@ -64,6 +67,7 @@ def uneven(told: SuppliersCompared) -> str:
 
 
 def drifters(told: SuppliersCompared) -> str:
+    """Whose newest crop is another than the ones before."""
     crops = newest_crops(told)
     if not crops:
         said = "no newest crop has enough lots yet to say who drifts"
@@ -84,6 +88,7 @@ def drifters(told: SuppliersCompared) -> str:
 
 
 def believed(told: SuppliersCompared) -> str:
+    """Whose certificates read high or low."""
     known = certified(told)
     if not known:
         return "no certificates can be compared with own results"
@@ -95,6 +100,7 @@ def believed(told: SuppliersCompared) -> str:
 
 
 def cheapest(told: SuppliersCompared) -> str:
+    """From whom heat has cost least."""
     if not isinstance(told.cost_of_heat, CostOfHeat):
         return "what heat costs cannot be said"
     found = told.cost_of_heat.by_supplier
@@ -105,12 +111,14 @@ def cheapest(told: SuppliersCompared) -> str:
 
 
 def newest_crops(told: SuppliersCompared) -> dict[str, CropDrift]:
+    """Suppliers whose newest crop has lots enough to be compared."""
     return {
         name: one for name, one in told.drift.items() if isinstance(one, CropDrift) and one.enough
     }
 
 
 def certified(told: SuppliersCompared) -> dict[str, CertificateComparison]:
+    """Suppliers whose certificates can be compared."""
     return {
         name: one for name, one in told.belief.items() if isinstance(one, CertificateComparison)
     }
@@ -122,6 +130,7 @@ def moved(by: float, told: SuppliersCompared) -> str:
 
 
 def biased(found: CertificateComparison, told: SuppliersCompared) -> str:
+    """How far certificates read from own results, without a sign."""
     by = share(found.agreement.bias, told)
     return f"{signed(abs(by), told).removeprefix('+')} {'high' if by > 0.0 else 'low'}"
 
