@@ -16,10 +16,9 @@ from dashboard.blends.tables.kept import (
 )
 from dashboard.blends.words import kept
 from dashboard.frame import saving, session
+from dashboard.frame.listing import LOT_COLUMN
 from spc.answers.blends.blend_sheets import sheet_of_blend
 from spc.store import Store
-
-_LOT = {"lot": st.column_config.LinkColumn("lot", display_text=r"lot=(.+)$")}
 
 
 def section(store: Store) -> None:
@@ -49,7 +48,7 @@ def _one(store: Store, every: pd.DataFrame) -> None:
         for sentence in store.blends.against(blend):
             st.warning(sentence)
     st.dataframe(
-        portions_table(store.blends.portions([blend])), hide_index=True, column_config=_LOT
+        portions_table(store.blends.portions([blend])), hide_index=True, column_config=LOT_COLUMN
     )
     if planned.sheet:
         _sheet(store, blend, planned.sheet)
@@ -112,5 +111,5 @@ def _trace(store: Store) -> None:
         st.markdown(kept.traced(lot, found))
         if not found.empty:
             table = trace_table(found)
-            st.dataframe(table, hide_index=True, column_config=_LOT)
+            st.dataframe(table, hide_index=True, column_config=LOT_COLUMN)
             saving.table(table, name=f"trace-{lot}")

@@ -6,10 +6,9 @@ from dashboard.blends import pictures, planned
 from dashboard.blends.tables.kept import outcome_frame, outcome_table
 from dashboard.blends.words import kept
 from dashboard.frame import saving
+from dashboard.frame.listing import LOT_COLUMN
 from spc.answers.specified_lines import HEAT
 from spc.store import Store
-
-_LOT = {"lot": st.column_config.LinkColumn("lot", display_text=r"lot=(.+)$")}
 
 
 def section(store: Store) -> None:  # noqa: ARG001 - every section is asked alike
@@ -27,5 +26,5 @@ def section(store: Store) -> None:  # noqa: ARG001 - every section is asked alik
         pictures.outcome(frame, unit=str(heat["unit"].iloc[0]))
         st.caption(kept.OUTCOME)
     table = outcome_table(against)
-    st.dataframe(table, hide_index=True, column_config=_LOT)
+    st.dataframe(table, hide_index=True, column_config=LOT_COLUMN)
     saving.table(table, name="predicted-and-measured")

@@ -8,14 +8,13 @@ from dashboard.blends.tables.recipe import left_out_table, predicted_table, reci
 from dashboard.blends.words import recipe
 from dashboard.frame import saving, session
 from dashboard.frame.changing import done
+from dashboard.frame.listing import LOT_COLUMN
 from spc.answers.blends.draft import recipe_draft
 from spc.answers.blends.order import BlendOrder
 from spc.answers.blends.stock_today import learned_correction
 from spc.blend.recipe import Recipe
 from spc.errors import LotHeatError, NoRecipe
 from spc.store import Store
-
-_LOT = {"lot": st.column_config.LinkColumn("lot", display_text=r"lot=(.+)$")}
 
 
 def section(store: Store) -> None:
@@ -61,7 +60,7 @@ def _recipe(store: Store, order: BlendOrder, found: Recipe) -> None:
     st.subheader("The recipe")
     st.markdown(recipe.summary(found, currency=currency))
     table = recipe_table(found, currency=currency)
-    st.dataframe(table, hide_index=True, column_config=_LOT)
+    st.dataframe(table, hide_index=True, column_config=LOT_COLUMN)
     predicted = predicted_table(found)
     st.dataframe(predicted, hide_index=True)
     saving.table(table, name="recipe", beside={"predicted": predicted})
@@ -99,5 +98,5 @@ def _left_out(order: BlendOrder) -> None:
     st.subheader("Not offered")
     st.markdown(recipe.left_out(len(table), gone))
     if len(table):
-        st.dataframe(table, hide_index=True, column_config=_LOT)
+        st.dataframe(table, hide_index=True, column_config=LOT_COLUMN)
     st.caption(recipe.MIXING)

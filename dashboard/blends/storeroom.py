@@ -10,9 +10,8 @@ from dashboard.blends.tables.kept import moves_table, stock_table
 from dashboard.blends.words import kept
 from dashboard.frame import saving, session
 from dashboard.frame.changing import done
+from dashboard.frame.listing import LOT_COLUMN
 from spc.store import Store
-
-_LOT = {"lot": st.column_config.LinkColumn("lot", display_text=r"lot=(.+)$")}
 
 
 def section(store: Store) -> None:
@@ -24,7 +23,7 @@ def section(store: Store) -> None:
     )
     shown = lots[lots["material"].isin(wanted)] if wanted else lots
     table = stock_table(shown)
-    st.dataframe(table, hide_index=True, column_config=_LOT)
+    st.dataframe(table, hide_index=True, column_config=LOT_COLUMN)
     saving.table(table, name="stock")
     st.subheader("Record a count")
     _count(store, shown)

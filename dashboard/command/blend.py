@@ -10,7 +10,7 @@ from typing import Annotated, Any
 
 import typer
 
-from dashboard.blends.tables.recipe import plain_lots, predicted_table, recipe_json, recipe_table
+from dashboard.blends.tables.recipe import predicted_table, recipe_json, recipe_table
 from dashboard.blends.words import recipe
 from dashboard.command.terminal import (
     ERR,
@@ -22,6 +22,7 @@ from dashboard.command.terminal import (
     print_table,
     say,
 )
+from dashboard.frame.lot_addresses import by_number
 from spc.answers.blends.order import AIMS, BlendOrder
 from spc.answers.blends.specified_orders import blend_order
 from spc.answers.blends.stock import BlendStock
@@ -101,7 +102,7 @@ def _results_only() -> Iterator[None]:
 
 def _print_recipe(order: BlendOrder, found: Recipe, currency: str) -> None:
     say(recipe.answer(order, found, currency=currency))
-    print_table(plain_lots(recipe_table(found, currency=currency)))
+    print_table(by_number(recipe_table(found, currency=currency)))
     print_table(predicted_table(found))
     say(recipe.summary(found, currency=currency))
     for sentence in recipe.binding(found.shadow_prices, currency=currency):

@@ -9,6 +9,7 @@ from urllib.parse import quote
 import pandas as pd
 
 from dashboard.frame.charts.verdict_mark import verdict_mark
+from dashboard.frame.lot_addresses import lot_address
 from dashboard.frame.words import beside, count
 from spc.acceptance import LotVerdict
 from spc.acceptance.evidence.lines import Outcome
@@ -82,11 +83,6 @@ def sentence(judged: LotVerdict) -> str:
 def unbroken(text: str) -> str:
     """A sentence, with no line ended between a number and its per cent."""
     return escape(text).replace(" %", "\N{NO-BREAK SPACE}%")
-
-
-def lot_address(lot: str) -> str:
-    """Address of a lot's dossier."""
-    return f"/lot?lot={quote(lot)}"
 
 
 def original(row: Mapping[str, str]) -> str:

@@ -2,11 +2,11 @@
 
 from collections.abc import Sequence
 from typing import Final
-from urllib.parse import quote
 
 import numpy as np
 import pandas as pd
 
+from dashboard.frame.lot_addresses import lot_address
 from dashboard.frame.words import crop
 from spc.acceptance import Line
 from spc.digits import written
@@ -51,7 +51,7 @@ def stream_frame(
             "signal": _only_news(rules),
             "chosen": points["lot"] == chosen,
             "crop": [crop(year) for year in points["crop_year"]],
-            "href": [f"/lot?lot={quote(lot)}" for lot in points["lot"]],
+            "href": [lot_address(lot) for lot in points["lot"]],
             "label": [
                 written(one, unit=unit) for one, unit in zip(value, points["unit"], strict=True)
             ],

@@ -6,8 +6,8 @@ from datetime import date
 
 import streamlit as st
 
-from dashboard.frame import answered, choosing, session
-from dashboard.methods import known, listing
+from dashboard.frame import answered, choosing, listing, session
+from dashboard.methods import known
 from dashboard.methods.tables.corrections import changes_table
 from dashboard.methods.words import corrections, stated_figures
 from spc.answers import adoptions

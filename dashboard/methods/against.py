@@ -3,8 +3,8 @@
 import pandas as pd
 import streamlit as st
 
-from dashboard.frame import choosing
-from dashboard.methods import adopting, known, listing, pictures
+from dashboard.frame import choosing, listing
+from dashboard.methods import adopting, known, pictures
 from dashboard.methods.tables.comparisons import differences_frame, line_frame, pairs_table
 from dashboard.methods.words import comparisons, corrections
 from spc.answers.method_comparisons import compare_methods, correction_from

@@ -2,8 +2,8 @@
 
 import streamlit as st
 
-from dashboard.frame import origins
-from dashboard.methods import blocks, known, listing, pictures
+from dashboard.frame import listing, origins
+from dashboard.methods import blocks, known, pictures
 from dashboard.methods.tables.control_samples import (
     batches_frame,
     batches_table,

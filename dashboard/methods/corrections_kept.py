@@ -2,7 +2,8 @@
 
 import streamlit as st
 
-from dashboard.methods import adopting, known, listing
+from dashboard.frame import listing
+from dashboard.methods import adopting, known
 from dashboard.methods.tables.corrections import corrections_table
 from dashboard.methods.words import corrections
 from spc.answers.methods import corrections_of_method

@@ -3,7 +3,8 @@
 import pandas as pd
 import streamlit as st
 
-from dashboard.methods import adopting, known, listing, pictures
+from dashboard.frame import listing
+from dashboard.methods import adopting, known, pictures
 from dashboard.methods.tables.precision import cells_table, consistency_frame, study_table
 from dashboard.methods.words import precision
 from spc.answers import adoptions

@@ -2,7 +2,8 @@
 
 import streamlit as st
 
-from dashboard.methods import known, listing, materials
+from dashboard.frame import listing
+from dashboard.methods import known, materials
 from dashboard.methods.tables.purchase import parts_table, purchase_table
 from dashboard.methods.words import purchase
 from spc.answers.method_spread import usual_sampling

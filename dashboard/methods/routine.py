@@ -4,7 +4,8 @@ from dataclasses import replace
 
 import streamlit as st
 
-from dashboard.methods import adopting, known, listing, materials, pictures
+from dashboard.frame import listing
+from dashboard.methods import adopting, known, materials, pictures
 from dashboard.methods.tables.precision import spread_frame, spread_table
 from dashboard.methods.words import precision
 from spc.answers import adoptions

@@ -2,8 +2,8 @@
 
 import streamlit as st
 
-from dashboard.frame import markup
-from dashboard.methods import known, listing
+from dashboard.frame import listing, markup
+from dashboard.methods import known
 from dashboard.methods.tables.versions import method_versions_table
 from dashboard.methods.words import stated_figures
 from spc.intake.methods import MeasuringMethod

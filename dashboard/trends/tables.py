@@ -3,12 +3,12 @@
 import json
 from collections.abc import Sequence
 from typing import Final
-from urllib.parse import quote
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from dashboard.frame.lot_addresses import lot_address
 from dashboard.frame.stream_tables import stream_frame
 from dashboard.frame.words import crop
 from dashboard.trends import words
@@ -178,7 +178,7 @@ def together_frame(found: AllTogether) -> pd.DataFrame:
             "signal": np.where(found.signals, outside, ""),
             "chosen": False,
             "crop": "",
-            "href": [f"/lot?lot={quote(lot)}" for lot in found.lots],
+            "href": [lot_address(lot) for lot in found.lots],
             "label": [f"{one:.1f}" for one in found.distance],
             "unit": "distance²",
         }

@@ -15,12 +15,13 @@ from dashboard.blends.charts import recipe as charts_recipe
 from dashboard.blends.tables.kept import outcome_frame, outcome_table, side_by_side, trace_table
 from dashboard.blends.tables.outlook import level_table, price_frame, uncertainty_table
 from dashboard.blends.tables.picture import picture_frame
-from dashboard.blends.tables.recipe import left_out_table, plain_lots, recipe_table
+from dashboard.blends.tables.recipe import left_out_table, recipe_table
 from dashboard.blends.words import kept
 from dashboard.blends.words import outlook as words_outlook
 from dashboard.blends.words import recipe as words_recipe
 from dashboard.blends.words.recipe import money
 from dashboard.frame.charts.spec import as_spec
+from dashboard.frame.lot_addresses import by_number
 from spc.answers.blends import outlook as answers_outlook
 from spc.answers.blends.stock import blend_stock
 from spc.blend.explain.shadow import ShadowPrice
@@ -188,7 +189,7 @@ def test_the_portions_of_the_table_add_up_to_the_batch_and_its_cost(order, two_l
     table = recipe_table(found, currency="EUR")
 
     assert table["kg"].sum() == pytest.approx(300.0)
-    assert plain_lots(table)["lot"].tolist() == found.portions.lot.tolist()
+    assert by_number(table)["lot"].tolist() == found.portions.lot.tolist()
     assert found.cost == pytest.approx(4.0 * _kg(found, "A") + 6.0 * _kg(found, "B"))
 
 

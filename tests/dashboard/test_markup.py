@@ -8,6 +8,7 @@ import pandas as pd
 import pytest
 
 from dashboard.frame import markup
+from dashboard.frame.lot_addresses import lot_address
 from dashboard.lots import blocks as lots_blocks
 from dashboard.today import blocks as today_blocks
 from dashboard.today.tables import held_kinds
@@ -156,7 +157,7 @@ def test_what_stands_beside_a_verdict_is_named_once_unless_the_sentence_says_it(
 
 @pytest.mark.parametrize("lot", ["R26-0140", "A&B 1", "7/2?x=1#y", "Söhne №3", '"<i>"'])
 def test_an_address_finds_the_lot_whatever_its_number(lot):
-    parts = urlsplit(markup.lot_address(lot))
+    parts = urlsplit(lot_address(lot))
 
     assert parts.path == "/lot"
     assert parse_qs(parts.query) == {"lot": [lot]}

@@ -1,11 +1,11 @@
 """Lots measured by two methods, as drawn and as people read them."""
 
 from typing import Final
-from urllib.parse import quote
 
 import numpy as np
 import pandas as pd
 
+from dashboard.frame.lot_addresses import lot_address
 from dashboard.methods.words.comparisons import apart
 from spc.compare.between_methods.method_comparison import MethodComparison
 from spc.digits import change, written
@@ -89,7 +89,7 @@ def pairs_table(pairs: pd.DataFrame, *, method: str, against: str) -> pd.DataFra
     y, x = pairs["y"].to_numpy(), pairs["x"].to_numpy()
     return pd.DataFrame(
         {
-            "lot": [f"/lot?lot={quote(lot)}" for lot in pairs["lot"]],
+            "lot": [lot_address(lot) for lot in pairs["lot"]],
             "material": pairs["material"],
             "supplier": pairs["supplier"],
             "received": pairs["received_at"].dt.date,

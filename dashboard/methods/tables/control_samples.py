@@ -2,10 +2,10 @@
 
 from collections.abc import Sequence
 from typing import Any
-from urllib.parse import quote
 
 import pandas as pd
 
+from dashboard.frame.lot_addresses import lot_address
 from spc.store.lots.controls import ControlStream, deviation
 
 
@@ -94,7 +94,7 @@ def measured_with_table(
     found = lots.merge(readings, left_on="lot", right_index=True)
     return pd.DataFrame(
         {
-            "lot": [f"/lot?lot={quote(lot)}" for lot in found["lot"]],
+            "lot": [lot_address(lot) for lot in found["lot"]],
             "material": found["material"],
             "supplier": found["supplier"],
             "received": found["received_at"].dt.date,

@@ -1,10 +1,10 @@
 """Corrections of a method, and the lots that one would have judged otherwise."""
 
 from collections.abc import Mapping, Sequence
-from urllib.parse import quote
 
 import pandas as pd
 
+from dashboard.frame.lot_addresses import lot_address
 from spc.acceptance import LotMean, LotVerdict
 from spc.answers import adoptions
 from spc.digits import percent, written
@@ -60,7 +60,7 @@ def changes_table(
             continue
         rows.append(
             {
-                "lot": f"/lot?lot={quote(lot)}",
+                "lot": lot_address(lot),
                 "value now": _written(now),
                 "value then": _written(then),
                 "recommendation now": judged.recommendation,
