@@ -1,14 +1,17 @@
 """A change to the store from a form: done and told, or refused in words."""
 
 from collections.abc import Callable
+from typing import TypeVar
 
 import streamlit as st
 
 from dashboard.frame import session
 from spc.errors import LotHeatError
 
+Answer = TypeVar("Answer")
 
-def done(change: Callable[[], object], told: Callable[[object], str]) -> None:
+
+def done(change: Callable[[], Answer], told: Callable[[Answer], str]) -> None:
     """Make a change; say what was done on the next run of the page, or why it was refused.
 
     Parameters

@@ -4,6 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame import session
+from dashboard.frame.changing import done
 from dashboard.frame.tables import held_table
 from dashboard.intake import mending
 from dashboard.intake.tables.files import held_groups
@@ -28,13 +29,10 @@ def _all_again(store: Store, name: str) -> None:
         by = left.text_input("Your name", value=name)
         if not right.form_submit_button("Check all of them again"):
             return
-    try:
-        taken = store.intake.check_all_again(by=by)
-    except LotHeatError as problem:
-        st.error(str(problem))
-        return
-    session.tell(files.all_checked_again(taken, len(store.held())))
-    st.rerun()
+    done(
+        lambda: store.intake.check_all_again(by=by),
+        lambda taken: files.all_checked_again(taken, len(store.held())),
+    )
 
 
 def _group(store: Store, every: pd.DataFrame, name: str, *, key: str) -> None:

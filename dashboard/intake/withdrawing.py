@@ -5,6 +5,7 @@ from typing import Final
 import streamlit as st
 
 from dashboard.frame import saving, session
+from dashboard.frame.changing import done
 from dashboard.intake import blocks
 from dashboard.intake.tables.mending import blends_table, changed_table
 from dashboard.intake.words import mending
@@ -80,10 +81,7 @@ def _sign(store: Store, kind: Kind, name: str, what: str) -> None:
         second = right.text_input("Second person")
         signed = st.form_submit_button("Withdraw")
     if signed:
-        try:
-            count = store.intake.withdraw(kind, name, cause=cause, by=by, second_person=second)
-        except LotHeatError as problem:
-            st.error(str(problem))
-            return
-        session.tell(mending.withdrawn(count, what))
-        st.rerun()
+        done(
+            lambda: store.intake.withdraw(kind, name, cause=cause, by=by, second_person=second),
+            lambda count: mending.withdrawn(count, what),
+        )

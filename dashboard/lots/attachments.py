@@ -3,8 +3,8 @@
 import streamlit as st
 
 from dashboard.frame import session
+from dashboard.frame.changing import done
 from dashboard.lots import words
-from spc.errors import LotHeatError
 from spc.store import Store
 
 
@@ -21,10 +21,9 @@ def section(store: Store, lot: str) -> None:
         by = st.text_input("Your name", value=name)
         signed = st.form_submit_button("Attach")
     if signed and dropped is not None:
-        try:
-            store.attach(lot, name=dropped.name, content=dropped.getvalue(), note=note, by=by)
-        except LotHeatError as problem:
-            st.error(str(problem))
-            return
-        session.tell(f"{dropped.name} is attached.")
-        st.rerun()
+        done(
+            lambda: store.attach(
+                lot, name=dropped.name, content=dropped.getvalue(), note=note, by=by
+            ),
+            lambda _: f"{dropped.name} is attached.",
+        )

@@ -3,9 +3,9 @@
 import streamlit as st
 
 from dashboard.frame import origins, session
+from dashboard.frame.changing import done
 from dashboard.lots import blocks, words
 from dashboard.lots.tables import results_table
-from spc.errors import LotHeatError
 from spc.store import Store
 
 
@@ -40,13 +40,10 @@ def _void(store: Store, chosen: str) -> None:
         second = right.text_input("Second person")
         signed = st.form_submit_button("Make void")
     if signed:
-        try:
-            store.invalidate(chosen, cause=cause, by=by, second_person=second)
-        except LotHeatError as problem:
-            st.error(str(problem))
-            return
-        session.tell("The result is void; it stays in the record with its cause.")
-        st.rerun()
+        done(
+            lambda: store.invalidate(chosen, cause=cause, by=by, second_person=second),
+            lambda _: "The result is void; it stays in the record with its cause.",
+        )
 
 
 def void(store: Store, name: str) -> None:

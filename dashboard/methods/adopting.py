@@ -7,6 +7,7 @@ from datetime import date
 import streamlit as st
 
 from dashboard.frame import answered, choosing, listing, session
+from dashboard.frame.changing import done
 from dashboard.methods import known
 from dashboard.methods.tables.corrections import changes_table
 from dashboard.methods.words import corrections, stated_figures
@@ -115,7 +116,7 @@ def figures(
         store,
         (file, text),
         by=by,
-        done=f"Version {version} of {stated.method} is adopted; results received from now on"
+        said=f"Version {version} of {stated.method} is adopted; results received from now on"
         " carry it.",
     )
 
@@ -161,16 +162,10 @@ def _adopt(store: Store, draft: AdoptedCorrection, by: _Signed) -> None:
         store,
         (f"{signed.name.replace(' ', '-')}.toml", text),
         by=signed.approved_by,
-        done=f"Adopted: {signed.name}, for lots received from {signed.effective_from} on.",
+        said=f"Adopted: {signed.name}, for lots received from {signed.effective_from} on.",
     )
 
 
-def _receive(store: Store, file: tuple[str, str], *, by: str, done: str) -> None:
+def _receive(store: Store, file: tuple[str, str], *, by: str, said: str) -> None:
     name, text = file
-    try:
-        store.receive_bytes(name, text.encode(), by=by.strip())
-    except LotHeatError as problem:
-        st.error(str(problem))
-        return
-    session.tell(done)
-    st.rerun()
+    done(lambda: store.receive_bytes(name, text.encode(), by=by.strip()), lambda _: said)
