@@ -9,7 +9,6 @@ import pandas as pd
 import pytest
 
 from dashboard.frame.charts.spec import as_spec
-from dashboard.lots import words
 from dashboard.methods.charts.batches import batches_chart
 from dashboard.methods.charts.consistency import consistency_chart
 from dashboard.methods.charts.pairs import differences_chart, line_chart
@@ -33,8 +32,6 @@ from dashboard.methods.words import (
     purchase,
     stated_figures,
 )
-from spc.acceptance import Method
-from spc.acceptance.evidence.evidence import LotMean, Within
 from spc.answers import adoptions
 from spc.answers.method_spread import READING
 from spc.capability.intervals import Interval
@@ -220,40 +217,6 @@ def test_a_changed_method_comes_back_from_its_text_with_its_reason():
     assert adoptions.reason_of(text) == "routine of 2026"
     assert adoptions.reason_of("[[method]]\n") == ""
     assert "repeatability from 5.0 % to 4.3 %" in stated_figures.changed_figures(SENSOR, changed)
-
-
-@pytest.mark.parametrize(
-    ("relative", "bias", "said"),
-    [(True, -0.08, "corrected by +8.7 %"), (False, 0.25, "corrected by −0.250 g/100 g")],
-)
-def test_a_corrected_mean_says_by_how_much_and_by_which_correction(relative, bias, said):
-    method = Method(
-        method="oven",
-        standing="routine",
-        screening=False,
-        relative=relative,
-        standard_uncertainty=0.1,
-        repeatability=0.1,
-        bias=bias,
-        correction="correction 1 of oven for every lot",
-    )
-    mean = LotMean(
-        characteristic="moisture",
-        unit="g/100 g",
-        scale="linear",
-        method=method,
-        low=9.0,
-        high=9.0,
-        uncertainty=0.1,
-        sampling=0.1,
-        method_part=0.1,
-        within=Within(sigma=0.1, degrees=4),
-        samples=2,
-        readings=2,
-    )
-
-    assert words.corrected(mean) == f"{said} (correction 1 of oven for every lot)"
-    assert words.corrected(replace(mean, method=replace(method, bias=0.0))) == ""
 
 
 def test_a_batch_that_reads_low_is_named_first_and_drawn_apart():

@@ -9,20 +9,18 @@ import pandas as pd
 import pytest
 import vl_convert
 
-from dashboard.blends.charts import cost
-from dashboard.blends.charts import outcome as charts_outcome
-from dashboard.blends.charts import recipe as charts_recipe
+from dashboard.blends.charts.cost import cost_chart
+from dashboard.blends.charts.outcome import outcome_chart
+from dashboard.blends.charts.recipe import blend_chart, blend_height
 from dashboard.blends.tables.kept import outcome_frame, outcome_table, side_by_side, trace_table
 from dashboard.blends.tables.outlook import level_table, price_frame, uncertainty_table
 from dashboard.blends.tables.picture import picture_frame
 from dashboard.blends.tables.recipe import left_out_table, recipe_table
-from dashboard.blends.words import kept
-from dashboard.blends.words import outlook as words_outlook
-from dashboard.blends.words import recipe as words_recipe
+from dashboard.blends.words import kept, outlook, recipe
 from dashboard.blends.words.recipe import money
 from dashboard.frame.charts.spec import as_spec
 from dashboard.frame.lot_addresses import by_number
-from spc.answers.blends import outlook as answers_outlook
+from spc.answers.blends.outlook import KilogramPrice, cost_at_heats, worth_of_tests
 from spc.answers.blends.stock import blend_stock
 from spc.blend.explain.shadow import ShadowPrice
 from spc.blend.outlook.learning import learned_bias
@@ -55,7 +53,7 @@ def test_a_barred_lot_is_never_offered_and_is_told_with_its_reason(order):
 
     assert set(found.portions.lot) == {"A", "B"}
     assert table["why it is not offered"].tolist() == [reason]
-    assert "mixed with food" in words_recipe.MIXING
+    assert "mixed with food" in recipe.MIXING
 
 
 def test_what_blends_taught_is_in_the_heat_of_every_lot_once_three_were_measured(two_lots):
@@ -81,7 +79,7 @@ def test_what_blends_taught_is_in_the_heat_of_every_lot_once_three_were_measured
 def test_the_first_line_says_what_can_be_made_from_what_for_what_and_how_sure(order, two_lots):
     found = order.best_recipe(two_lots)
 
-    said = words_recipe.answer(order, found, currency="EUR")
+    said = recipe.answer(order, found, currency="EUR")
 
     assert said.startswith("**40\u202f000 SHU ± 10 % can be made today from 2 lots for €")
     assert "odds that its true heat lies inside are 9" in said
@@ -94,10 +92,10 @@ def test_what_cannot_be_made_says_what_conflicts_and_what_would_help(order, two_
     with pytest.raises(NoRecipe) as refused:
         hotter.best_recipe(two_lots)
 
-    said = words_recipe.no_answer(hotter, refused.value)
+    said = recipe.no_answer(hotter, refused.value)
     assert "cannot be made today:" in said
     assert "odds of 90 %" in said
-    assert all(one in words_recipe.cures(refused.value) for one in refused.value.cures)
+    assert all(one in recipe.cures(refused.value) for one in refused.value.cures)
 
 
 def test_the_picture_holds_the_window_every_lot_the_portions_and_the_outcome(order, two_lots):
@@ -113,18 +111,18 @@ def test_the_picture_holds_the_window_every_lot_the_portions_and_the_outcome(ord
     words = frame.loc[frame["kind"] == "portion", "top"]
     assert words.is_unique
     assert words.max() < curve["base"].min()
-    assert curve["top"].max() <= charts_recipe.blend_height(rows)
+    assert curve["top"].max() <= blend_height(rows)
 
 
 def test_a_conflict_that_may_not_be_the_smallest_says_so(order):
     unsettled = NoRecipe(["a batch of 300 kg", "at most 2 lots"], [], smallest=False)
 
-    said = words_recipe.no_answer(order, unsettled)
+    said = recipe.no_answer(order, unsettled)
 
     assert said.endswith(
-        f"a batch of 300 kg and at most 2 lots cannot be kept together. {words_recipe.NOT_PROVEN}"
+        f"a batch of 300 kg and at most 2 lots cannot be kept together. {recipe.NOT_PROVEN}"
     )
-    assert words_recipe.NOT_PROVEN not in words_recipe.no_answer(
+    assert recipe.NOT_PROVEN not in recipe.no_answer(
         order, NoRecipe(unsettled.conflict, [], smallest=True)
     )
 
@@ -139,17 +137,15 @@ def test_stock_without_a_recipe_is_drawn_without_portions(order, two_lots):
 def test_every_figure_draws_its_frame(order, two_lots):
     found = order.best_recipe(two_lots)
     picture, rows = picture_frame(order, two_lots, found)
-    prices = price_frame(
-        [answers_outlook.KilogramPrice(asked=0.9, per_kg=4.5, chosen=True)], currency="EUR"
-    )
+    prices = price_frame([KilogramPrice(asked=0.9, per_kg=4.5, chosen=True)], currency="EUR")
     outcome = outcome_frame(against())
     drawn = [
-        (charts_recipe.blend_chart(log=True, unit="SHU"), picture, "R"),
-        (cost.cost_chart(title="odds asked (%)", log=False), prices, "odds asked (%)"),
-        (charts_outcome.outcome_chart(log=True, unit="SHU"), outcome, "predicted (SHU)"),
+        (blend_chart(log=True, unit="SHU"), picture, "R"),
+        (cost_chart(title="odds asked (%)", log=False), prices, "odds asked (%)"),
+        (outcome_chart(log=True, unit="SHU"), outcome, "predicted (SHU)"),
     ]
     for chart, frame, _ in drawn:
-        spec = {**as_spec(chart), "width": 700, "height": charts_recipe.blend_height(rows)}
+        spec = {**as_spec(chart), "width": 700, "height": blend_height(rows)}
         values = json.loads(frame.to_json(orient="records"))
 
         svg = vl_convert.vegalite_to_svg({**spec, "data": {"values": values}})
@@ -204,13 +200,13 @@ def _kg(found, lot):
 def test_the_table_of_uncertainty_has_a_row_a_lot_and_a_row_a_method(order, two_lots):
     found = order.best_recipe(two_lots)
 
-    table = uncertainty_table(found, answers_outlook.worth_of_tests(found), currency="EUR")
+    table = uncertainty_table(found, worth_of_tests(found), currency="EUR")
 
     assert len(table) == len(found.portions.lot) + len(found.predicted[0].methods)
 
 
 def test_the_levels_that_stock_can_make_lie_between_its_lots(order, two_lots):
-    prices = answers_outlook.cost_at_heats(order, two_lots)
+    prices = cost_at_heats(order, two_lots)
 
     frame = price_frame(prices, currency="EUR")
 
@@ -223,7 +219,7 @@ def test_the_levels_that_stock_can_make_lie_between_its_lots(order, two_lots):
     assert table[batch].tolist().count("–") == len(prices) - len(made)
     assert money(300.0 * made[0].per_kg, "EUR") in table[batch].tolist()
     assert order.heat in [one.asked for one in prices]
-    assert "today's stock makes" in words_outlook.at_levels(frame, order)
+    assert "today's stock makes" in outlook.at_levels(frame, order)
 
 
 @pytest.mark.parametrize(
@@ -243,15 +239,15 @@ def test_the_levels_that_stock_can_make_lie_between_its_lots(order, two_lots):
     ],
 )
 def test_what_holds_the_cost_up_is_said_in_money(price, said):
-    (sentence,) = words_recipe.binding([price], currency="EUR")
+    (sentence,) = recipe.binding([price], currency="EUR")
 
     assert said in sentence
 
 
 def test_money_has_its_sign_and_two_places():
-    assert words_recipe.money(4.3, "EUR", per="kg") == "€4.30/kg"
-    assert words_recipe.money(-12_345.678, "CHF") == "−CHF 12\u202f345.68"
-    assert words_recipe.money(math.nan, "EUR") == "–"
+    assert recipe.money(4.3, "EUR", per="kg") == "€4.30/kg"
+    assert recipe.money(-12_345.678, "CHF") == "−CHF 12\u202f345.68"
+    assert recipe.money(math.nan, "EUR") == "–"
 
 
 def test_two_drafts_stand_side_by_side_with_what_each_takes():

@@ -1,35 +1,19 @@
-"""The blends screen, run without a browser, and the commands beside it."""
+"""The blends screen, run without a browser, and the sheet that comes of it."""
 
-import json
 import shutil
 from datetime import UTC, datetime
-from pathlib import Path
 
 import pytest
-from typer.testing import CliRunner
 
-import demo_data
 from dashboard.blends.paper import sheet_values
 from dashboard.blends.sections import SECTIONS
-from dashboard.command.lotheat import app as commands
 from dashboard.frame import session
-from spc.answers.blends import stocktake
 from spc.answers.blends.blend_sheets import sheet_of_blend
 from spc.store import Store
+from tests.dashboard.command.test_blend import lotheat
 from tests.dashboard.screen import field, opened, words
 
 PRINTED = datetime(2026, 11, 20, 9, 30, tzinfo=UTC)
-COUNT = Path(demo_data.__file__).parent / "stock_take.csv"
-
-
-@pytest.fixture(scope="module")
-def counted_file(demo_store_file, tmp_path_factory):
-    """The demo's store after the count of its store room, closed."""
-    path = tmp_path_factory.mktemp("counted") / "lots.db"
-    with Store.open(shutil.copy(demo_store_file, path)) as store:
-        found = stocktake.stocktake_counts(COUNT.name, COUNT.read_bytes())
-        store.blends.take_stock(found, by="Mara Quill", reason="stock-take")
-    return path
 
 
 @pytest.fixture
@@ -127,33 +111,6 @@ def test_a_count_is_recorded_with_who_and_why(counted):
     last = counted.blends.moves("R26-0094").iloc[-1]
     assert (last["kind"], last["bags"], last["moved_by"]) == ("counted", 12, "Mara Quill")
     assert "is recorded" in words(app)
-
-
-def lotheat(*said, store):
-    return CliRunner().invoke(commands, [*map(str, said), "--store", str(store)])
-
-
-ORDER = ("blend", "--material", "cayenne powder", "--batch-kg", 500, "--heat", 42_000)
-
-
-def test_the_command_prints_a_recipe_for_programs(counted_file, tmp_path):
-    copy = shutil.copy(counted_file, tmp_path / "lots.db")
-
-    done = lotheat(*ORDER, "--within", "12%", "--json", store=copy)
-
-    told = json.loads(done.stdout)
-    assert done.exit_code == 0
-    assert sum(one["kg"] for one in told["portions"]) == pytest.approx(500.0)
-    assert told["predicted"][0]["odds"] >= 0.95
-    assert len(told["portions"]) <= 4
-
-
-def test_the_command_refuses_a_window_that_is_no_share_in_words(counted_file, tmp_path):
-    copy = shutil.copy(counted_file, tmp_path / "lots.db")
-
-    done = lotheat(*ORDER, "--within", "wide", store=copy)
-
-    assert "no half width" in str(done.exception)
 
 
 def test_a_sheet_is_printed_once_it_is_issued_and_not_before(counted, tmp_path):

@@ -2,7 +2,6 @@
 
 import pytest
 
-from dashboard.frame import session
 from dashboard.methods.sections import SECTIONS
 from tests.dashboard.screen import field, opened, words
 
@@ -15,26 +14,13 @@ METHODS = [
 ]
 
 
-@pytest.fixture
-def demo_methods(demo_store):
-    session.hold(demo_store)
-    yield demo_store
-    session.hold(demo_store)
-
-
-@pytest.fixture
-def writable_methods(writable_demo):
-    session.hold(writable_demo)
-    return writable_demo
-
-
 def parts(app):
     """The choice of the part to look at."""
     (found,) = [one for one in app.get("button_group") if one.label == "Look at"]
     return found
 
 
-@pytest.mark.usefixtures("demo_methods")
+@pytest.mark.usefixtures("demo_screens")
 @pytest.mark.parametrize(("characteristic", "method"), METHODS)
 def test_every_part_says_something_of_every_method_and_raises_nothing(characteristic, method):
     app = opened("methods", characteristic=characteristic, method=method)
@@ -48,7 +34,7 @@ def test_every_part_says_something_of_every_method_and_raises_nothing(characteri
         assert words(app)
 
 
-@pytest.mark.usefixtures("demo_methods")
+@pytest.mark.usefixtures("demo_screens")
 def test_the_first_line_says_how_far_off_how_repeatable_and_what_signals():
     said = opened("methods").markdown[0].value
 
@@ -59,7 +45,7 @@ def test_the_first_line_says_how_far_off_how_repeatable_and_what_signals():
     assert "No correction is in force." in said
 
 
-@pytest.mark.usefixtures("demo_methods")
+@pytest.mark.usefixtures("demo_screens")
 def test_the_batch_that_is_off_leads_to_the_lots_measured_with_it():
     app = opened("methods", section="control samples")
     lots = next(one.value for one in app.dataframe if "readings with it" in one.value)
@@ -69,7 +55,7 @@ def test_the_batch_that_is_off_leads_to_the_lots_measured_with_it():
     assert set(lots["decision"]) <= {"accepted", "rejected", "waiting", "on hold"}
 
 
-@pytest.mark.usefixtures("demo_methods")
+@pytest.mark.usefixtures("demo_screens")
 def test_two_laboratories_stand_out_and_are_left_out_only_with_a_reason():
     app = opened("methods", method="liquid chromatography", section="laboratories")
     assert "Laboratory 6 lies away from the others at RT-hot" in words(app)
@@ -85,7 +71,7 @@ def test_two_laboratories_stand_out_and_are_left_out_only_with_a_reason():
 
 
 def test_a_correction_is_adopted_with_a_receipt_and_withdrawn_by_the_next_version(
-    writable_methods,
+    writable_screens,
 ):
     app = opened("methods", section="another method", of="chilli flakes")
     assert "If it were in force for the" in words(app)
@@ -96,10 +82,10 @@ def test_a_correction_is_adopted_with_a_receipt_and_withdrawn_by_the_next_versio
     app = field(app, "button", "Adopt version 1").click().run()
 
     assert "Adopted: correction 1 of rapid sensor for chilli flakes" in words(app)
-    (adopted,) = writable_methods.catalogue().corrections
+    (adopted,) = writable_screens.catalogue().corrections
     assert (adopted.kind, adopted.approved_by) == ("ratio", "Mara Quill")
-    assert adopted.effective_from == writable_methods.today()
-    assert "correction-1" in writable_methods.receipts()["name"].iloc[0]
+    assert adopted.effective_from == writable_screens.today()
+    assert "correction-1" in writable_screens.receipts()["name"].iloc[0]
 
     app = opened("methods", section="corrections")
     field(app, "text_input", "Approved by").set_value("Mara Quill")
@@ -108,10 +94,10 @@ def test_a_correction_is_adopted_with_a_receipt_and_withdrawn_by_the_next_versio
 
     assert not app.exception
     assert "No correction is in force." in words(app)
-    assert [one.slope for one in writable_methods.catalogue().corrections][-1] == 1.0
+    assert [one.slope for one in writable_screens.catalogue().corrections][-1] == 1.0
 
 
-def test_figures_of_a_study_become_the_next_version_of_the_method(writable_methods):
+def test_figures_of_a_study_become_the_next_version_of_the_method(writable_screens):
     app = opened("methods", method="liquid chromatography", section="laboratories")
     field(app, "multiselect", "Laboratories").set_value(["Laboratory 3"])
     field(app, "text_input", "Why they are left out").set_value("column was changed").run()
@@ -119,9 +105,9 @@ def test_figures_of_a_study_become_the_next_version_of_the_method(writable_metho
     field(app, "text_input", "Reason for the change").set_value("comparison of May 2026.")
     app = field(app, "button", "Adopt version 2").click().run()
 
-    stated = writable_methods.catalogue().method("liquid chromatography", "heat")
+    stated = writable_screens.catalogue().method("liquid chromatography", "heat")
     assert stated.repeatability < 0.025
-    versions = writable_methods.compare.method_versions("heat", "liquid chromatography")
+    versions = writable_screens.compare.method_versions("heat", "liquid chromatography")
     assert versions["version"].tolist() == [1, 2]
     app = opened("methods", method="liquid chromatography", section="stated figures")
     assert app.dataframe[0].value["reason"].iloc[0] == (
