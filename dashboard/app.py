@@ -8,7 +8,7 @@ from pathlib import Path
 
 import streamlit as st
 
-from dashboard.frame import words as plain
+from dashboard.frame.words import CAUTIONS, HANDLING
 from spc.errors import LotHeatError
 
 st.set_page_config(page_title="lotheat", layout="wide")
@@ -33,4 +33,4 @@ try:
 except LotHeatError as problem:
     st.error(str(problem))
 
-st.caption(f"{plain.CAUTIONS} {plain.HANDLING}")
+st.caption(f"{CAUTIONS} {HANDLING}")

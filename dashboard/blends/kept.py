@@ -7,21 +7,26 @@ import streamlit as st
 
 from dashboard.blends import steps
 from dashboard.blends.paper import blend_sheet
-from dashboard.blends.tables import kept
-from dashboard.blends.words import recipe
+from dashboard.blends.tables.kept import (
+    blends_table,
+    events_table,
+    portions_table,
+    side_by_side,
+    trace_table,
+)
+from dashboard.blends.words import kept
 from dashboard.frame import saving, session
+from dashboard.frame.listing import LOT_COLUMN
 from spc.answers.blends.blend_sheets import sheet_of_blend
 from spc.store import Store
-
-_LOT = {"lot": st.column_config.LinkColumn("lot", display_text=r"lot=(.+)$")}
 
 
 def section(store: Store) -> None:
     """Every blend, one of them with its next step, several beside each other, a lot traced."""
     every = store.blends.every()
-    st.markdown(f"**{recipe.blends(every)}**")
+    st.markdown(f"**{kept.blends(every)}**")
     if not every.empty:
-        table = kept.blends_table(every)
+        table = blends_table(every)
         st.dataframe(table, hide_index=True)
         saving.table(table, name="blends")
         _one(store, every)
@@ -31,25 +36,25 @@ def section(store: Store) -> None:
 
 def _one(store: Store, every: pd.DataFrame) -> None:
     st.subheader("One blend")
-    names = {row["blend"]: recipe.named(row) for row in every.to_dict("records")}
+    names = {row["blend"]: kept.named(row) for row in every.to_dict("records")}
     blend = st.selectbox(
         "Blend", list(names), format_func=lambda key: names[key], key="blend", bind="query-params"
     )
     if not blend:
         return
     planned = store.blends.one(blend)
-    st.markdown(recipe.state(planned))
+    st.markdown(kept.state(planned))
     if planned.status in ("draft", "approved", "issued"):
         for sentence in store.blends.against(blend):
             st.warning(sentence)
     st.dataframe(
-        kept.portions_table(store.blends.portions([blend])), hide_index=True, column_config=_LOT
+        portions_table(store.blends.portions([blend])), hide_index=True, column_config=LOT_COLUMN
     )
     if planned.sheet:
         _sheet(store, blend, planned.sheet)
     steps.next_step(store, planned)
     with st.expander("What happened to it"):
-        st.dataframe(kept.events_table(store.blends.events(blend)), hide_index=True)
+        st.dataframe(events_table(store.blends.events(blend)), hide_index=True)
 
 
 def _sheet(store: Store, blend: str, sheet: str) -> None:
@@ -73,7 +78,7 @@ def _sheet(store: Store, blend: str, sheet: str) -> None:
 
 def _beside(store: Store, every: pd.DataFrame) -> None:
     st.subheader("Beside each other")
-    names = {row["blend"]: recipe.named(row) for row in every.to_dict("records")}
+    names = {row["blend"]: kept.named(row) for row in every.to_dict("records")}
     chosen = st.multiselect(
         "Compare blends",
         list(names),
@@ -82,7 +87,7 @@ def _beside(store: Store, every: pd.DataFrame) -> None:
         placeholder="Two or more",
     )
     if len(chosen) > 1:
-        told = kept.side_by_side(
+        told = side_by_side(
             every.set_index("blend", drop=False).loc[chosen],
             store.blends.portions(chosen),
             store.blends.predicted(chosen),
@@ -103,8 +108,8 @@ def _trace(store: Store) -> None:
     )
     if lot:
         found = store.blends.trace(lot)
-        st.markdown(recipe.traced(lot, found))
+        st.markdown(kept.traced(lot, found))
         if not found.empty:
-            table = kept.trace_table(found)
-            st.dataframe(table, hide_index=True, column_config=_LOT)
+            table = trace_table(found)
+            st.dataframe(table, hide_index=True, column_config=LOT_COLUMN)
             saving.table(table, name=f"trace-{lot}")

@@ -6,9 +6,16 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.blends import pictures, planned
-from dashboard.blends.tables import outlook
-from dashboard.blends.words import outlook as words_outlook
-from dashboard.blends.words import recipe
+from dashboard.blends.tables.outlook import (
+    ahead_frame,
+    ahead_table,
+    level_table,
+    price_frame,
+    price_table,
+    uncertainty_table,
+    worth_table,
+)
+from dashboard.blends.words import outlook, recipe
 from dashboard.frame import saving
 from spc.answers.blends.future import NextLots
 from spc.answers.blends.order import BlendOrder
@@ -41,21 +48,21 @@ def _opened(title: str, key: str, shown: Callable[[], None]) -> None:
 
 def _at_odds(order: BlendOrder) -> None:
     prices, currency = planned.at_odds(order), planned.held(order).currency
-    frame = outlook.price_frame(prices, currency=currency, percent_of=100.0)
-    st.markdown(words_outlook.at_odds(frame))
+    frame = price_frame(prices, currency=currency, percent_of=100.0)
+    st.markdown(outlook.at_odds(frame))
     pictures.cost(
         frame, title="odds asked (%), cost of a kilogram upwards", log=False, key="odds-curve"
     )
-    _table(outlook.price_table(prices, order, currency=currency), name="cost-at-odds")
+    _table(price_table(prices, order, currency=currency), name="cost-at-odds")
 
 
 def _at_levels(order: BlendOrder) -> None:
     prices, currency = planned.at_levels(order), planned.held(order).currency
-    frame = outlook.price_frame(prices, currency=currency)
-    st.markdown(words_outlook.at_levels(frame, order))
+    frame = price_frame(prices, currency=currency)
+    st.markdown(outlook.at_levels(frame, order))
     title = f"heat asked ({order.unit}), cost of a kilogram upwards"
     pictures.cost(frame, title=title, log=True, key="reach-curve")
-    _table(outlook.level_table(prices, order, currency=currency), name="cost-at-heat")
+    _table(level_table(prices, order, currency=currency), name="cost-at-heat")
 
 
 def _table(table: pd.DataFrame, *, name: str) -> None:
@@ -68,8 +75,8 @@ def _worth(order: BlendOrder) -> None:
     if isinstance(worth, LotHeatError):
         st.markdown(recipe.no_answer(order, worth))
         return
-    st.markdown(words_outlook.WORTH)
-    table = outlook.worth_table(worth, unit=order.unit, currency=planned.held(order).currency)
+    st.markdown(outlook.WORTH)
+    table = worth_table(worth, unit=order.unit, currency=planned.held(order).currency)
     _table(table, name="buying-brief")
 
 
@@ -81,25 +88,23 @@ def _binding(order: BlendOrder, found: Recipe) -> None:
 
 def _uncertainty(order: BlendOrder, found: Recipe) -> None:
     tests, currency = planned.tests(order), planned.held(order).currency
-    st.markdown(words_outlook.matters(found))
-    st.markdown(words_outlook.one_more_test(found, tests, currency=currency))
-    table = outlook.uncertainty_table(found, tests, currency=currency)
+    st.markdown(outlook.matters(found))
+    st.markdown(outlook.one_more_test(found, tests, currency=currency))
+    table = uncertainty_table(found, tests, currency=currency)
     _table(table, name="uncertainty")
 
 
 def _ahead(order: BlendOrder) -> None:
     every = planned.ahead(order)
     heat = every[0]
-    st.markdown(words_outlook.ahead(heat))
+    st.markdown(outlook.ahead(heat))
     if heat.blends is not None:
-        st.markdown(words_outlook.rests_on(heat))
+        st.markdown(outlook.rests_on(heat))
         _ahead_picture(heat)
-    table = outlook.ahead_table(every)
+    table = ahead_table(every)
     _table(table, name="suppliers-can-hold")
 
 
 def _ahead_picture(heat: NextLots) -> None:
-    pictures.future(
-        outlook.ahead_frame(heat), unit=heat.window.unit, told=words_outlook.ahead(heat)
-    )
-    st.caption(words_outlook.AHEAD)
+    pictures.future(ahead_frame(heat), unit=heat.window.unit, told=outlook.ahead(heat))
+    st.caption(outlook.AHEAD)

@@ -7,8 +7,8 @@ from typing import Any, Final
 import pandas as pd
 
 from dashboard.blends.words import recipe
-from dashboard.frame import words as frame_plain
 from dashboard.frame.paper import pdf, utc
+from dashboard.frame.words import CAUTIONS, HANDLING, day
 from spc.answers.blends.blend_sheets import BlendSheet
 from spc.blend.problem.target import plain
 from spc.digits import percent, written
@@ -50,7 +50,7 @@ def sheet_values(sheet: BlendSheet) -> dict[str, Any]:
         "predicted": [_predicted(sheet, one) for one in draft.predicted],
         "note": draft.note,
         "evidence": f"The recipe rests on lot means with the fingerprint {blend.fingerprint}.",
-        "cautions": [recipe.RELEASE, recipe.MIXING, frame_plain.HANDLING, frame_plain.CAUTIONS],
+        "cautions": [recipe.RELEASE, recipe.MIXING, HANDLING, CAUTIONS],
         "printed": f"printed {_moment(sheet.printed_at)} by {sheet.printed_by}",
     }
 
@@ -122,9 +122,9 @@ def kilograms(kg: float) -> str:
 
 
 def _day(moment: datetime | pd.Timestamp) -> str:
-    return frame_plain.day(pd.Timestamp(moment))
+    return day(pd.Timestamp(moment))
 
 
 def _moment(at: datetime) -> str:
     when = utc(at)
-    return f"{frame_plain.day(when)}, {when:%H:%M} UTC"
+    return f"{day(when)}, {when:%H:%M} UTC"

@@ -3,7 +3,7 @@
 import pandas as pd
 import streamlit as st
 
-from dashboard.frame import session
+from dashboard.frame import answered, session
 from spc.answers.blends import future, outlook
 from spc.answers.blends.future import NextLots
 from spc.answers.blends.order import BlendOrder
@@ -140,5 +140,5 @@ def _ahead(revision: tuple[str, int], order: BlendOrder) -> list[NextLots]:  # n
     made = found(order)
     if not isinstance(made, Recipe):
         return []
-    records = future.supplier_records(session.store(), session.survey(), heat_bias())
+    records = future.supplier_records(session.store(), answered.survey(), heat_bias())
     return future.next_lots(order, made, records)

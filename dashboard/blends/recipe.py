@@ -3,19 +3,18 @@
 import streamlit as st
 
 from dashboard.blends import asking, outlook, pictures, planned
-from dashboard.blends.doing import done
-from dashboard.blends.tables import picture as tables_picture
-from dashboard.blends.tables import recipe as tables_recipe
-from dashboard.blends.words import recipe as words_recipe
+from dashboard.blends.tables.picture import picture_frame
+from dashboard.blends.tables.recipe import left_out_table, predicted_table, recipe_table
+from dashboard.blends.words import recipe
 from dashboard.frame import saving, session
-from spc.answers.blends import draft as answers_draft
+from dashboard.frame.changing import done
+from dashboard.frame.listing import LOT_COLUMN
+from spc.answers.blends.draft import recipe_draft
 from spc.answers.blends.order import BlendOrder
 from spc.answers.blends.stock_today import learned_correction
 from spc.blend.recipe import Recipe
 from spc.errors import LotHeatError, NoRecipe
 from spc.store import Store
-
-_LOT = {"lot": st.column_config.LinkColumn("lot", display_text=r"lot=(.+)$")}
 
 
 def section(store: Store) -> None:
@@ -29,7 +28,7 @@ def section(store: Store) -> None:
         _picture(order, found)
     if isinstance(found, Recipe):
         with answer:
-            st.markdown(words_recipe.answer(order, found, currency=planned.held(order).currency))
+            st.markdown(recipe.answer(order, found, currency=planned.held(order).currency))
         _recipe(store, order, found)
     else:
         with answer:
@@ -39,36 +38,34 @@ def section(store: Store) -> None:
 
 
 def _none(order: BlendOrder, problem: LotHeatError) -> None:
-    st.markdown(words_recipe.no_answer(order, problem))
+    st.markdown(recipe.no_answer(order, problem))
     if isinstance(problem, NoRecipe):
-        st.markdown(words_recipe.cures(problem))
+        st.markdown(recipe.cures(problem))
 
 
 def _picture(order: BlendOrder, found: Recipe | LotHeatError) -> None:
-    recipe = found if isinstance(found, Recipe) else None
+    made = found if isinstance(found, Recipe) else None
     held = planned.held(order)
     if not held.offered:
         st.markdown("No lot of this material is offered.")
         return
-    frame, rows = tables_picture.picture_frame(order, held, recipe)
-    told = "The stock on a heat axis" if recipe is None else words_recipe.portions(recipe)
+    frame, rows = picture_frame(order, held, made)
+    told = "The stock on a heat axis" if made is None else recipe.portions(made)
     pictures.blend(frame, rows=rows, unit=order.unit, told=told)
-    st.caption(words_recipe.PICTURE)
+    st.caption(recipe.PICTURE)
 
 
 def _recipe(store: Store, order: BlendOrder, found: Recipe) -> None:
     currency = planned.held(order).currency
     st.subheader("The recipe")
-    st.markdown(words_recipe.summary(found, currency=currency))
-    table = tables_recipe.recipe_table(found, currency=currency)
-    st.dataframe(table, hide_index=True, column_config=_LOT)
-    predicted = tables_recipe.predicted_table(found)
+    st.markdown(recipe.summary(found, currency=currency))
+    table = recipe_table(found, currency=currency)
+    st.dataframe(table, hide_index=True, column_config=LOT_COLUMN)
+    predicted = predicted_table(found)
     st.dataframe(predicted, hide_index=True)
     saving.table(table, name="recipe", beside={"predicted": predicted})
     st.caption(
-        " ".join(
-            filter(None, (words_recipe.learnt_in_recipe(planned.heat_bias()), words_recipe.RELEASE))
-        )
+        " ".join(filter(None, (recipe.learnt_in_recipe(planned.heat_bias()), recipe.RELEASE)))
     )
     _keep(store, order, found, currency)
 
@@ -78,12 +75,12 @@ def _keep(store: Store, order: BlendOrder, found: Recipe, currency: str) -> None
     name, _ = session.who()
     with st.form("keep", clear_on_submit=False):
         left, middle, right = st.columns(3)
-        called = left.text_input("Call it", value=f"{order.material}, {words_recipe.asked(order)}")
+        called = left.text_input("Call it", value=f"{order.material}, {recipe.asked(order)}")
         note = middle.text_input("Note")
         by = right.text_input("Your name", value=name)
         wanted = st.form_submit_button("Save the recipe as a draft")
     if wanted:
-        draft = answers_draft.recipe_draft(
+        draft = recipe_draft(
             order,
             found,
             currency=currency,
@@ -97,11 +94,9 @@ def _keep(store: Store, order: BlendOrder, found: Recipe, currency: str) -> None
 
 
 def _left_out(order: BlendOrder) -> None:
-    table, gone = tables_recipe.left_out_table(
-        planned.stock().lots, planned.held(order), order.drawn_from
-    )
+    table, gone = left_out_table(planned.stock().lots, planned.held(order), order.drawn_from)
     st.subheader("Not offered")
-    st.markdown(words_recipe.left_out(len(table), gone))
+    st.markdown(recipe.left_out(len(table), gone))
     if len(table):
-        st.dataframe(table, hide_index=True, column_config=_LOT)
-    st.caption(words_recipe.MIXING)
+        st.dataframe(table, hide_index=True, column_config=LOT_COLUMN)
+    st.caption(recipe.MIXING)

@@ -3,9 +3,9 @@
 import pandas as pd
 import streamlit as st
 
-from dashboard.blends.doing import done
-from dashboard.blends.words import recipe
+from dashboard.blends.words import kept
 from dashboard.frame import session
+from dashboard.frame.changing import done
 from spc.answers.blends.draft import prediction_as_weighed
 from spc.store import Store
 from spc.store.blends.blend_records import Blend
@@ -49,7 +49,7 @@ def _issue(store: Store, planned: Blend) -> None:
         _introduce(store, name)
         return
     with st.form("issue"):
-        st.markdown(recipe.WHAT_ISSUING_DOES)
+        st.markdown(kept.WHAT_ISSUING_DOES)
         by = st.text_input("Your name", value=name)
         wanted = st.form_submit_button("Issue the blend sheet", type="primary")
     if wanted:
@@ -62,7 +62,7 @@ def _issue(store: Store, planned: Blend) -> None:
 def _introduce(store: Store, name: str) -> None:
     """The catalogue must know in whose name a blend stands before one is issued."""
     with st.form("introduce"):
-        st.markdown(recipe.WHO_BLENDS)
+        st.markdown(kept.WHO_BLENDS)
         left, right = st.columns(2)
         country = left.text_input("Country you blend in")
         by = right.text_input("Your name", value=name)

@@ -6,25 +6,24 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.blends import planned
-from dashboard.blends.doing import done
-from dashboard.blends.tables import kept
-from dashboard.blends.words import recipe
+from dashboard.blends.tables.kept import moves_table, stock_table
+from dashboard.blends.words import kept
 from dashboard.frame import saving, session
+from dashboard.frame.changing import done
+from dashboard.frame.listing import LOT_COLUMN
 from spc.store import Store
-
-_LOT = {"lot": st.column_config.LinkColumn("lot", display_text=r"lot=(.+)$")}
 
 
 def section(store: Store) -> None:
     """Lots with what is left of them; a count."""
     lots = planned.stock().lots
-    st.markdown(f"**{recipe.stock(lots)}**")
+    st.markdown(f"**{kept.stock(lots)}**")
     wanted = st.multiselect(
         "Materials", sorted(set(lots["material"])), key="of", placeholder="All", bind="query-params"
     )
     shown = lots[lots["material"].isin(wanted)] if wanted else lots
-    table = kept.stock_table(shown)
-    st.dataframe(table, hide_index=True, column_config=_LOT)
+    table = stock_table(shown)
+    st.dataframe(table, hide_index=True, column_config=LOT_COLUMN)
     saving.table(table, name="stock")
     st.subheader("Record a count")
     _count(store, shown)
@@ -41,8 +40,8 @@ def _count(store: Store, lots: pd.DataFrame) -> None:
     if not lot:
         return
     row = lots[lots["lot"] == lot].iloc[0]
-    st.caption(recipe.on_the_books(row))
-    st.dataframe(kept.moves_table(store.blends.moves(lot)), hide_index=True)
+    st.caption(kept.on_the_books(row))
+    st.dataframe(moves_table(store.blends.moves(lot)), hide_index=True)
     name, _ = session.who()
     with st.form("count"):
         first, second, third = st.columns(3)

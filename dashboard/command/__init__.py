@@ -1,1 +1,1 @@
-"""The `lotheat` command: one module a verb."""
+"""The `lotheat` command: one module a verb.  Parse, call, print."""

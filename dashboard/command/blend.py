@@ -10,8 +10,8 @@ from typing import Annotated, Any
 
 import typer
 
-from dashboard.blends.tables import recipe
-from dashboard.blends.words import recipe as words_recipe
+from dashboard.blends.tables.recipe import predicted_table, recipe_json, recipe_table
+from dashboard.blends.words import recipe
 from dashboard.command.terminal import (
     ERR,
     Exit,
@@ -22,6 +22,7 @@ from dashboard.command.terminal import (
     print_table,
     say,
 )
+from dashboard.frame.lot_addresses import by_number
 from spc.answers.blends.order import AIMS, BlendOrder
 from spc.answers.blends.specified_orders import blend_order
 from spc.answers.blends.stock import BlendStock
@@ -75,11 +76,11 @@ def _print(order: BlendOrder, held: BlendStock, *, as_json: bool) -> None:
                 }
             )
         else:
-            say(words_recipe.no_answer(order, problem))
-            say(words_recipe.cures(problem))
+            say(recipe.no_answer(order, problem))
+            say(recipe.cures(problem))
         raise typer.Exit(Exit.REFUSED) from problem
     if as_json:
-        print_json(recipe.recipe_json(order, found, currency=held.currency))
+        print_json(recipe_json(order, found, currency=held.currency))
     else:
         _print_recipe(order, found, held.currency)
 
@@ -100,13 +101,13 @@ def _results_only() -> Iterator[None]:
 
 
 def _print_recipe(order: BlendOrder, found: Recipe, currency: str) -> None:
-    say(words_recipe.answer(order, found, currency=currency))
-    print_table(recipe.plain_lots(recipe.recipe_table(found, currency=currency)))
-    print_table(recipe.predicted_table(found))
-    say(words_recipe.summary(found, currency=currency))
-    for sentence in words_recipe.binding(found.shadow_prices, currency=currency):
+    say(recipe.answer(order, found, currency=currency))
+    print_table(by_number(recipe_table(found, currency=currency)))
+    print_table(predicted_table(found))
+    say(recipe.summary(found, currency=currency))
+    for sentence in recipe.binding(found.shadow_prices, currency=currency):
         say(sentence)
-    ERR.print(words_recipe.RELEASE, markup=False)
+    ERR.print(recipe.RELEASE, markup=False)
 
 
 def _share(text: str) -> float:

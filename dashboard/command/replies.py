@@ -1,9 +1,11 @@
 """What the command prints: tables for people, plain values for programs."""
 
+from collections.abc import Mapping
 from typing import Any
 
 import pandas as pd
 
+from dashboard.frame.words import count
 from spc.answers.review import LotsReviewed
 from spc.charts import RULES
 from spc.digits import written
@@ -66,4 +68,14 @@ def signals_table(survey: Survey) -> pd.DataFrame:
             for row in rows
         ],
         columns=["lot", "received", "material", "supplier", "what", "value", "signal"],
+    )
+
+
+def reviewed(told: Mapping[str, Any]) -> tuple[str, str]:
+    """A lot with its recommendation in a line, and the sentence that says why."""
+    days = count(told["waiting_days"], "day")
+    return (
+        f"{told['lot']}: {told['recommendation']} ({told['material']} of {told['supplier']},"
+        f" received {days} ago)",
+        str(told["sentence"]),
     )

@@ -55,6 +55,7 @@ ProfileOption = Annotated[
 ByOption = Annotated[
     str, typer.Option("--by", help="Whose name stands beside it.", show_default="your user name")
 ]
+PortOption = Annotated[int, typer.Option("--port", help="Port on this machine.")]
 OutOption = Annotated[Path, typer.Option("--out", help="The file to write.")]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for programs.")]
 

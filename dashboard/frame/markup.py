@@ -8,9 +8,9 @@ from urllib.parse import quote
 
 import pandas as pd
 
-from dashboard.frame import words
 from dashboard.frame.charts.verdict_mark import verdict_mark
-from dashboard.frame.words import beside as told_mend
+from dashboard.frame.lot_addresses import lot_address
+from dashboard.frame.words import beside, count
 from spc.acceptance import LotVerdict
 from spc.acceptance.evidence.lines import Outcome
 from spc.acceptance.verdict import Recommendation
@@ -52,7 +52,7 @@ def _queue_row(row: Mapping[Any, Any], judged: LotVerdict, today: date) -> str:
         f'<span class="lh-what"><b>{escape(row["lot"])}</b>'
         f"<span>{escape(row['material'])}</span>"
         f'<span class="lh-quiet">{escape(row["supplier"])}</span>'
-        f'<span class="lh-quiet">{words.count(days, "day")}{state}</span></span>'
+        f'<span class="lh-quiet">{count(days, "day")}{state}</span></span>'
         f'<span class="lh-why">{sentence(judged)}{_notes(judged)}</span></a>'
     )
 
@@ -85,11 +85,6 @@ def unbroken(text: str) -> str:
     return escape(text).replace(" %", "\N{NO-BREAK SPACE}%")
 
 
-def lot_address(lot: str) -> str:
-    """Address of a lot's dossier."""
-    return f"/lot?lot={quote(lot)}"
-
-
 def original(row: Mapping[str, str]) -> str:
     """A row of a file, cell by cell, as it came."""
     return pairs([(header, text) for header, text in row.items() if text])
@@ -97,7 +92,7 @@ def original(row: Mapping[str, str]) -> str:
 
 def mended(mends: pd.DataFrame, row: Mapping[str, str]) -> str:
     """What people put into the cells of a row, beside what came."""
-    items = [f"<li>{escape(told_mend(one, row))}</li>" for one in mends.to_dict("records")]
+    items = [f"<li>{escape(beside(one, row))}</li>" for one in mends.to_dict("records")]
     return bulleted(items)
 
 

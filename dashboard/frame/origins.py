@@ -2,7 +2,9 @@
 
 import streamlit as st
 
-from dashboard.frame import markup, tables, words
+from dashboard.frame import markup
+from dashboard.frame.tables import calculation_table
+from dashboard.frame.words import origin
 from spc.answers.origins import origin_of_number
 from spc.store import Store
 
@@ -10,8 +12,8 @@ from spc.store import Store
 def number(store: Store, result: str) -> None:
     """How a value came about, and where from."""
     found = origin_of_number(store, result)
-    st.dataframe(tables.calculation_table(found.chain), hide_index=True)
-    st.markdown(words.origin(found.result))
+    st.dataframe(calculation_table(found.chain), hide_index=True)
+    st.markdown(origin(found.result))
     st.html(markup.original(found.row))
     if not found.mends.empty:
         st.html(markup.mended(found.mends, found.row))

@@ -2,12 +2,12 @@
 
 from collections.abc import Sequence
 from typing import Final
-from urllib.parse import quote
 
 import numpy as np
 import pandas as pd
 
-from dashboard.frame import words
+from dashboard.frame.lot_addresses import lot_address
+from dashboard.frame.words import crop
 from spc.acceptance import Line
 from spc.digits import written
 
@@ -50,8 +50,8 @@ def stream_frame(
             "in_baseline": points["baseline"],
             "signal": _only_news(rules),
             "chosen": points["lot"] == chosen,
-            "crop": [words.crop(year) for year in points["crop_year"]],
-            "href": [f"/lot?lot={quote(lot)}" for lot in points["lot"]],
+            "crop": [crop(year) for year in points["crop_year"]],
+            "href": [lot_address(lot) for lot in points["lot"]],
             "label": [
                 written(one, unit=unit) for one, unit in zip(value, points["unit"], strict=True)
             ],

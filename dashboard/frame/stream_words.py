@@ -1,7 +1,6 @@
 """What a stream's chart shows, in words."""
 
 import math
-from typing import Final
 
 import numpy as np
 import pandas as pd
@@ -29,16 +28,6 @@ def trend(points: pd.DataFrame, signals: pd.DataFrame, *, frozen: bool, chosen: 
     if math.isnan(float(last["z"])):
         state = f"{lot} is not judged: its value is known as a bound only."
     return f"{state} Usual for this supplier is {usual}, by {rests}. {changed(points)}".strip()
-
-
-PROVISIONAL: Final = (
-    "Nobody has frozen a baseline for this stream yet. Until then the limits rest on the lots of"
-    " the crops before the newest, or on all lots while those are fewer than eight."
-)
-NO_LIMITS: Final = (
-    "Nothing says yet what is usual here, so nothing can be added up. Look at scores without a"
-    " baseline, or freeze one."
-)
 
 
 def changed(points: pd.DataFrame) -> str:

@@ -2,7 +2,6 @@
 
 import pandas as pd
 
-from dashboard.frame import words
 from spc.heat import Chain
 
 
@@ -16,13 +15,6 @@ def held_table(held: pd.DataFrame) -> pd.DataFrame:
             "original": "as it came",
         }
     )[["file", "row", "lot", "reason", "what to do", "as it came"]]
-
-
-def held_kinds(held: pd.DataFrame) -> pd.DataFrame:
-    """Held rows by what is wrong with them, most rows first, with where they are."""
-    grouped = held.groupby("code", sort=False)
-    kinds = grouped.agg(rows=("source_row", "size"), where=("name", words.files)).reset_index()
-    return kinds.sort_values("rows", ascending=False, kind="stable")
 
 
 def calculation_table(chain: Chain) -> pd.DataFrame:

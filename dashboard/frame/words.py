@@ -10,7 +10,6 @@ import pandas as pd
 from spc import units
 from spc.acceptance import Specification
 from spc.digits import written
-from spc.store import StreamKey
 
 CAUTIONS: Final = (
     "A chart signal is no food-safety verdict. Release needs a qualified person, an accredited"
@@ -37,7 +36,12 @@ def listed(names: Sequence[str]) -> str:
     shown = list(names)
     if len(shown) > _MOST_NAMED:
         shown = [*names[: _MOST_NAMED - 1], f"{len(names) - _MOST_NAMED + 1} others"]
-    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}"
+    return joined(shown)
+
+
+def joined(parts: Sequence[str]) -> str:
+    """Parts of a sentence, all of them: ``"a, b and c"``."""
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
 
 
 def day(moment: date | pd.Timestamp) -> str:
@@ -48,12 +52,6 @@ def day(moment: date | pd.Timestamp) -> str:
 def crop(year: float) -> str:
     """``"crop 2026"``, or empty where the year of harvest is not known."""
     return "" if math.isnan(year) else f"crop {int(year)}"
-
-
-def stream_name(key: StreamKey) -> str:
-    """A stream in one line."""
-    basis = f", {key.basis}" if key.basis not in ("", "as-is") else ""
-    return f"{key.material} from {key.supplier}: {key.characteristic} by {key.method}{basis}"
 
 
 def interval(low: float, high: float, unit: str) -> str:
@@ -67,12 +65,6 @@ def interval(low: float, high: float, unit: str) -> str:
     if low <= 0.0:
         return f"below {written(high, unit=unit)}"
     return f"{written(low)} to {written(high, unit=unit)}"
-
-
-LAW: Final = (
-    "Limits of law change and differ by country: each line carries its source and date; check"
-    " current law before you rely on it."
-)
 
 
 _CODES: Final[Mapping[str, str]] = {
@@ -100,14 +92,6 @@ _CODES: Final[Mapping[str, str]] = {
 def code(name: str) -> str:
     """A hold's code in words."""
     return _CODES.get(name, name.replace("-", " "))
-
-
-def files(names: pd.Series) -> str:
-    """Where held rows are: the file, or how many files."""
-    unique = list(dict.fromkeys(names))
-    if len(unique) <= 2:
-        return f"in {' and '.join(unique)}"
-    return f"in {len(unique)} files, the last {unique[-1]}"
 
 
 def beside(mend: Mapping[Hashable, Any], cells: Mapping[str, str]) -> str:

@@ -4,9 +4,8 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame import session
-from dashboard.intake.tables import files
-from dashboard.intake.words import by_hand, proposals
-from dashboard.intake.words import files as words_files
+from dashboard.intake.tables.files import preview_held, preview_table
+from dashboard.intake.words import by_hand, files, proposals
 from spc.errors import InvalidInput, LotHeatError
 from spc.intake.by_hand import Sheet, reading_units
 from spc.store import Store
@@ -77,16 +76,16 @@ def _look_and_take_in(store: Store, sheet: Sheet, rows: list[dict[str, str]]) ->
     except LotHeatError as problem:
         st.error(str(problem))
         return
-    st.markdown(f"{words_files.receipt(receipt)} Nothing is stored yet.")
+    st.markdown(f"{files.receipt(receipt)} Nothing is stored yet.")
     if not fate.results.empty:
-        st.dataframe(files.preview_table(fate.results), hide_index=True)
+        st.dataframe(preview_table(fate.results), hide_index=True)
     if not fate.held.empty:
-        st.dataframe(files.preview_held(fate.held), hide_index=True)
+        st.dataframe(preview_held(fate.held), hide_index=True)
     name, _ = session.who()
     by = st.text_input("Who types them", value=name, key="typed-by")
     if st.button("Take in what is typed", type="primary"):
         try:
-            session.tell(words_files.receipt(store.intake.type_in(sheet, rows, by=by)))
+            session.tell(files.receipt(store.intake.type_in(sheet, rows, by=by)))
         except LotHeatError as problem:
             st.error(str(problem))
             return

@@ -4,9 +4,9 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame import session
-from dashboard.intake.tables import files, mending
-from dashboard.intake.words import mending as words_mending
-from dashboard.intake.words import sources
+from dashboard.intake.tables.files import preview_held, preview_table
+from dashboard.intake.tables.mending import cells_table
+from dashboard.intake.words import mending, sources
 from spc.errors import LotHeatError
 from spc.store import Store
 from spc.store.files.mending import BEYOND
@@ -16,8 +16,8 @@ def form(store: Store, held: pd.DataFrame, *, key: str) -> None:
     """The part of a group of held rows in which they are mended."""
     receipt = str(held["receipt"].iloc[0])
     meanings = sources.columns(store.intake.profile_of(receipt))
-    cells = mending.cells(held)
-    st.markdown(words_mending.HOW)
+    cells = cells_table(held)
+    st.markdown(mending.HOW)
     st.caption(f"Choose rows in the table; without a choice all {len(held)} are meant.")
     chosen = st.dataframe(cells, on_select="rerun", selection_mode="multi-row", key=f"rows-{key}")
     picked = chosen["selection"]["rows"]
@@ -31,8 +31,8 @@ def form(store: Store, held: pd.DataFrame, *, key: str) -> None:
     texts = {
         str(header): st.text_input(
             f"{header} of {len(rows)} rows",
-            placeholder=words_mending.present(rows[header]),
-            help=words_mending.LEFT_OVER if header == BEYOND else None,
+            placeholder=mending.present(rows[header]),
+            help=mending.LEFT_OVER if header == BEYOND else None,
             key=f"{key}-{header}",
         )
         for header in headers
@@ -49,11 +49,11 @@ def _look_and_mend(
     except LotHeatError as problem:
         st.error(str(problem))
         return
-    st.markdown(words_mending.looked_at(looked_at))
+    st.markdown(mending.looked_at(looked_at))
     if not fate.results.empty:
-        st.dataframe(files.preview_table(fate.results), hide_index=True)
+        st.dataframe(preview_table(fate.results), hide_index=True)
     if not fate.held.empty:
-        st.dataframe(files.preview_held(fate.held), hide_index=True)
+        st.dataframe(preview_held(fate.held), hide_index=True)
     name, _ = session.who()
     left, right = st.columns(2)
     by = left.text_input("Who mends them", value=name, key=f"by-{key}")
@@ -61,7 +61,7 @@ def _look_and_mend(
     if st.button(f"Mend these {len(rows)}", type="primary", key=f"mend-{key}"):
         try:
             session.tell(
-                words_mending.mended(store.intake.mend(receipt, rows, texts, by=by, reason=reason))
+                mending.mended(store.intake.mend(receipt, rows, texts, by=by, reason=reason))
             )
         except LotHeatError as problem:
             st.error(str(problem))

@@ -1,15 +1,13 @@
-"""The parts of the intake screen: drop a file, look, take it in; mend what was held."""
+"""Files dropped: what each would become, and taking them in."""
 
 from typing import Final
 
-import pandas as pd
 import streamlit as st
 
 from dashboard.frame import session
-from dashboard.frame import tables as frame_tables
-from dashboard.intake import mending, sources
-from dashboard.intake.tables import files as tables_files
-from dashboard.intake.words import files as words_files
+from dashboard.intake import sources
+from dashboard.intake.tables.files import preview_held, preview_table
+from dashboard.intake.words import files
 from spc.errors import LotHeatError, UnknownLayout, UnreadableFile
 from spc.store import Store
 
@@ -30,7 +28,7 @@ TYPES: Final = (
 )
 
 
-def files(store: Store) -> None:
+def delivery(store: Store) -> None:
     """Drop files, see what each would become, then take them in."""
     dropped = st.file_uploader(
         "Drop files of any source the store knows",
@@ -56,7 +54,7 @@ def files(store: Store) -> None:
 
 def _take(store: Store, name: str, content: bytes, by: str) -> str:
     try:
-        return words_files.receipt(store.receive_bytes(name, content, by=by))
+        return files.receipt(store.receive_bytes(name, content, by=by))
     except LotHeatError as problem:
         return f"{name} was refused: {problem}"
 
@@ -74,79 +72,8 @@ def _preview(store: Store, name: str, content: bytes) -> None:
     except LotHeatError as problem:
         st.error(f"{name}: {problem}")
         return
-    st.markdown(f"{words_files.receipt(receipt)} Nothing is stored yet.")
+    st.markdown(f"{files.receipt(receipt)} Nothing is stored yet.")
     if not fate.results.empty:
-        st.dataframe(tables_files.preview_table(fate.results.head(20)), hide_index=True)
+        st.dataframe(preview_table(fate.results.head(20)), hide_index=True)
     if not fate.held.empty:
-        st.dataframe(tables_files.preview_held(fate.held), hide_index=True)
-
-
-def held(store: Store, rows: pd.DataFrame) -> None:
-    """Held rows by file and kind of reason, with what can be done about them."""
-    name, _ = session.who()
-    _all_again(store, name)
-    for group in tables_files.held_groups(rows).to_dict("records"):
-        mine = rows[(rows["receipt"] == group["receipt"]) & (rows["code"] == group["code"])]
-        with st.expander(words_files.held_group(group)):
-            _group(store, mine, name, key=f"{group['receipt']}-{group['code']}")
-
-
-def _all_again(store: Store, name: str) -> None:
-    with st.form("held-all"):
-        left, right = st.columns((3, 1), vertical_alignment="bottom")
-        by = left.text_input("Your name", value=name)
-        if not right.form_submit_button("Check all of them again"):
-            return
-    try:
-        taken = store.intake.check_all_again(by=by)
-    except LotHeatError as problem:
-        st.error(str(problem))
-        return
-    session.tell(words_files.all_checked_again(taken, len(store.held())))
-    st.rerun()
-
-
-def _group(store: Store, every: pd.DataFrame, name: str, *, key: str) -> None:
-    mine = _of_one_reason(every, key)
-    st.markdown(f"{words_files.reasons(mine['reason'])} {mine['remedy'].iloc[0]}")
-    st.dataframe(frame_tables.held_table(mine), hide_index=True)
-    with st.form(f"held-{key}"):
-        by = st.text_input("Your name", value=name)
-        reason = st.text_input("Reason, if you dismiss them")
-        left, right = st.columns(2)
-        again = left.form_submit_button("Check the file again")
-        dismiss = right.form_submit_button(f"Dismiss these {len(mine)}")
-    if again or dismiss:
-        _settle(store, mine, by, reason if dismiss else None)
-    if st.toggle("Mend rows in place", key=f"mending-{key}"):
-        mending.form(store, mine, key=key)
-
-
-def _of_one_reason(every: pd.DataFrame, key: str) -> pd.DataFrame:
-    """The rows that were held for the reason that is chosen, or all of them."""
-    rows = every["reason"].value_counts()
-    if len(rows) == 1:
-        return every
-    chosen = st.selectbox(
-        "Held because",
-        rows.index.tolist(),
-        index=None,
-        placeholder=f"any of {len(rows)} reasons",
-        key=f"reason-of-{key}",
-    )
-    return every if chosen is None else every[every["reason"] == chosen]
-
-
-def _settle(store: Store, rows: pd.DataFrame, by: str, reason: str | None) -> None:
-    receipt = str(rows["receipt"].iloc[0])
-    try:
-        if reason is None:
-            taken = store.intake.check_again(receipt, by=by)
-            session.tell(words_files.checked_again(taken))
-        else:
-            store.intake.dismiss(receipt, rows["source_row"].tolist(), by=by, reason=reason)
-            session.tell(f"{len(rows)} rows are dismissed by {by}.")
-    except LotHeatError as problem:
-        st.error(str(problem))
-        return
-    st.rerun()
+        st.dataframe(preview_held(fate.held), hide_index=True)

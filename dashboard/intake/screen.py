@@ -3,8 +3,8 @@
 import streamlit as st
 
 from dashboard.frame import saving, session
-from dashboard.intake import by_hand, receiving, withdrawing
-from dashboard.intake.tables import files as tables_files
+from dashboard.intake import by_hand, held_rows, receiving, withdrawing
+from dashboard.intake.tables.files import receipts_seen
 from dashboard.intake.words import files
 
 store = session.store()
@@ -15,17 +15,17 @@ st.title("Intake")
 st.markdown(files.intake(receipts, held))
 session.show_message()
 
-receiving.files(store)
+receiving.delivery(store)
 by_hand.form(store)
 
 st.subheader("Held rows")
 if held.empty:
     st.markdown("No row waits for a person.")
 else:
-    receiving.held(store, held)
+    held_rows.section(store, held)
 
 st.subheader("Received files")
-table = tables_files.receipts_seen(receipts)
+table = receipts_seen(receipts)
 st.dataframe(table, hide_index=True)
 saving.table(table, name="receipts")
 

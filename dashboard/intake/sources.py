@@ -1,23 +1,31 @@
 """A file that no source profile fits: what it seems to say, what is asked, and a new profile."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import replace
 
 import streamlit as st
 
 from dashboard.frame import session
-from dashboard.intake.tables import files, sources
-from dashboard.intake.words import files as words_files
-from dashboard.intake.words import proposals
+from dashboard.intake.measures import measure, words_read
+from dashboard.intake.tables.files import preview_held, preview_table
+from dashboard.intake.tables.sources import (
+    COLUMN,
+    MEANT,
+    SHOWN,
+    columns_table,
+    first_texts,
+    is_long,
+    long_columns,
+    meanings,
+    measured,
+)
+from dashboard.intake.words import files, proposals
 from dashboard.intake.words.sources import MEANINGS
-from spc import units
 from spc.answers.source_profiles import chosen_readings, next_profile_text
 from spc.errors import LotHeatError
-from spc.intake import Catalogue, Table, read
-from spc.intake.profiles.profile import LOT_MEANINGS, FileForm, Headers, Measure
+from spc.intake import Table, read
+from spc.intake.profiles.profile import LOT_MEANINGS, FileForm, Headers
 from spc.intake.profiles.profile import MEANINGS as READ
-from spc.intake.proposals.candidates import Reading
-from spc.intake.proposals.long_tables import LongColumns, named_readings
 from spc.intake.proposals.proposal import propose, settled, styles
 from spc.intake.readers.dialect import Dialect, dialect
 from spc.store import Store
@@ -78,22 +86,20 @@ def _columns_and_name(
     ]
     options += [MEANINGS[one] for one in (*READ, *LOT_MEANINGS) if one in MEANINGS]
     chosen = st.data_editor(
-        sources.columns_table(table, told),
+        columns_table(table, told),
         hide_index=True,
         height="content",
-        disabled=[sources.COLUMN, sources.SHOWN],
-        column_config={
-            sources.MEANT: st.column_config.SelectboxColumn(options=options, required=True)
-        },
+        disabled=[COLUMN, SHOWN],
+        column_config={MEANT: st.column_config.SelectboxColumn(options=options, required=True)},
         key=f"{name}-columns",
     )
-    columns = sources.meanings(chosen)
+    columns = meanings(chosen)
     style = _date_style(table, columns, key=name)
-    if sources.is_long(chosen):
-        readings = _words(sources.long_columns(chosen), table, catalogue, key=name)
+    if is_long(chosen):
+        readings = words_read(long_columns(chosen), table, catalogue, key=name)
     else:
-        readings = chosen_readings(told, sources.measured(chosen), catalogue.methods)
-    measures = [_measure(one, table, key=name) for one in readings]
+        readings = chosen_readings(told, measured(chosen), catalogue.methods)
+    measures = [measure(one, table, key=name) for one in readings]
     profile = st.text_input("Name of this source", key=f"{name}-profile").strip()
     zone = st.text_input("Time zone of its times", value="UTC", key=f"{name}-zone").strip()
     whole = [one for one in measures if one is not None]
@@ -119,7 +125,7 @@ def _date_style(table: Table, columns: Mapping[str, Headers], *, key: str) -> st
     fitting = styles(table, columns)
     if len(fitting) == 1:
         return fitting[0]
-    question = proposals.date_question(sources.first_texts(table, dated))
+    question = proposals.date_question(first_texts(table, dated))
     if not fitting:
         return st.text_input(f"{question} As in %d.%m.%Y %H:%M", key=f"{key}-style").strip()
     return (
@@ -135,79 +141,6 @@ def _date_style(table: Table, columns: Mapping[str, Headers], *, key: str) -> st
     )
 
 
-def _words(
-    long: LongColumns | None, table: Table, catalogue: Catalogue, *, key: str
-) -> list[Reading]:
-    """The words of a long table that a person has read; those the catalogue knows to begin with."""
-    if long is None:
-        st.warning(proposals.ONE_EACH)
-        return []
-    named = named_readings(table, long, catalogue)
-    wanted = st.multiselect(
-        proposals.words_question(long.naming),
-        range(len(named)),
-        default=[place for place, one in enumerate(named) if one.candidates],
-        format_func=[proposals.title(one) for one in named].__getitem__,
-        key=f"{key}-words-{'-'.join(filter(None, (long.naming, long.method)))}",
-    )
-    st.caption(proposals.left_out([one for place, one in enumerate(named) if place not in wanted]))
-    return [
-        replace(one, candidates=one.candidates or catalogue.methods)
-        for one in (named[place] for place in wanted)
-    ]
-
-
-def _measure(one: Reading, table: Table, *, key: str) -> Measure | None:
-    """What a column measures, in which unit and on which basis; None while that is open."""
-    title = proposals.title(one)
-    left, middle, right = st.columns(3)
-    method = left.selectbox(
-        f"{title} is",
-        one.candidates,
-        index=0 if len(one.candidates) == 1 else None,
-        format_func=proposals.method,
-        key=f"{key}-{title}-method",
-    )
-    known = list(units.KNOWN)
-    headers = list(table.headers) if one.unit_column or not one.unit else []
-    unit = middle.selectbox(
-        f"Unit of {title}",
-        [*known, *headers],
-        index=_place([*known, *headers], one.unit or one.unit_column),
-        format_func=proposals.unit,
-        key=f"{key}-{title}-unit",
-    )
-    basis = right.selectbox(
-        f"Basis of {title}",
-        list(proposals.BASES),
-        index=_place(list(proposals.BASES), _plain_basis(one)),
-        format_func=proposals.BASES.__getitem__,
-        key=f"{key}-{title}-basis",
-    )
-    if method is None or unit is None or basis is None:
-        return None
-    return Measure(
-        characteristic=method.characteristic,
-        method=method.method,
-        reading=one.reading,
-        parts=one.parts,
-        where=one.where,
-        unit=unit if unit in known else "",
-        unit_column="" if unit in known else unit,
-        basis=basis,
-    )
-
-
-def _plain_basis(one: Reading) -> str | None:
-    """Whether something is present does not depend on the water in it; all else is asked."""
-    absence = one.unit in units.KNOWN and units.measures(one.unit).startswith("presence")
-    return "" if absence else None
-
-
-def _place(options: Sequence[str], wanted: str | None) -> int | None:
-    return options.index(wanted) if wanted in options else None
-
-
 def _look_and_save(store: Store, name: str, content: bytes, profile: str, text: str) -> None:
     """What the first rows become, and the button that keeps the profile and takes the file in."""
     try:
@@ -217,11 +150,11 @@ def _look_and_save(store: Store, name: str, content: bytes, profile: str, text: 
     except LotHeatError as problem:
         st.error(str(problem))
         return
-    st.markdown(f"{words_files.receipt(receipt)} Nothing is stored yet.")
+    st.markdown(f"{files.receipt(receipt)} Nothing is stored yet.")
     if not fate.results.empty:
-        st.dataframe(files.preview_table(fate.results.head(20)), hide_index=True)
+        st.dataframe(preview_table(fate.results.head(20)), hide_index=True)
     if not fate.held.empty:
-        st.dataframe(files.preview_held(fate.held.head(20)), hide_index=True)
+        st.dataframe(preview_held(fate.held.head(20)), hide_index=True)
     with st.expander("The profile as it will be kept"):
         st.code(text, language="toml")
     signer, _ = session.who()
@@ -232,7 +165,7 @@ def _look_and_save(store: Store, name: str, content: bytes, profile: str, text: 
             return
         try:
             store.receive_bytes(f"{profile}.toml", text.encode(), by=by)
-            session.tell(words_files.receipt(store.receive_bytes(name, content, profile, by=by)))
+            session.tell(files.receipt(store.receive_bytes(name, content, profile, by=by)))
         except LotHeatError as problem:
             st.error(str(problem))
             return

@@ -5,8 +5,9 @@ from typing import Final
 import streamlit as st
 
 from dashboard.frame import saving, session
+from dashboard.frame.changing import done
 from dashboard.intake import blocks
-from dashboard.intake.tables import mending as tables_mending
+from dashboard.intake.tables.mending import blends_table, changed_table
 from dashboard.intake.words import mending
 from spc.errors import LotHeatError
 from spc.store import Store
@@ -60,12 +61,12 @@ def _consequences(told: Consequences, what: str) -> None:
     st.markdown(mending.consequences(told, what))
     if told.changed:
         st.html(blocks.changed(told.changed[:_SHOWN]))
-        table = tables_mending.changed_table(told)
+        table = changed_table(told)
         with st.expander(f"All {len(table)} as a table", expanded=len(table) > _SHOWN):
             st.dataframe(table, hide_index=True)
             saving.table(table, name="lots-judged-otherwise")
     if not told.blends.empty:
-        table = tables_mending.blends_table(told)
+        table = blends_table(told)
         st.dataframe(table, hide_index=True)
         saving.table(table, name="blends-concerned")
 
@@ -80,10 +81,7 @@ def _sign(store: Store, kind: Kind, name: str, what: str) -> None:
         second = right.text_input("Second person")
         signed = st.form_submit_button("Withdraw")
     if signed:
-        try:
-            count = store.intake.withdraw(kind, name, cause=cause, by=by, second_person=second)
-        except LotHeatError as problem:
-            st.error(str(problem))
-            return
-        session.tell(mending.withdrawn(count, what))
-        st.rerun()
+        done(
+            lambda: store.intake.withdraw(kind, name, cause=cause, by=by, second_person=second),
+            lambda count: mending.withdrawn(count, what),
+        )

@@ -6,9 +6,9 @@ from typing import Any
 
 import pandas as pd
 
-from dashboard.frame import words as plain
 from dashboard.frame.charts.verdict_mark import Decision, disposition_mark
 from dashboard.frame.markup import bulleted, mark, outcome_mark, pairs, unbroken
+from dashboard.frame.words import day
 from dashboard.lots import words
 from spc.acceptance import LotVerdict
 from spc.acceptance.evidence.lines import LineVerdict
@@ -42,7 +42,7 @@ def facts(lot: Lot) -> str:
         ("material", lot.material),
         ("supplier", lot.supplier),
         ("supplier's lot", lot.supplier_lot),
-        ("received", plain.day(lot.received_at)),
+        ("received", day(lot.received_at)),
         ("crop", "" if lot.harvest_year is None else str(lot.harvest_year)),
         ("quantity", _quantity(lot)),
         (
@@ -74,7 +74,7 @@ def decisions(frame: pd.DataFrame) -> str:
     items = [
         f"<li>{_stamp(row['decision'])} <b>{escape(row['decision'])}</b>"
         f" by {escape(row['decided_by'])}"
-        f" ({escape(row['role'])}) on {plain.day(row['decided_at'])}"
+        f" ({escape(row['role'])}) on {day(row['decided_at'])}"
         f"{_seconded(row['second_person'])}{_limited(row)}: {escape(row['reason'])}"
         f"{'' if row['evidence'] else ' <i>(before this record was kept)</i>'}</li>"
         for row in frame.to_dict("records")
@@ -92,7 +92,7 @@ def void(frame: pd.DataFrame) -> str:
         f"<li>Void: {escape(row['characteristic'])} by {escape(row['method'])}, sample"
         f" {escape(row['sample'] or '–')}, {escape(row['reading_text'])}"
         f" {escape(row['reading_unit'])}: {escape(row['cause'])} ({escape(row['invalidated_by'])}"
-        f" and {escape(row['second_person'])}, {plain.day(row['invalidated_at'])})</li>"
+        f" and {escape(row['second_person'])}, {day(row['invalidated_at'])})</li>"
         for row in frame.to_dict("records")
     ]
     return bulleted(items)

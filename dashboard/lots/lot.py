@@ -3,8 +3,8 @@
 import streamlit as st
 
 from dashboard.frame import markup, session
-from dashboard.frame import words as plain
-from dashboard.lots import blocks, dossier, sampling
+from dashboard.frame.words import specification
+from dashboard.lots import attachments, blocks, decision, dossier, evidence, sampling
 
 store = session.store()
 name = st.query_params.get("lot", "")
@@ -22,7 +22,7 @@ st.html(blocks.facts(lot))
 session.show_message()
 
 st.subheader("Against the specification")
-st.caption(plain.specification(judged.specification))
+st.caption(specification(judged.specification))
 dossier.lines(judged)
 
 st.subheader("To know before signing")
@@ -39,14 +39,14 @@ st.subheader("How to sample it")
 sampling.advice(store, store.catalogue(), lot)
 
 st.subheader("Where the numbers come from")
-dossier.evidence(store, name)
-dossier.void(store, name)
+evidence.readings(store, name)
+evidence.void(store, name)
 
 st.subheader("Decision")
-dossier.decision(store, lot, judged)
+decision.section(store, lot, judged)
 
 st.subheader("Attachments")
-dossier.attachments(store, name)
+attachments.section(store, name)
 
 st.subheader("Who did what")
 dossier.who_did_what(store, name)

@@ -6,9 +6,9 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame.charts.spec import as_spec
-from dashboard.lots import tables
 from dashboard.lots.charts.acceptance_curve import acceptance_curve_chart
 from dashboard.lots.charts.conformity import conformity_chart
+from dashboard.lots.tables import acceptance_frame
 from spc.acceptance import Line
 from spc.answers.sampling import AcceptanceCurve
 
@@ -33,5 +33,5 @@ def _acceptance_spec(*, title: str) -> dict[str, Any]:
 
 def acceptance_curve(curve: AcceptanceCurve, *, title: str) -> None:
     """How likely a plan is to accept a lot."""
-    frame = tables.acceptance_frame(curve)
+    frame = acceptance_frame(curve)
     st.vega_lite_chart(frame, _acceptance_spec(title=title), key=f"acceptance-{title}")

@@ -5,6 +5,7 @@ import secrets
 import streamlit as st
 
 from dashboard.frame import session
+from dashboard.frame.changing import done
 from dashboard.lots import pictures, words
 from spc.acceptance import BulkPlan, SamplingAdvice, VariablesPlan
 from spc.acceptance.plans.sampling_advice import Convention
@@ -99,10 +100,7 @@ def _draw(store: Store, lot: Lot, told: SamplingAdvice) -> None:
         signed = st.form_submit_button(f"Draw {count} of {lot.packages} packages at random")
     if signed:
         seed = secrets.randbelow(2**31)
-        try:
-            store.draw(lot.lot, count=count, seed=seed, convention=told.convention, by=by)
-        except LotHeatError as problem:
-            st.error(str(problem))
-            return
-        session.tell("The packages are drawn and recorded.")
-        st.rerun()
+        done(
+            lambda: store.draw(lot.lot, count=count, seed=seed, convention=told.convention, by=by),
+            lambda _: "The packages are drawn and recorded.",
+        )

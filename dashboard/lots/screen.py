@@ -2,8 +2,8 @@
 
 import streamlit as st
 
-from dashboard.frame import markup, saving, session
-from dashboard.frame import tables as frame_tables
+from dashboard.frame import answered, markup, saving, session
+from dashboard.frame.tables import lots_table
 from dashboard.lots import words
 
 store = session.store()
@@ -27,9 +27,9 @@ wanted = st.selectbox(
 if wanted:
     st.switch_page("lots/lot.py", query_params={"lot": wanted})
 
-st.html(markup.queue(waiting, session.verdicts(waiting["lot"].tolist()), today))
+st.html(markup.queue(waiting, answered.verdicts(waiting["lot"].tolist()), today))
 
 st.subheader("All lots")
-table = frame_tables.lots_table(lots)
+table = lots_table(lots)
 st.dataframe(table, hide_index=True)
 saving.table(table, name="lots")

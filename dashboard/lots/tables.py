@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from dashboard.frame import words as plain
+from dashboard.frame.words import interval
 from spc.answers.sampling import AcceptanceCurve
 from spc.digits import percent, written
 
@@ -10,7 +10,7 @@ from spc.digits import percent, written
 def results_table(results: pd.DataFrame) -> pd.DataFrame:
     """The readings of a lot with what each was derived from."""
     values = [
-        plain.interval(low, high, unit)
+        interval(low, high, unit)
         for low, high, unit in zip(
             results["value_low"], results["value_high"], results["unit"], strict=True
         )

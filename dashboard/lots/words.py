@@ -86,16 +86,6 @@ def within(judged: LineVerdict, mean: LotMean) -> str:
     return f"{' to '.join(ends)} within the limits"
 
 
-def reviewed(told: Mapping[str, Any]) -> tuple[str, str]:
-    """A lot with its recommendation in a line, and the sentence that says why."""
-    days = count(told["waiting_days"], "day")
-    return (
-        f"{told['lot']}: {told['recommendation']} ({told['material']} of {told['supplier']},"
-        f" received {days} ago)",
-        str(told["sentence"]),
-    )
-
-
 def held_for_lot(held: pd.DataFrame) -> str:
     """What of a lot's readings waits at intake."""
     kinds = ", ".join(dict.fromkeys(code(one) for one in held["code"]))

@@ -1,1 +1,5 @@
-"""The parts of the Methods screen, each from the store to the screen."""
+"""Methods: how far off does a method read, and how repeatable is it?  For the laboratory.
+
+Control samples, another method, routine readings and other laboratories tell it; corrections and
+changed figures are adopted here.
+"""

@@ -6,10 +6,11 @@ from datetime import date
 
 import streamlit as st
 
-from dashboard.frame import choosing, session
-from dashboard.methods import known, listing
-from dashboard.methods.tables import methods as tables_methods
-from dashboard.methods.words import methods
+from dashboard.frame import answered, choosing, listing, session
+from dashboard.frame.changing import done
+from dashboard.methods import known
+from dashboard.methods.tables.corrections import changes_table
+from dashboard.methods.words import corrections, stated_figures
 from spc.answers import adoptions
 from spc.compare.between_methods.corrections import Correction
 from spc.errors import LotHeatError
@@ -48,7 +49,7 @@ def correction(
         effective_from=store.today(),
     )
     with st.expander(f"Adopt {draft.name}"):
-        st.markdown(f"It {methods.correction(found, unit=unit)}. {methods.ADOPTING}")
+        st.markdown(f"It {corrections.correction(found, unit=unit)}. {corrections.ADOPTING}")
         _preview(store, draft)
         signed = _signature(store, form="correction", label=f"Adopt version {draft.version}")
     if signed is not None:
@@ -99,7 +100,7 @@ def figures(
     versions = store.compare.method_versions(stated.characteristic, stated.method)
     version = 1 + int(versions["version"].max())
     with st.expander(f"Adopt version {version} of {stated.method}"), st.form(form):
-        st.markdown(methods.changed_figures(stated, changed))
+        st.markdown(stated_figures.changed_figures(stated, changed))
         name, _ = session.who()
         by = st.text_input("Approved by", value=name)
         reason = st.text_input("Reason for the change")
@@ -115,7 +116,7 @@ def figures(
         store,
         (file, text),
         by=by,
-        done=f"Version {version} of {stated.method} is adopted; results received from now on"
+        said=f"Version {version} of {stated.method} is adopted; results received from now on"
         " carry it.",
     )
 
@@ -123,10 +124,10 @@ def figures(
 def _preview(store: Store, draft: AdoptedCorrection) -> None:
     """The waiting lots that would be judged otherwise."""
     waiting = tuple(store.lots(waiting=True)["lot"])
-    before, after = session.verdicts(waiting), known.would_be(waiting, draft)
-    table = tables_methods.changes_table(before, after, characteristic=draft.characteristic)
+    before, after = answered.verdicts(waiting), known.would_be(waiting, draft)
+    table = changes_table(before, after, characteristic=draft.characteristic)
     moved = int((table["recommendation now"] != table["recommendation then"]).sum())
-    st.markdown(methods.would_change(len(waiting), len(table), moved))
+    st.markdown(corrections.would_change(len(waiting), len(table), moved))
     if not table.empty:
         listing.table(table, name=f"would-change-{draft.version}")
 
@@ -161,16 +162,10 @@ def _adopt(store: Store, draft: AdoptedCorrection, by: _Signed) -> None:
         store,
         (f"{signed.name.replace(' ', '-')}.toml", text),
         by=signed.approved_by,
-        done=f"Adopted: {signed.name}, for lots received from {signed.effective_from} on.",
+        said=f"Adopted: {signed.name}, for lots received from {signed.effective_from} on.",
     )
 
 
-def _receive(store: Store, file: tuple[str, str], *, by: str, done: str) -> None:
+def _receive(store: Store, file: tuple[str, str], *, by: str, said: str) -> None:
     name, text = file
-    try:
-        store.receive_bytes(name, text.encode(), by=by.strip())
-    except LotHeatError as problem:
-        st.error(str(problem))
-        return
-    session.tell(done)
-    st.rerun()
+    done(lambda: store.receive_bytes(name, text.encode(), by=by.strip()), lambda _: said)

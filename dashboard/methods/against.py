@@ -3,10 +3,10 @@
 import pandas as pd
 import streamlit as st
 
-from dashboard.frame import choosing
-from dashboard.methods import adopting, known, listing, pictures
-from dashboard.methods.tables import methods as tables_methods
-from dashboard.methods.words import methods as words_methods
+from dashboard.frame import choosing, listing
+from dashboard.methods import adopting, known, pictures
+from dashboard.methods.tables.comparisons import differences_frame, line_frame, pairs_table
+from dashboard.methods.words import comparisons, corrections
 from spc.answers.method_comparisons import compare_methods, correction_from
 from spc.compare.between_methods.corrections import Correction
 from spc.compare.between_methods.method_comparison import Kind, MethodComparison
@@ -31,10 +31,10 @@ def section(store: Store, stated: MeasuringMethod) -> None:
     against = choosing.one_of("Against", others, key="against")
     pairs, lots = _chosen_lots(known.pairs(stated, against))
     kind = _kind()
-    st.caption(words_methods.KIND_SENTENCES[kind])
+    st.caption(comparisons.KIND_SENTENCES[kind])
     reference = store.catalogue().method(against, stated.characteristic)
     if reference is None or pairs.empty:
-        st.markdown(f"No lot {words_methods.whose(*lots)} has an exact value by both methods.")
+        st.markdown(f"No lot {comparisons.whose(*lots)} has an exact value by both methods.")
         return
     try:
         found = compare_methods(pairs, kind, stated, reference)
@@ -46,7 +46,7 @@ def section(store: Store, stated: MeasuringMethod) -> None:
     if draft is not None:
         adopting.correction(store, draft, stated=stated, against=against, lots=lots)
     with st.expander("The lots measured by both"):
-        table = tables_methods.pairs_table(pairs, method=stated.method, against=against)
+        table = pairs_table(pairs, method=stated.method, against=against)
         listing.table(table, name=f"{stated.method}-against-{against}".replace(" ", "-"))
 
 
@@ -65,12 +65,12 @@ def _chosen_lots(pairs: pd.DataFrame) -> tuple[pd.DataFrame, tuple[str, str]]:
 
 
 def _kind() -> Kind:
-    kinds = list(words_methods.KINDS)
+    kinds = list(comparisons.KINDS)
     chosen = st.segmented_control(
         "Compared by",
         kinds,
         default=kinds[0],
-        format_func=words_methods.KINDS.__getitem__,
+        format_func=comparisons.KINDS.__getitem__,
         key="kind",
         bind="query-params",
     )
@@ -81,17 +81,17 @@ def _show(
     pairs: pd.DataFrame, found: MethodComparison, names: tuple[str, str], lots: tuple[str, str]
 ) -> None:
     unit, log = str(pairs["unit"].iloc[0]), bool((pairs["scale"] == "log").all())
-    said = words_methods.comparison(
-        found, method=names[0], against=names[1], of=words_methods.whose(*lots), unit=unit
+    said = comparisons.comparison(
+        found, method=names[0], against=names[1], of=comparisons.whose(*lots), unit=unit
     )
-    st.markdown(f"**{said}** {words_methods.proportional(found, unit=unit)}")
+    st.markdown(f"**{said}** {comparisons.proportional(found, unit=unit)}")
     if found.kind == "differences":
-        st.caption(words_methods.differences_axes(*names, unit=unit, log=log))
-        pictures.differences(tables_methods.differences_frame(pairs, found, names), log=log)
+        st.caption(comparisons.differences_axes(*names, unit=unit, log=log))
+        pictures.differences(differences_frame(pairs, found, names), log=log)
     else:
-        st.caption(words_methods.line_axes(*names, found=found, unit=unit))
-        pictures.line(tables_methods.line_frame(pairs, found, names, log=log), log=log)
-    for doubt in words_methods.doubts(found):
+        st.caption(comparisons.line_axes(*names, found=found, unit=unit))
+        pictures.line(line_frame(pairs, found, names, log=log), log=log)
+    for doubt in comparisons.doubts(found):
         st.markdown(f"- {doubt}")
 
 
@@ -105,7 +105,7 @@ def _advice(
     unit = str(pairs["unit"].iloc[0])
     try:
         draft = correction_from(pairs, found, reference)
-        st.markdown(words_methods.warrant(warrant(draft, stated.as_method()), unit=unit))
+        st.markdown(corrections.warrant(warrant(draft, stated.as_method()), unit=unit))
     except InvalidInput as problem:
         st.markdown(f"No correction follows: {problem.what} {problem.remedy}")
         return None

@@ -2,9 +2,14 @@
 
 import streamlit as st
 
-from dashboard.frame import origins
-from dashboard.methods import blocks, known, listing, pictures
-from dashboard.methods.tables import methods
+from dashboard.frame import listing, origins
+from dashboard.methods import blocks, known, pictures
+from dashboard.methods.tables.control_samples import (
+    batches_frame,
+    batches_table,
+    measured_with_table,
+    shared_axes,
+)
 from dashboard.methods.words import controls
 from spc.charts import RULES
 from spc.compare.between_methods.control_sample import CONTROL_RULES
@@ -21,16 +26,16 @@ def section(store: Store, stated: MeasuringMethod) -> None:
         return
     for text in dict.fromkeys(controls.assigned(one.control, one.unit) for one in streams):
         st.caption(text)
-    shared = methods.shared_axes(streams)
+    shared = shared_axes(streams)
     for number, stream in enumerate(streams):
         st.markdown(controls.control(stream))
         if stream.judged is not None:
-            frame = methods.batches_frame(stream, shared)
+            frame = batches_frame(stream, shared)
             pictures.batches(frame, share=stream.scale == "log", key=f"batches-{number}")
     st.subheader("The lots measured beside them")
     _lots(store, streams)
     with st.expander("Every sensor batch, and how it is judged"):
-        listing.table(methods.batches_table(streams), name="control-samples")
+        listing.table(batches_table(streams), name="control-samples")
         st.markdown(controls.HOW_CONTROLS)
         for rule in CONTROL_RULES:
             st.markdown(f"- {RULES[rule].sentence} ({RULES[rule].source})")
@@ -44,7 +49,7 @@ def _lots(store: Store, streams: list[ControlStream]) -> None:
     }
     chosen = st.selectbox("Sensor batch", list(choices), key="batch", bind="query-params")
     stream, batch = choices.get(chosen or "") or next(iter(choices.values()))
-    table = methods.measured_with_table(known.results(), store.lots(), stream, batch)
+    table = measured_with_table(known.results(), store.lots(), stream, batch)
     decided = int((table["decision"] != "waiting").sum())
     st.markdown(controls.measured_with(stream, batch, len(table), decided))
     if not table.empty:

@@ -2,9 +2,10 @@
 
 import streamlit as st
 
-from dashboard.methods import adopting, known, listing
-from dashboard.methods.tables import methods as tables_methods
-from dashboard.methods.words import methods
+from dashboard.frame import listing
+from dashboard.methods import adopting, known
+from dashboard.methods.tables.corrections import corrections_table
+from dashboard.methods.words import corrections
 from spc.answers.methods import corrections_of_method
 from spc.intake.methods import MeasuringMethod
 from spc.store import Store
@@ -13,7 +14,7 @@ from spc.store import Store
 def section(store: Store, stated: MeasuringMethod) -> None:
     """What is in force today, the versions, and the form to withdraw."""
     kept = corrections_of_method(store, stated)
-    st.markdown(methods.in_force(kept.in_force))
+    st.markdown(corrections.in_force(kept.in_force))
     if not kept.versions:
         st.markdown(
             "None has ever been adopted. One follows from a comparison with another method; look"
@@ -21,5 +22,5 @@ def section(store: Store, stated: MeasuringMethod) -> None:
         )
         return
     unit = known.scale_of(stated).unit
-    listing.table(tables_methods.corrections_table(kept.versions, unit=unit), name="corrections")
+    listing.table(corrections_table(kept.versions, unit=unit), name="corrections")
     adopting.withdrawal(store, stated, kept.in_force)

@@ -3,8 +3,9 @@
 import pandas as pd
 import streamlit as st
 
-from dashboard.methods import adopting, known, listing, pictures
-from dashboard.methods.tables import precision as tables_precision
+from dashboard.frame import listing
+from dashboard.methods import adopting, known, pictures
+from dashboard.methods.tables.precision import cells_table, consistency_frame, study_table
 from dashboard.methods.words import precision
 from spc.answers import adoptions
 from spc.answers.method_spread import laboratories_study
@@ -42,12 +43,12 @@ def _show(found: Repeatability, unit: str) -> None:
         st.markdown(f"- {sentence}")
     for signed, words in ((True, precision.H_WORDS), (False, precision.K_WORDS)):
         st.caption(words)
-        frame = tables_precision.consistency_frame(found, signed=signed)
+        frame = consistency_frame(found, signed=signed)
         pictures.consistency(frame, signed=signed, key=f"consistency-{signed}")
-    listing.table(tables_precision.study_table(found, unit=unit), name="between-laboratories")
+    listing.table(study_table(found, unit=unit), name="between-laboratories")
     st.caption(precision.HOW_STUDY)
     with st.expander("Every laboratory at every sample"):
-        listing.table(tables_precision.cells_table(found, unit=unit), name="laboratories")
+        listing.table(cells_table(found, unit=unit), name="laboratories")
 
 
 def _left_out(readings: pd.DataFrame) -> tuple[LeftOut, ...]:

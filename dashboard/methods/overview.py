@@ -1,8 +1,7 @@
 """The answer in words: how far off, how repeatable, whether a control sample signals."""
 
 from dashboard.methods import known
-from dashboard.methods.words import controls, precision
-from dashboard.methods.words import methods as words_methods
+from dashboard.methods.words import comparisons, controls, corrections, precision, stated_figures
 from spc.answers.method_comparisons import mean_difference
 from spc.answers.method_spread import READING
 from spc.answers.methods import corrections_of_method
@@ -18,7 +17,7 @@ def answer(store: Store, stated: MeasuringMethod) -> str:
             _far_off(stated),
             _repeatable(stated),
             controls.watched(known.controls(stated)),
-            words_methods.in_force(corrections_of_method(store, stated).in_force),
+            corrections.in_force(corrections_of_method(store, stated).in_force),
         )
     )
 
@@ -26,16 +25,16 @@ def answer(store: Store, stated: MeasuringMethod) -> str:
 def _far_off(stated: MeasuringMethod) -> str:
     others = known.others(stated)
     if stated.standing == "reference":
-        return words_methods.reference(stated.method)
+        return comparisons.reference(stated.method)
     if not others:
-        return words_methods.nothing_beside(stated.method)
+        return comparisons.nothing_beside(stated.method)
     pairs = known.pairs(stated, others[0])
     scale = known.scale_of(stated)
     try:
         found = mean_difference(pairs, log=scale.log)
     except InvalidInput:
-        return words_methods.too_few_pairs(stated.method, others[0], len(pairs))
-    return words_methods.far_off(found, method=stated.method, against=others[0], unit=scale.unit)
+        return comparisons.too_few_pairs(stated.method, others[0], len(pairs))
+    return comparisons.far_off(found, method=stated.method, against=others[0], unit=scale.unit)
 
 
 def _repeatable(stated: MeasuringMethod) -> str:
@@ -44,8 +43,8 @@ def _repeatable(stated: MeasuringMethod) -> str:
         found = known.spread(stated, "")
         found.sd_of(READING)
     except InvalidInput:
-        return words_methods.stated_only(stated, unit=scale.unit)
+        return stated_figures.stated_only(stated, unit=scale.unit)
     told = precision.between(found, READING, log=scale.log, unit=scale.unit)
     return f"Readings of one bag scatter by {told}; stated is" + (
-        f" {words_methods.figure(stated.repeatability, stated, unit=scale.unit)}."
+        f" {stated_figures.figure(stated.repeatability, stated, unit=scale.unit)}."
     )

@@ -2,10 +2,10 @@
 
 import streamlit as st
 
-from dashboard.frame import choosing
-from dashboard.methods import known, listing
-from dashboard.methods.tables import precision
-from dashboard.methods.words import precision as words_precision
+from dashboard.frame import listing
+from dashboard.methods import known, materials
+from dashboard.methods.tables.purchase import parts_table, purchase_table
+from dashboard.methods.words import purchase
 from spc.answers.method_spread import usual_sampling
 from spc.compare.spread.cheapest_design import cheapest_design
 from spc.compare.spread.purchase import next_purchase
@@ -17,32 +17,27 @@ from spc.store import Store
 
 def section(store: Store, stated: MeasuringMethod) -> None:  # noqa: ARG001 - asked like every section
     """Present numbers and prices in; options, best first, and the cheapest design out."""
-    readings = known.readings(stated)
-    if readings.empty:
-        st.markdown(f"No exact reading by {stated.method} is on record yet.")
+    material = materials.chosen(stated)
+    if material is None:
         return
-    most = str(readings["material"].mode().iloc[0])
-    material = choosing.one_of("Material", sorted(set(readings["material"])), key="of", first=most)
     scale = known.scale_of(stated)
     unit, log = scale.unit, scale.log
     parts = known.sampling_parts(stated, material)
     spread = parts.spread
     answer = st.container()
-    now, prices = _asked(usual_sampling(readings, material))
+    now, prices = _asked(usual_sampling(known.readings(stated), material))
     try:
         found = next_purchase(spread, prices, now)
     except LotHeatError as problem:
         answer.info(str(problem))
         return
     with answer:
-        st.markdown(f"**{words_precision.purchase(found, log=log, unit=unit)}**")
-        st.caption(
-            words_precision.spread_for(spread, log=log, unit=unit, stated_only=parts.planned)
-        )
-    listing.table(precision.purchase_table(found, log=log, unit=unit), name="next-purchase")
+        st.markdown(f"**{purchase.purchase(found, log=log, unit=unit)}**")
+        st.caption(purchase.spread_for(spread, log=log, unit=unit, stated_only=parts.planned))
+    listing.table(purchase_table(found, log=log, unit=unit), name="next-purchase")
     _cheapest(spread, prices, found.uncertainty, log=log, unit=unit)
     with st.expander("Where the uncertainty comes from now"):
-        listing.table(precision.parts_table(found, log=log, unit=unit), name="uncertainty-parts")
+        listing.table(parts_table(found, log=log, unit=unit), name="uncertainty-parts")
 
 
 def _asked(usual: SamplingDesign) -> tuple[SamplingDesign, Prices]:
@@ -86,4 +81,4 @@ def _cheapest(spread: SamplingSpread, prices: Prices, now: float, *, log: bool, 
     except LotHeatError as problem:
         st.info(str(problem))
         return
-    st.markdown(words_precision.cheapest(found, share, log=log, unit=unit))
+    st.markdown(purchase.cheapest(found, share, log=log, unit=unit))

@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import streamlit as st
 
-from dashboard.frame import choosing
-from dashboard.methods import adopting, known, listing, pictures
-from dashboard.methods.tables import precision as tables_precision
+from dashboard.frame import listing
+from dashboard.methods import adopting, known, materials, pictures
+from dashboard.methods.tables.precision import spread_frame, spread_table
 from dashboard.methods.words import precision
 from spc.answers import adoptions
 from spc.answers.method_spread import READING, stated_spread, usual_level
@@ -18,12 +18,9 @@ from spc.store import Store
 
 def section(store: Store, stated: MeasuringMethod) -> None:
     """The spread level by level for one material, and the stated repeatability beside it."""
-    readings = known.readings(stated)
-    if readings.empty:
-        st.markdown(f"No exact reading by {stated.method} is on record yet.")
+    material = materials.chosen(stated)
+    if material is None:
         return
-    most = str(readings["material"].mode().iloc[0])
-    material = choosing.one_of("Material", sorted(set(readings["material"])), key="of", first=most)
     try:
         found = known.spread(stated, material)
         found.sd_of(READING)
@@ -40,12 +37,8 @@ def _show(store: Store, found: Components, stated: MeasuringMethod, material: st
     stated_sd = stated_spread(stated, stated.repeatability, log=log, level=level)
     said = precision.spread(found, of=f"of {material}", log=log, unit=unit)
     st.markdown(f"**{said}** {precision.against_stated(found, stated_sd, log=log, unit=unit)}")
-    pictures.spread_parts(
-        tables_precision.spread_frame(found, stated_sd=stated_sd, log=log, unit=unit), share=log
-    )
-    listing.table(
-        tables_precision.spread_table(found, log=log, unit=unit), name=f"spread-{material}"
-    )
+    pictures.spread_parts(spread_frame(found, stated_sd=stated_sd, log=log, unit=unit), share=log)
+    listing.table(spread_table(found, log=log, unit=unit), name=f"spread-{material}")
     st.caption(precision.HOW_SPREAD)
     if precision.differs(found, stated_sd):
         size = adoptions.as_stated_figure(found.sd_of(READING), stated, log=log, level=level)

@@ -2,10 +2,10 @@
 
 import streamlit as st
 
-from dashboard.frame import markup
-from dashboard.methods import known, listing
-from dashboard.methods.tables import methods as tables_methods
-from dashboard.methods.words import methods
+from dashboard.frame import listing, markup
+from dashboard.methods import known
+from dashboard.methods.tables.versions import method_versions_table
+from dashboard.methods.words import stated_figures
 from spc.intake.methods import MeasuringMethod
 from spc.store import Store
 
@@ -13,8 +13,8 @@ from spc.store import Store
 def section(store: Store, stated: MeasuringMethod) -> None:
     """The figures in force, and every version with who brought it and why."""
     unit = known.scale_of(stated).unit
-    st.html(markup.pairs(methods.stated(stated, unit=unit)))
-    st.caption(methods.STATED)
+    st.html(markup.pairs(stated_figures.stated(stated, unit=unit)))
+    st.caption(stated_figures.STATED)
     st.subheader("Versions")
     versions = store.compare.method_versions(stated.characteristic, stated.method)
-    listing.table(tables_methods.method_versions_table(versions), name="versions-of-the-method")
+    listing.table(method_versions_table(versions), name="versions-of-the-method")

@@ -1,1 +1,4 @@
-"""Specifications: what is asked of a material?  For quality assurance."""
+"""Specifications: what is asked of a material, and who approved it?  For quality assurance.
+
+The next version is proposed here, with what it would have done to the last lots.
+"""

@@ -7,6 +7,7 @@ from typing import Any, get_args
 import streamlit as st
 
 from dashboard.frame import session
+from dashboard.frame.changing import done
 from spc.acceptance import Specification
 from spc.acceptance.specification import Requirement, Rule
 from spc.answers import specifications
@@ -86,13 +87,10 @@ def _approve(store: Store, proposed: Specification, text: str, signed: tuple[str
         st.error("An approval stands with a name and a reason.")
         return
     file = f"specification-{proposed.material.replace(' ', '-')}-{proposed.version}.toml"
-    try:
-        store.receive_bytes(file, text.encode(), by=approver.strip())
-    except LotHeatError as problem:
-        st.error(str(problem))
-        return
-    session.tell(
-        f"Version {proposed.version} is approved by {approver} and in force from"
-        f" {proposed.effective_from}."
+    done(
+        lambda: store.receive_bytes(file, text.encode(), by=approver.strip()),
+        lambda _: (
+            f"Version {proposed.version} is approved by {approver} and in force from"
+            f" {proposed.effective_from}."
+        ),
     )
-    st.rerun()

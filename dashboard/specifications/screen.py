@@ -3,8 +3,9 @@
 import streamlit as st
 
 from dashboard.frame import session
-from dashboard.frame import words as plain
-from dashboard.specifications import proposing, tables
+from dashboard.frame.words import specification
+from dashboard.specifications import proposing, words
+from dashboard.specifications.tables import specification_table, versions_table
 from spc.answers.specified_lines import newest_specification, versions_of
 
 store = session.store()
@@ -22,12 +23,12 @@ material = st.selectbox("Material", materials, key="material", bind="query-param
 versions = versions_of(catalogue.specifications, material)
 newest = newest_specification(versions, material)
 
-st.markdown(plain.specification(newest))
-st.dataframe(tables.specification_table(newest), hide_index=True)
-st.caption(plain.LAW)
+st.markdown(specification(newest))
+st.dataframe(specification_table(newest), hide_index=True)
+st.caption(words.LAW)
 
 st.subheader("Versions")
-st.dataframe(tables.versions_table(versions), hide_index=True)
+st.dataframe(versions_table(versions), hide_index=True)
 
 st.subheader("Propose the next version")
 proposing.next_version(store, catalogue, newest)

@@ -6,10 +6,9 @@ Name and count stand above the interval and not beside it, so that a telephone h
 from typing import Any, Final, Literal
 
 import altair as alt
-import pandas as pd
 
 from dashboard.frame.charts.axes import colour, expression, grouped, number_axis, number_scale
-from dashboard.frame.charts.spec import PADDING, VECTOR
+from dashboard.frame.charts.spec import layered
 from dashboard.frame.theme import INK, LINE, MEASURED, QUIET, Hue
 
 COLUMNS: Final = (
@@ -56,13 +55,7 @@ def supplier_rows_chart(*, scale: RowScale, title: str) -> alt.LayerChart:
         *_points(),
         *_words(),
     ]
-    return alt.LayerChart(
-        data=pd.DataFrame(columns=list(COLUMNS)),
-        layer=layers,
-        height=rows_height(1),
-        padding=PADDING,
-        usermeta=VECTOR,
-    )
+    return layered(layers, columns=COLUMNS, height=rows_height(1))
 
 
 def rows_height(suppliers: int) -> int:

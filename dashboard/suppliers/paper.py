@@ -9,10 +9,10 @@ from typing import Any, Final
 import pandas as pd
 
 from dashboard.frame import paper_figures, stream_tables
-from dashboard.frame import words as plain
 from dashboard.frame.paper import Told, pdf, short, utc
+from dashboard.frame.words import CAUTIONS, count, day
 from dashboard.suppliers.tables.comparison import supplier_facts
-from dashboard.suppliers.words import cards, certificates, comparison
+from dashboard.suppliers.words import cards, certificates, questions
 from spc.answers import stream_capability
 from spc.answers.supplier_cards import MaterialCard, SupplierCard
 from spc.capability import Capability
@@ -48,15 +48,15 @@ def _told(card: SupplierCard) -> Told:
         "investigations": [_investigation(row) for row in card.investigations.to_dict("records")],
         "not_accepted": [_decision(row) for row in card.not_accepted.to_dict("records")],
         "how": list(cards.HOW),
-        "printed": f"printed {plain.day(moment)}, {moment:%H:%M} UTC by"
+        "printed": f"printed {day(moment)}, {moment:%H:%M} UTC by"
         f" {short(card.printed_by, _IN_THE_FOOTER)}",
-        "cautions": [plain.CAUTIONS],
+        "cautions": [CAUTIONS],
     }
 
 
 def _material(one: MaterialCard, supplier: str) -> Told:
     return {
-        "name": f"{one.material}, {plain.count(one.lots, 'lot')}",
+        "name": f"{one.material}, {count(one.lots, 'lot')}",
         "facts": _facts(one, supplier),
         "sentences": _sentences(one, supplier),
         "indices": _indices(one),
@@ -76,11 +76,11 @@ def _sentences(one: MaterialCard, supplier: str) -> list[str]:
         return [one.compared]
     if supplier not in one.compared.suppliers.supplier:
         return ["Its heat is known as bounds only, so it is not compared."]
-    said = [comparison.bias(supplier, one.compared), *certificates.odd(one.compared, only=supplier)]
+    said = [questions.bias(supplier, one.compared), *certificates.odd(one.compared, only=supplier)]
     if one.capability is not None:
         said.append(f"Capability. {stream_capability.capability_sentence(one.capability)}")
     return [
-        sentence for sentence in (*said, *comparison.unsaid_of(supplier, one.compared)) if sentence
+        sentence for sentence in (*said, *questions.unsaid_of(supplier, one.compared)) if sentence
     ]
 
 
@@ -105,7 +105,7 @@ def _investigation(row: Mapping[Any, Any]) -> list[str]:
         row["characteristic"],
         row["cause"],
         row["action"],
-        f"{row['opened_by']}, {plain.day(row['opened_at'])}",
+        f"{row['opened_by']}, {day(row['opened_at'])}",
     ]
 
 
@@ -114,8 +114,8 @@ def _decision(row: Mapping[Any, Any]) -> list[str]:
     return [
         row["lot"],
         row["material"],
-        plain.day(row["received_at"]),
+        day(row["received_at"]),
         row["decision"],
-        f"{row['decided_by']}, {plain.day(decided)}",
+        f"{row['decided_by']}, {day(decided)}",
         row["reason"],
     ]

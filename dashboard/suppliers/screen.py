@@ -3,32 +3,32 @@
 import streamlit as st
 
 from dashboard.frame import session
-from dashboard.suppliers import comparison
-from dashboard.suppliers.words import comparison as words_comparison
+from dashboard.suppliers import choice, evidence, pictures, scorecard
+from dashboard.suppliers.words import comparison
 
 store = session.store()
 
 st.title("Suppliers")
-told = comparison.chosen(store)
+told = choice.chosen(store)
 if told is None:
     st.stop()
 
-st.markdown(words_comparison.answer(told))
+st.markdown(comparison.answer(told))
 if told.found.left_out:
-    st.caption(words_comparison.left_out(told))
+    st.caption(comparison.left_out(told))
 
-comparison.pictures(told)
+pictures.four_questions(told)
 
 st.subheader("What is odd about certificates")
-comparison.oddities(told)
+evidence.oddities(told)
 
 st.subheader("Who delivers at which level")
-comparison.level(told)
+pictures.level(told)
 
 st.subheader("All suppliers")
-comparison.table(told)
+evidence.table(told)
 
 st.subheader("Scorecard of one supplier")
-comparison.card(store, told)
+scorecard.section(store, told)
 
-comparison.how(told)
+evidence.how(told)

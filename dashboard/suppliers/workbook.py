@@ -5,8 +5,8 @@ from typing import Any
 
 import pandas as pd
 
-from dashboard.frame import tables as frame_tables
 from dashboard.frame.exports import xlsx_bytes
+from dashboard.frame.tables import lots_table
 from dashboard.suppliers.tables.files import suppliers_file
 from dashboard.suppliers.words import cards
 from spc.answers import stream_capability
@@ -103,7 +103,7 @@ def _lots(card: SupplierCard) -> pd.DataFrame:
         for one in card.materials
         if isinstance(one.compared, SuppliersCompared)
     ]
-    table = frame_tables.lots_table(card.lots).drop(columns="supplier")
+    table = lots_table(card.lots).drop(columns="supplier")
     if not heats:
         return table
     heat = pd.concat(heats).rename(columns={"value": "heat (SHU)"})

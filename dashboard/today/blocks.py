@@ -5,8 +5,8 @@ from urllib.parse import quote
 
 import pandas as pd
 
-from dashboard.frame import words as plain
 from dashboard.frame.markup import bulleted, lot_link
+from dashboard.frame.words import code, count
 
 
 def moved(signals: pd.DataFrame) -> str:
@@ -35,8 +35,8 @@ def _moved_row(group: pd.DataFrame) -> str:
 def held(summary: pd.DataFrame) -> str:
     """Held rows by what is wrong with them."""
     items = [
-        f"<li><b>{plain.count(int(row['rows']), 'row')}</b>:"
-        f" {escape(plain.code(row['code']))}, {escape(row['where'])}</li>"
+        f"<li><b>{count(int(row['rows']), 'row')}</b>:"
+        f" {escape(code(row['code']))}, {escape(row['where'])}</li>"
         for row in summary.to_dict("records")
     ]
     return bulleted(items)

@@ -2,20 +2,20 @@
 
 import streamlit as st
 
-from dashboard.frame import markup, session
-from dashboard.frame import tables as frame_tables
-from dashboard.frame import words as plain
+from dashboard.frame import answered, markup, session
+from dashboard.frame.words import day
 from dashboard.today import blocks, words
+from dashboard.today.tables import held_kinds
 from spc.answers.charted_streams import recent_signals
 
 store = session.store()
 today = store.today()
 waiting = store.lots(waiting=True)
-verdicts = session.verdicts(waiting["lot"].tolist())
-signals = recent_signals(store, session.survey(), days=30)
+verdicts = answered.verdicts(waiting["lot"].tolist())
+signals = recent_signals(store, answered.survey(), days=30)
 held = store.held()
 
-st.title(plain.day(today))
+st.title(day(today))
 st.markdown(
     words.today(waiting, verdicts, held=len(held), moved=signals["stream"].nunique()),
 )
@@ -35,5 +35,5 @@ st.subheader("Held at intake")
 if held.empty:
     st.markdown("No row waits for a person.")
 else:
-    st.html(blocks.held(frame_tables.held_kinds(held)))
+    st.html(blocks.held(held_kinds(held)))
     st.page_link("intake/screen.py", label="Open the held rows")

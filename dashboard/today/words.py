@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 
 import pandas as pd
 
-from dashboard.frame.words import count, day
+from dashboard.frame.words import count, day, joined
 from spc.acceptance import LotVerdict
 
 
@@ -53,4 +53,12 @@ def _split(verdicts: Sequence[LotVerdict]) -> str:
         (sum(one.recommendation == "accept" for one in verdicts), "may be accepted"),
     )
     told = [f"{number} {words}" for number, words in kinds if number]
-    return told[0] if len(told) == 1 else f"{', '.join(told[:-1])} and {told[-1]}"
+    return joined(told)
+
+
+def files(names: pd.Series) -> str:
+    """Where held rows are: the file, or how many files."""
+    unique = list(dict.fromkeys(names))
+    if len(unique) <= 2:
+        return f"in {' and '.join(unique)}"
+    return f"in {len(unique)} files, the last {unique[-1]}"

@@ -3,11 +3,12 @@
 import pandas as pd
 import streamlit as st
 
-from dashboard.frame import session, stream_words
-from dashboard.trends import tables, words
+from dashboard.frame import session
+from dashboard.frame.changing import done
+from dashboard.trends import words
+from dashboard.trends.tables import baselines_table
 from spc import charts
 from spc.charts.stages import KINDS
-from spc.errors import LotHeatError
 from spc.store import Choice, Store, StreamKey
 
 
@@ -15,9 +16,9 @@ def baseline(store: Store, key: StreamKey, points: pd.DataFrame) -> None:
     """Past versions, what to look at first, and the form for the next."""
     past = store.baselines(key)
     if past.empty:
-        st.markdown(stream_words.PROVISIONAL)
+        st.markdown(words.PROVISIONAL)
     else:
-        st.dataframe(tables.baselines_table(past), hide_index=True)
+        st.dataframe(baselines_table(past), hide_index=True)
     with st.expander("Freeze a baseline"):
         for sentence in words.suggested(points):
             st.markdown(f"- {sentence}")
@@ -59,10 +60,7 @@ def _form(store: Store, key: StreamKey, lots: list[str]) -> None:
 
 def _freeze(store: Store, key: StreamKey, choice: Choice, said: tuple[str, str]) -> None:
     by, reason = said
-    try:
-        version = store.freeze_baseline(key, choice, by=by, reason=reason)
-    except LotHeatError as problem:
-        st.error(str(problem))
-        return
-    session.tell(f"Baseline {version} of {len(choice.lots)} lots is frozen.")
-    st.rerun()
+    done(
+        lambda: store.freeze_baseline(key, choice, by=by, reason=reason),
+        lambda version: f"Baseline {version} of {len(choice.lots)} lots is frozen.",
+    )

@@ -7,8 +7,8 @@ from typing import Any
 
 import pandas as pd
 
-from dashboard.frame import words as plain
 from dashboard.frame.markup import bulleted, lot_link
+from dashboard.frame.words import day
 
 
 def investigations(frame: pd.DataFrame) -> str:
@@ -16,7 +16,7 @@ def investigations(frame: pd.DataFrame) -> str:
     items = [
         f"<li>{lot_link(row['lot'])} ({escape(', '.join(json.loads(row['signals'])))}):"
         f" {escape(row['cause'])}; {escape(row['action'])}. Opened by {escape(row['opened_by'])} on"
-        f" {plain.day(row['opened_at'])}{_ended(row)}</li>"
+        f" {day(row['opened_at'])}{_ended(row)}</li>"
         for row in frame.to_dict("records")
     ]
     return bulleted(items)
@@ -26,6 +26,6 @@ def _ended(row: Mapping[Any, Any]) -> str:
     if not row["closed_by"]:
         return ", <b>open</b>."
     return (
-        f", closed by {escape(row['closed_by'])} on {plain.day(row['closed_at'])}:"
+        f", closed by {escape(row['closed_by'])} on {day(row['closed_at'])}:"
         f" {escape(row['conclusion'])}."
     )

@@ -6,8 +6,8 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame import session
+from dashboard.frame.changing import done
 from dashboard.trends import blocks, words
-from spc.errors import LotHeatError
 from spc.store import Store, StreamKey
 
 
@@ -35,13 +35,12 @@ def _begin(store: Store, key: StreamKey, signals: pd.DataFrame) -> None:
         by = st.text_input("Your name", value=name)
         signed = st.form_submit_button("Note it", type="primary")
     if signed and lot:
-        try:
-            store.investigate(key, lot, signals=rules[lot], cause=cause, action=action, by=by)
-        except LotHeatError as problem:
-            st.error(str(problem))
-            return
-        session.tell(f"The signal at {lot} is being looked into.")
-        st.rerun()
+        done(
+            lambda: store.investigate(
+                key, lot, signals=rules[lot], cause=cause, action=action, by=by
+            ),
+            lambda _: f"The signal at {lot} is being looked into.",
+        )
 
 
 def _end(store: Store, still_open: pd.DataFrame) -> None:
@@ -53,10 +52,7 @@ def _end(store: Store, still_open: pd.DataFrame) -> None:
         by = st.text_input("Your name", value=name)
         signed = st.form_submit_button("Close it", type="primary")
     if signed and chosen:
-        try:
-            store.close_investigation(chosen, conclusion=conclusion, by=by)
-        except LotHeatError as problem:
-            st.error(str(problem))
-            return
-        session.tell("The investigation is closed.")
-        st.rerun()
+        done(
+            lambda: store.close_investigation(chosen, conclusion=conclusion, by=by),
+            lambda _: "The investigation is closed.",
+        )

@@ -6,13 +6,20 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from dashboard.frame import stream_tables, stream_words
-from dashboard.frame import words as plain
+from dashboard.frame import stream_tables
 from dashboard.frame.charts.spec import as_spec
 from dashboard.frame.drawing import is_log, stream_spec
-from dashboard.trends import tables, words
+from dashboard.trends import words
 from dashboard.trends.charts.running_sums import running_sums_chart
 from dashboard.trends.charts.timeline import timeline_chart
+from dashboard.trends.tables import (
+    average_frame,
+    scores_frame,
+    spread_frame,
+    sums_frame,
+    timeline_frames,
+    together_frame,
+)
 from spc.answers import streams
 from spc.answers.charted_streams import ChartedStream
 from spc.answers.streams import SpreadWithin
@@ -33,9 +40,9 @@ def _timeline_spec(*, log: bool) -> dict[str, Any]:
 def weighted_average(charted: ChartedStream) -> None:
     """The average that remembers, on the stream's own figure."""
     if not charted.points["sigma"].notna().any():
-        st.info(stream_words.NO_LIMITS)
+        st.info(words.NO_LIMITS)
         return
-    frame = tables.average_frame(_frame(charted), streams.weighted_average(charted.points))
+    frame = average_frame(_frame(charted), streams.weighted_average(charted.points))
     spec = stream_spec(log=is_log(charted.points), limits=True, brackets=())
     st.vega_lite_chart(frame, spec, key="weighted")
 
@@ -43,9 +50,9 @@ def weighted_average(charted: ChartedStream) -> None:
 def running_sums(charted: ChartedStream) -> None:
     """The two running sums against their decision."""
     if not charted.points["sigma"].notna().any():
-        st.info(stream_words.NO_LIMITS)
+        st.info(words.NO_LIMITS)
         return
-    frame = tables.sums_frame(_frame(charted), streams.running_sums(charted.points))
+    frame = sums_frame(_frame(charted), streams.running_sums(charted.points))
     st.vega_lite_chart(frame, _running_sums_spec(), key="sums")
 
 
@@ -54,12 +61,12 @@ def spread_within(charted: ChartedStream, found: SpreadWithin) -> None:
     log, unit = is_log(charted.points), str(charted.points["unit"].iloc[0])
     st.markdown(words.components(found.components, log=log, unit=unit))
     spec = stream_spec(log=False, limits=True, brackets=())
-    st.vega_lite_chart(tables.spread_frame(_frame(charted), found, log=log), spec, key="spread")
+    st.vega_lite_chart(spread_frame(_frame(charted), found, log=log), spec, key="spread")
 
 
 def scores(charted: ChartedStream) -> None:
     """Each lot against those before it."""
-    shown = tables.scores_frame(_frame(charted), streams.scores_without_baseline(charted.points))
+    shown = scores_frame(_frame(charted), streams.scores_without_baseline(charted.points))
     if shown.empty:
         st.info("A score needs two lots before it; wait for the third.")
         return
@@ -70,13 +77,13 @@ def scores(charted: ChartedStream) -> None:
 def together(found: AllTogether) -> None:
     """All characteristics in one distance."""
     spec = stream_spec(log=False, limits=True, brackets=())
-    st.vega_lite_chart(tables.together_frame(found), spec, key="together")
+    st.vega_lite_chart(together_frame(found), spec, key="together")
 
 
 def timeline(survey: Survey, keys: Sequence[StreamKey]) -> None:
     """Several streams under each other over the same time."""
-    for number, (key, frame) in enumerate(tables.timeline_frames(survey, keys).items()):
-        st.markdown(plain.stream_name(key))
+    for number, (key, frame) in enumerate(timeline_frames(survey, keys).items()):
+        st.markdown(words.stream_name(key))
         spec = _timeline_spec(log=is_log(survey.of(key)))
         st.vega_lite_chart(frame, spec, key=f"timeline-{number}")
 

@@ -2,12 +2,13 @@
 
 import streamlit as st
 
-from dashboard.frame import choosing, saving, session
-from dashboard.trends import baseline, investigations, tables, views
+from dashboard.frame import answered, choosing, saving, session
+from dashboard.trends import baseline, investigations, views
+from dashboard.trends.tables import signals_in_words, stream_table
 from spc.answers.charted_streams import charted_stream
 
 store = session.store()
-survey = session.survey()
+survey = answered.survey()
 
 st.title("Trends")
 session.show_message()
@@ -23,7 +24,7 @@ charted = charted_stream(store, survey, key)
 views.at(survey, charted, view)
 
 st.subheader("Signals in words")
-st.dataframe(tables.signals_in_words(charted.signals), hide_index=True)
+st.dataframe(signals_in_words(charted.signals), hide_index=True)
 investigations.notes(store, key, charted.signals)
 
 st.subheader("Beside other streams")
@@ -33,7 +34,7 @@ st.subheader("Against the specification")
 views.capability(charted)
 
 st.subheader("The lots")
-table = tables.stream_table(charted.points, charted.signals)
+table = stream_table(charted.points, charted.signals)
 st.dataframe(table, hide_index=True)
 saving.table(table, name="trend")
 

@@ -3,14 +3,14 @@
 import json
 from collections.abc import Sequence
 from typing import Final
-from urllib.parse import quote
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from dashboard.frame import words as plain
+from dashboard.frame.lot_addresses import lot_address
 from dashboard.frame.stream_tables import stream_frame
+from dashboard.frame.words import crop
 from dashboard.trends import words
 from spc.answers.charted_streams import stream_held_to
 from spc.answers.streams import RunningSums, SpreadWithin, WeightedAverage
@@ -35,7 +35,7 @@ def stream_table(points: pd.DataFrame, signals: pd.DataFrame) -> pd.DataFrame:
         {
             "lot": points["lot"],
             "received": points["received_at"].dt.date,
-            "crop": [plain.crop(year) for year in points["crop_year"]],
+            "crop": [crop(year) for year in points["crop_year"]],
             f"value ({unit})": [
                 marks[int(mark)] + written(value)
                 for mark, value in zip(points["censored"], points["value"], strict=True)
@@ -178,7 +178,7 @@ def together_frame(found: AllTogether) -> pd.DataFrame:
             "signal": np.where(found.signals, outside, ""),
             "chosen": False,
             "crop": "",
-            "href": [f"/lot?lot={quote(lot)}" for lot in found.lots],
+            "href": [lot_address(lot) for lot in found.lots],
             "label": [f"{one:.1f}" for one in found.distance],
             "unit": "distance²",
         }

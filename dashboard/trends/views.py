@@ -5,7 +5,8 @@ from collections.abc import Sequence
 import streamlit as st
 
 from dashboard.frame import drawing, session
-from dashboard.trends import pictures, tables, words
+from dashboard.trends import pictures, words
+from dashboard.trends.tables import contributions_table
 from spc.answers import stream_capability, streams
 from spc.answers.charted_streams import ChartedStream, lots_per_month
 from spc.answers.methods import declared_methods
@@ -53,7 +54,7 @@ def _together(survey: Survey, key: StreamKey) -> None:
         return
     pictures.together(found)
     st.markdown("What each characteristic adds to a lot's distance, given the others:")
-    st.dataframe(tables.contributions_table(found), hide_index=True)
+    st.dataframe(contributions_table(found), hide_index=True)
 
 
 def _price(survey: Survey, charted: ChartedStream) -> None:

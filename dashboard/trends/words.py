@@ -10,6 +10,7 @@ from dashboard.frame.words import count
 from spc.charts import BetweenWithin, Price, suggest
 from spc.digits import written
 from spc.errors import NoSpread, NotPositive, TooFewLots
+from spc.store import StreamKey
 
 VIEW_SENTENCES: Final[Mapping[str, str]] = {
     "lot values": "",
@@ -124,3 +125,19 @@ def suggested(points: pd.DataFrame) -> list[str]:
     if found.moved:
         said.append(changed(points))
     return [one for one in said if one] or ["Nothing stands out in these lots."]
+
+
+PROVISIONAL: Final = (
+    "Nobody has frozen a baseline for this stream yet. Until then the limits rest on the lots of"
+    " the crops before the newest, or on all lots while those are fewer than eight."
+)
+NO_LIMITS: Final = (
+    "Nothing says yet what is usual here, so nothing can be added up. Look at scores without a"
+    " baseline, or freeze one."
+)
+
+
+def stream_name(key: StreamKey) -> str:
+    """A stream in one line."""
+    basis = f", {key.basis}" if key.basis not in ("", "as-is") else ""
+    return f"{key.material} from {key.supplier}: {key.characteristic} by {key.method}{basis}"

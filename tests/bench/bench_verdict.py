@@ -11,7 +11,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import demo_data
-from dashboard.command.lotheat import demo_files
+from dashboard.command.demo import demo_files
 from spc.store import Store
 
 REPEATS = 7

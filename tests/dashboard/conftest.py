@@ -1,15 +1,21 @@
-"""Verdicts and receipts as a screen gets them, made from a few plain numbers."""
+"""Stores held by the screens, and verdicts and receipts made from a few plain numbers."""
 
+import shutil
 from collections.abc import Callable
 from datetime import datetime
+from pathlib import Path
 
 import pytest
 
+import demo_data
+from dashboard.frame import session
 from spc.acceptance import LotVerdict, Specification
 from spc.acceptance.evidence.flags import Flag
 from spc.acceptance.evidence.lines import LineVerdict
 from spc.acceptance.specification import Line
-from spc.store import Receipt
+from spc.answers.blends import stocktake
+from spc.store import Receipt, Store
+from tests.dashboard.streams import DRIFTING
 
 
 @pytest.fixture(scope="session")
@@ -66,3 +72,44 @@ def receipt() -> Callable[..., Receipt]:
         )
 
     return made
+
+
+@pytest.fixture(scope="session")
+def drifting(demo_survey):
+    """A stream of the demo that moved, and its signals."""
+    signals = demo_survey.signals()
+    points = demo_survey.of(DRIFTING)
+    return points, signals[signals["stream"] == points["stream"].iloc[0]]
+
+
+@pytest.fixture
+def demo_screens(demo_store):
+    session.hold(demo_store)
+    yield demo_store
+    session.hold(demo_store)
+
+
+@pytest.fixture
+def writable_screens(writable_demo):
+    session.hold(writable_demo)
+    return writable_demo
+
+
+@pytest.fixture
+def empty_screens(tmp_path):
+    with Store.open(tmp_path / "empty.duckdb") as store:
+        session.hold(store)
+        yield store
+
+
+COUNT = Path(demo_data.__file__).parent / "stock_take.csv"
+
+
+@pytest.fixture(scope="session")
+def counted_file(demo_store_file, tmp_path_factory):
+    """The demo's store after the count of its store room, closed."""
+    path = tmp_path_factory.mktemp("counted") / "lots.db"
+    with Store.open(shutil.copy(demo_store_file, path)) as store:
+        found = stocktake.stocktake_counts(COUNT.name, COUNT.read_bytes())
+        store.blends.take_stock(found, by="Mara Quill", reason="stock-take")
+    return path

@@ -3,10 +3,9 @@
 from typing import Final
 
 import altair as alt
-import pandas as pd
 
 from dashboard.frame.charts.axes import colour, number_axis, number_scale
-from dashboard.frame.charts.spec import PADDING, VECTOR
+from dashboard.frame.charts.spec import layered
 from dashboard.frame.charts.titled_axis import titled_axis
 from dashboard.frame.theme import INK, MEASURED
 
@@ -47,10 +46,4 @@ def cost_chart(*, title: str, log: bool) -> alt.LayerChart:
         .mark_point(size=130, filled=False, stroke=colour(INK), strokeWidth=1.6, opacity=1)
         .encode(x=x, y=y, tooltip=hover),
     ]
-    return alt.LayerChart(
-        data=pd.DataFrame(columns=list(COLUMNS)),
-        layer=layers,
-        height=_HEIGHT,
-        padding=PADDING,
-        usermeta=VECTOR,
-    )
+    return layered(layers, columns=COLUMNS, height=_HEIGHT)

@@ -3,10 +3,9 @@
 from typing import Any, Final
 
 import altair as alt
-import pandas as pd
 
 from dashboard.frame.charts.axes import colour, expression, number_scale
-from dashboard.frame.charts.spec import PADDING, VECTOR
+from dashboard.frame.charts.spec import layered
 from dashboard.frame.charts.titled_axis import titled_axis
 from dashboard.frame.theme import ALLOWED, INK, MEASURED, QUIET
 
@@ -40,9 +39,7 @@ def future_chart(*, unit: str) -> alt.LayerChart:
     """
     base = alt.Chart()
     layers = [*_window(base, unit), *_rows(base)]
-    return alt.LayerChart(
-        data=pd.DataFrame(columns=list(COLUMNS)), layer=layers, padding=PADDING, usermeta=VECTOR
-    )
+    return layered(layers, columns=COLUMNS)
 
 
 def _window(base: alt.Chart, unit: str) -> list[Any]:

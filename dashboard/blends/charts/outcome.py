@@ -3,10 +3,9 @@
 from typing import Any, Final
 
 import altair as alt
-import pandas as pd
 
 from dashboard.frame.charts.axes import colour, number_axis, number_scale
-from dashboard.frame.charts.spec import PADDING, VECTOR
+from dashboard.frame.charts.spec import layered
 from dashboard.frame.charts.titled_axis import titled_axis
 from dashboard.frame.theme import MEASURED, QUIET
 
@@ -52,10 +51,4 @@ def outcome_chart(*, log: bool, unit: str) -> alt.LayerChart:
             x=x, y=y, tooltip=hover
         ),
     ]
-    return alt.LayerChart(
-        data=pd.DataFrame(columns=list(COLUMNS)),
-        layer=layers,
-        height=_HEIGHT,
-        padding=PADDING,
-        usermeta=VECTOR,
-    )
+    return layered(layers, columns=COLUMNS, height=_HEIGHT)

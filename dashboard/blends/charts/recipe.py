@@ -8,10 +8,9 @@ runs through all of it.  Heights are pixels worked out beforehand, so that no tw
 from typing import Any, Final, Literal
 
 import altair as alt
-import pandas as pd
 
 from dashboard.frame.charts.axes import colour, number_scale
-from dashboard.frame.charts.spec import PADDING, VECTOR
+from dashboard.frame.charts.spec import layered
 from dashboard.frame.charts.titled_axis import titled_axis
 from dashboard.frame.theme import ALLOWED, INK, MEASURED, QUIET
 
@@ -60,9 +59,7 @@ def blend_chart(*, log: bool, unit: str) -> alt.LayerChart:
     floor = alt.Y2("base:Q")
     layers = [*_band(base, x, y), *_bars(base, x, y), *_curve(base, x, y, floor)]
     layers += [*_words(base, x, y, align="left"), *_words(base, x, y, align="right")]
-    return alt.LayerChart(
-        data=pd.DataFrame(columns=list(COLUMNS)), layer=layers, padding=PADDING, usermeta=VECTOR
-    )
+    return layered(layers, columns=COLUMNS)
 
 
 def _band(base: alt.Chart, x: alt.X, y: alt.Y) -> list[Any]:

@@ -1,11 +1,11 @@
 """Stock, blends that are kept, and what became of them, as people read them."""
 
 import math
-from urllib.parse import quote
 
 import pandas as pd
 
 from dashboard.blends.words.recipe import money
+from dashboard.frame.lot_addresses import lot_address
 from spc.digits import percent, written
 
 
@@ -17,7 +17,7 @@ def stock_table(lots: pd.DataFrame) -> pd.DataFrame:
     there = there.iloc[::-1]
     return pd.DataFrame(
         {
-            "lot": [f"/lot?lot={quote(lot)}" for lot in there["lot"]],
+            "lot": [lot_address(lot) for lot in there["lot"]],
             "material": there["material"],
             "supplier": there["supplier"],
             "available (kg)": there["available_kg"],
@@ -117,7 +117,7 @@ def outcome_table(against: pd.DataFrame) -> pd.DataFrame:
         {
             "blend": against["name"],
             "sheet": against["sheet"],
-            "lot": [f"/lot?lot={quote(lot)}" for lot in against["lot"]],
+            "lot": [lot_address(lot) for lot in against["lot"]],
             "characteristic": against["characteristic"],
             "predicted": [
                 written(row["predicted"], uncertainty=row["predicted_sd"], unit=row["unit"])
@@ -152,7 +152,7 @@ def portions_table(portions: pd.DataFrame) -> pd.DataFrame:
     """What a blend takes of each lot."""
     return pd.DataFrame(
         {
-            "lot": [f"/lot?lot={quote(lot)}" for lot in portions["lot"]],
+            "lot": [lot_address(lot) for lot in portions["lot"]],
             "kg": portions["kg"].round(2),
             "whole bags": portions["bags"],
             "share": [percent(share) for share in portions["share"]],
@@ -180,7 +180,7 @@ def trace_table(found: pd.DataFrame) -> pd.DataFrame:
     """Every lot that holds some of a lot."""
     return pd.DataFrame(
         {
-            "lot": [f"/lot?lot={quote(lot)}" for lot in found["lot"]],
+            "lot": [lot_address(lot) for lot in found["lot"]],
             "share of it": [percent(share) for share in found["share"]],
             "material": found["material"],
             "decision": found["decision"].where(found["decision"] != "", "waiting"),

@@ -2,20 +2,17 @@
 
 import math
 from collections.abc import Sequence
-from typing import Final
-from urllib.parse import quote, unquote
 
 import numpy as np
 import pandas as pd
 
 from dashboard.blends.words.recipe import money
+from dashboard.frame.lot_addresses import lot_address
 from spc.answers.blends.order import BlendOrder
 from spc.answers.blends.stock import BlendStock
 from spc.blend.problem.problem import LeftOut
 from spc.blend.recipe import Recipe
 from spc.digits import percent, written
-
-_DOSSIER: Final = "/lot?lot="
 
 
 def recipe_table(found: Recipe, *, currency: str) -> pd.DataFrame:
@@ -25,7 +22,7 @@ def recipe_table(found: Recipe, *, currency: str) -> pd.DataFrame:
     rows = [lots[code] for code in taken.lot.tolist()]
     return pd.DataFrame(
         {
-            "lot": [f"/lot?lot={quote(lot.code)}" for lot in rows],
+            "lot": [lot_address(lot.code) for lot in rows],
             "supplier": [lot.supplier for lot in rows],
             "material": [lot.material for lot in rows],
             "kg": np.round(taken.kg, 2),
@@ -39,11 +36,6 @@ def recipe_table(found: Recipe, *, currency: str) -> pd.DataFrame:
             "cost": [money(float(cost), currency) for cost in taken.cost],
         }
     )
-
-
-def plain_lots(table: pd.DataFrame) -> pd.DataFrame:
-    """The same table with lots by number, not by the address of their dossier."""
-    return table.assign(lot=[unquote(lot.removeprefix(_DOSSIER)) for lot in table["lot"]])
 
 
 def predicted_table(found: Recipe) -> pd.DataFrame:
@@ -75,7 +67,7 @@ def left_out_table(
     shown = mine[mine["lot"].isin(list(reasons))].iloc[::-1]
     table = pd.DataFrame(
         {
-            "lot": [f"/lot?lot={quote(lot)}" for lot in shown["lot"]],
+            "lot": [lot_address(lot) for lot in shown["lot"]],
             "supplier": shown["supplier"],
             "received": shown["received_at"].dt.date,
             "available (kg)": shown["available_kg"],

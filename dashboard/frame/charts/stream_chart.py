@@ -8,13 +8,12 @@ in the labels and the crop years above.
 from typing import Final
 
 import altair as alt
-import pandas as pd
 
 from dashboard.frame.charts.axes import colour, expression, number_axis, number_scale
 from dashboard.frame.charts.brackets import margin_brackets
 from dashboard.frame.charts.lot_labels import lot_labels, order
 from dashboard.frame.charts.signals import headroom, signal_words
-from dashboard.frame.charts.spec import PADDING, VECTOR
+from dashboard.frame.charts.spec import layered
 from dashboard.frame.theme import INK, MEASURED, QUIET
 
 COLUMNS: Final = (
@@ -67,10 +66,7 @@ def stream_chart(*, log: bool, limits: bool, brackets: tuple[str, ...]) -> alt.L
         _chosen(),
         _touch(),
     ]
-    frame = pd.DataFrame(columns=list(COLUMNS))
-    return alt.LayerChart(
-        data=frame, layer=layers, height=_HEIGHT, padding=PADDING, usermeta=VECTOR
-    )
+    return layered(layers, columns=COLUMNS, height=_HEIGHT)
 
 
 def _usual() -> list[alt.Chart]:

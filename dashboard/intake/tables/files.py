@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from dashboard.frame import words as plain
+from dashboard.frame.words import interval
 
 
 def held_groups(held: pd.DataFrame) -> pd.DataFrame:
@@ -24,7 +24,7 @@ def preview_table(results: pd.DataFrame) -> pd.DataFrame:
             + " "
             + results["reading_unit"].astype("str"),
             "value": [
-                plain.interval(low, high, unit)
+                interval(low, high, unit)
                 for low, high, unit in zip(
                     results["value_low"], results["value_high"], results["unit"], strict=True
                 )

@@ -8,7 +8,7 @@ from dashboard.intake.words import mending
 from spc.store.files.withdrawals import Consequences
 
 
-def cells(held: pd.DataFrame) -> pd.DataFrame:
+def cells_table(held: pd.DataFrame) -> pd.DataFrame:
     """Held rows of one file as they came, one column a header; indexed by source row."""
     told = [json.loads(text) for text in held["original"]]
     return pd.DataFrame(told, index=pd.Index(held["source_row"], name="row")).fillna("")

@@ -3,10 +3,9 @@
 from typing import Final
 
 import altair as alt
-import pandas as pd
 
 from dashboard.frame.charts.axes import colour
-from dashboard.frame.charts.spec import PADDING, VECTOR
+from dashboard.frame.charts.spec import layered
 from dashboard.frame.theme import ALLOWED, INK, MEASURED, QUIET
 
 COLUMNS: Final = ("x", "chance", "point")
@@ -48,10 +47,4 @@ def acceptance_curve_chart(*, title: str) -> alt.LayerChart:
         .mark_text(align="right", dx=-9, dy=-7, fontSize=12, color=colour(INK))
         .encode(x=x, y=y, text=alt.Text("point:N")),
     ]
-    return alt.LayerChart(
-        data=pd.DataFrame(columns=list(COLUMNS)),
-        layer=layers,
-        height=_HEIGHT,
-        padding=PADDING,
-        usermeta=VECTOR,
-    )
+    return layered(layers, columns=COLUMNS, height=_HEIGHT)

@@ -3,11 +3,10 @@
 from typing import Any, Final
 
 import altair as alt
-import pandas as pd
 
 from dashboard.frame.charts.axes import colour, number_axis
 from dashboard.frame.charts.share_axis import share_axis
-from dashboard.frame.charts.spec import PADDING, VECTOR
+from dashboard.frame.charts.spec import layered
 from dashboard.frame.theme import INK, MEASURED, QUIET
 
 COLUMNS: Final = (
@@ -64,10 +63,4 @@ def batches_chart(*, share: bool) -> alt.LayerChart:
             x=x, y=y, text=alt.Text("batch:N")
         ),
     ]
-    return alt.LayerChart(
-        data=pd.DataFrame(columns=list(COLUMNS)),
-        layer=layers,
-        height=_HEIGHT,
-        padding=PADDING,
-        usermeta=VECTOR,
-    )
+    return layered(layers, columns=COLUMNS, height=_HEIGHT)

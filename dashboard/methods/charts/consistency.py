@@ -3,10 +3,9 @@
 from typing import Any, Final
 
 import altair as alt
-import pandas as pd
 
 from dashboard.frame.charts.axes import colour, expression
-from dashboard.frame.charts.spec import PADDING, VECTOR
+from dashboard.frame.charts.spec import layered
 from dashboard.frame.theme import ALLOWED, INK, LINE, MEASURED, QUIET
 
 COLUMNS: Final = ("laboratory", "level", "value", "at_5", "at_1", "words", "beyond")
@@ -72,13 +71,7 @@ def consistency_chart(*, signed: bool) -> alt.LayerChart:
             strokeWidth=expression("datum.beyond ? 2 : 0"),
         ).encode(x=x, xOffset=offset, y=y, tooltip=hover),
     ]
-    return alt.LayerChart(
-        data=pd.DataFrame(columns=list(COLUMNS)),
-        layer=layers,
-        height=_HEIGHT,
-        padding=PADDING,
-        usermeta=VECTOR,
-    )
+    return layered(layers, columns=COLUMNS, height=_HEIGHT)
 
 
 def _line(

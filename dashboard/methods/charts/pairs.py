@@ -3,11 +3,10 @@
 from typing import Any, Final
 
 import altair as alt
-import pandas as pd
 
 from dashboard.frame.charts.axes import colour, number_axis, number_scale
 from dashboard.frame.charts.share_axis import share_axis
-from dashboard.frame.charts.spec import PADDING, VECTOR
+from dashboard.frame.charts.spec import layered
 from dashboard.frame.theme import INK, MEASURED, QUIET
 
 COLUMNS: Final = ("part", "lot", "x", "y", "lower", "upper", "label", "at")
@@ -129,10 +128,4 @@ def _words(base: alt.Chart, part: str) -> alt.Chart:
 
 
 def _layered(layers: list[alt.Chart]) -> alt.LayerChart:
-    return alt.LayerChart(
-        data=pd.DataFrame(columns=list(COLUMNS)),
-        layer=layers,
-        height=_HEIGHT,
-        padding=PADDING,
-        usermeta=VECTOR,
-    )
+    return layered(layers, columns=COLUMNS, height=_HEIGHT)

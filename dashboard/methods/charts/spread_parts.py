@@ -3,11 +3,10 @@
 from typing import Any, Final
 
 import altair as alt
-import pandas as pd
 
 from dashboard.frame.charts.axes import colour, number_axis
 from dashboard.frame.charts.share_axis import share_axis
-from dashboard.frame.charts.spec import PADDING, VECTOR
+from dashboard.frame.charts.spec import layered
 from dashboard.frame.theme import INK, MEASURED
 
 COLUMNS: Final = ("level", "sd", "low", "high", "label", "stated")
@@ -54,10 +53,4 @@ def spread_parts_chart(*, share: bool) -> alt.LayerChart:
         .mark_text(align="left", dx=6, dy=-9, fontSize=12, color=colour(INK), aria=False)
         .encode(y=y, x=alt.X("stated:Q"), text=alt.value("stated")),
     ]
-    return alt.LayerChart(
-        data=pd.DataFrame(columns=list(COLUMNS)),
-        layer=layers,
-        height={"step": _STEP},
-        padding=PADDING,
-        usermeta=VECTOR,
-    )
+    return layered(layers, columns=COLUMNS, height={"step": _STEP})

@@ -1,14 +1,12 @@
-"""Variance components, laboratories and purchases, as drawn and as people read them."""
+"""Variance components and laboratories, as drawn and as people read them."""
 
 import math
 
 import numpy as np
 import pandas as pd
 
-from dashboard.methods.words.precision import between, design, interval, option_words, size
+from dashboard.methods.words.precision import between, interval, size
 from spc.answers.method_spread import READING
-from spc.compare.spread.purchase import Purchase
-from spc.compare.spread.sampling_spread import PARTS
 from spc.compare.spread.variance_components import Components
 from spc.compare.studies.precision_study import Repeatability
 from spc.digits import percent, written
@@ -122,39 +120,3 @@ def cells_table(found: Repeatability, *, unit: str) -> pd.DataFrame:
         for column, laboratory in enumerate(found.laboratories)
     ]
     return pd.DataFrame(rows)
-
-
-def purchase_table(found: Purchase, *, log: bool, unit: str) -> pd.DataFrame:
-    """What could be bought next, best first."""
-    return pd.DataFrame(
-        [
-            {
-                "buys": option_words(one.bought),
-                "taken off by a euro": _fine(one.drop_per_cost, log=log, unit=unit),
-                "costs more (€)": f"{one.cost:.2f}",
-                "taken off": _fine(one.uncertainty_drop, log=log, unit=unit),
-                "standard uncertainty then": _fine(one.uncertainty, log=log, unit=unit),
-                "then": design(one.design),
-            }
-            for one in found.options
-        ]
-    )
-
-
-def _fine(sd: float, *, log: bool, unit: str) -> str:
-    """With the digits that tell one option from the next."""
-    return written(100.0 * sd, unit="%") if log else written(sd, unit=unit)
-
-
-def parts_table(found: Purchase, *, log: bool, unit: str) -> pd.DataFrame:
-    """Where the uncertainty of a lot's mean comes from, as sampled now."""
-    whole = float(found.parts.sum())
-    return pd.DataFrame(
-        {
-            "from": PARTS,
-            "standard uncertainty": [
-                size(math.sqrt(part), log=log, unit=unit) for part in found.parts
-            ],
-            "share of variance": [percent(float(part) / whole) for part in found.parts],
-        }
-    )

@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from dashboard.suppliers.words import comparison, differences
+from dashboard.suppliers.words import differences, questions
 from spc.answers.cost import CostOfHeat
 from spc.answers.suppliers_compared import SuppliersCompared
 from spc.compare.between_suppliers.crop_drift import CropDrift
@@ -60,7 +60,7 @@ def supplier_numbers(told: SuppliersCompared) -> pd.DataFrame:
         [_certified(told.belief[name], told) for name in names], columns=list(_BELIEF)
     )
     return pd.concat([estimates, crops, certified, _cost(told)], axis=1).assign(
-        unsaid=[" ".join(comparison.unsaid_of(name, told)) for name in names]
+        unsaid=[" ".join(questions.unsaid_of(name, told)) for name in names]
     )
 
 

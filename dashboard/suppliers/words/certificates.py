@@ -4,8 +4,8 @@ from collections.abc import Iterator, Mapping
 from typing import Final
 
 from dashboard.frame.words import count, day, listed
-from dashboard.suppliers.words.comparison import RISK
 from dashboard.suppliers.words.differences import share, signed
+from dashboard.suppliers.words.questions import RISK
 from spc.answers.suppliers_compared import SuppliersCompared
 from spc.compare.certificate_checks.certificate_comparison import CertificateComparison
 from spc.compare.certificate_checks.certificate_patterns import Pattern, PatternName

@@ -1,142 +1,25 @@
-"""Suppliers against each other in words: who is consistent, drifting, believable, cheap."""
+"""Suppliers against each other in short: who is consistent, drifting, believable, cheap."""
 
-import math
 from typing import Final
 
 import numpy as np
 
 from dashboard.frame.words import count, listed
-from dashboard.suppliers.words.differences import between, chance, currency, nearness, share, signed
+from dashboard.suppliers.words.differences import chance, currency, share, signed
 from spc.answers.cost import CostOfHeat
-from spc.answers.suppliers_compared import SuppliersCompared, leaves_zero_out
-from spc.compare.between_suppliers.consistency import FEWEST_FOR_CONSISTENCY
-from spc.compare.between_suppliers.crop_drift import FEWEST_LOTS, CropDrift
+from spc.answers.suppliers_compared import SuppliersCompared
+from spc.compare.between_suppliers.crop_drift import CropDrift
 from spc.compare.certificate_checks.certificate_comparison import CertificateComparison
 from spc.digits import percent, written
 
 _SURE: Final = 0.95
 _LIKELY: Final = 0.5
-RISK: Final = 0.05
 
 
 def answer(told: SuppliersCompared) -> str:
     """Who is consistent, who drifts, whom to believe and what heat costs, in two sentences."""
-    steady = f"{_steadiest(told)}; {_drifters(told)}."
-    return f"{_capital(steady)} {_capital(f'{_believed(told)}; {_cheapest(told)}.')}"
-
-
-def consistency(told: SuppliersCompared) -> str:
-    """How much the lots of each supplier differ, and the samples of one lot."""
-    test, enough = told.suppliers.consistency, told.suppliers.enough_for_consistency
-    spread = np.where(enough, told.between_lots[:, 0], np.nan)
-    if test is None or np.isnan(spread).all():
-        needed = f"it takes two suppliers with {FEWEST_FOR_CONSISTENCY} lots each"
-        said = [f"{_capital(_steadiest(told))}: {needed}."]
-    else:
-        least, most = int(np.nanargmin(spread)), int(np.nanargmax(spread))
-        names = told.suppliers.supplier
-        verdict = "differ" if test.p_value < RISK else "cannot be told apart"
-        said = [
-            f"Lots of one supplier differ by {percent(spread[least])} ({names[least]}) to"
-            f" {percent(spread[most])} ({names[most]}). These spreads {verdict}: with one for all,"
-            f" they would differ as much in {percent(test.p_value)} of cases (Brown and Forsythe's"
-            " test)."
-        ]
-    if told.uneven:
-        said.append(f"{_capital(_uneven(told))}.")
-    return " ".join(said)
-
-
-def drift(told: SuppliersCompared) -> str:
-    """The newest crop of each supplier against its earlier ones."""
-    said = [
-        f"Crop {crop.crop} from {name} lies {_moved(crop.change, told)} its earlier crops"
-        f" ({between(crop.interval.low, crop.interval.high, told)};"
-        f" {count(crop.lots, 'lot')} against {crop.before}){_onward(crop, told)}."
-        for name, crop in _crops(told).items()
-        if name in told.drifting
-    ]
-    steady = [name for name in _crops(told) if name not in told.drifting]
-    if steady:
-        said.append(f"No change shows for {listed(steady)}.")
-    silent = [name for name in told.drift if name not in _crops(told)]
-    if silent:
-        said.append(
-            f"Of {listed(silent)} nothing can be said: it takes {FEWEST_LOTS} lots of the newest"
-            " crop, and as many before."
-        )
-    return " ".join(said)
-
-
-def belief(told: SuppliersCompared) -> str:
-    """What the certificates of each supplier are worth."""
-    said = [bias(name, told) for name in told.biased]
-    honest = {
-        name: found.next.chance
-        for name, found in _certified(told).items()
-        if name not in told.biased
-    }
-    if honest:
-        first = max(honest, key=honest.__getitem__)
-        said.append(
-            f"No bias shows for {listed(list(honest))}. The next certificate of {first} lies"
-            f" within {nearness(told)} of the own result with a chance of {percent(honest[first])}"
-            f"{'' if len(honest) == 1 else ', the highest'}."
-        )
-    silent = [name for name in told.belief if name not in _certified(told)]
-    if silent:
-        said.append(f"Of certificates from {listed(silent)} nothing can be said.")
-    return " ".join(said)
-
-
-def bias(name: str, told: SuppliersCompared) -> str:
-    """What the certificates of one supplier read, and what would explain it; empty if not known."""
-    found = told.belief[name]
-    if isinstance(found, str):
-        return ""
-    ends = found.agreement.bias_interval
-    reads = f"read {_biased(found, told)}" if name in told.biased else "show no bias"
-    return (
-        f"Certificates of {name} {reads}"
-        f" ({between(share(ends.low, told), share(ends.high, told), told)};"
-        f" {count(found.agreement.lots, 'lot')})."
-        f" {_cause(found) if name in told.biased else ''}"
-    ).strip()
-
-
-def cost(told: SuppliersCompared) -> str:
-    """What heat costs from whom."""
-    if not isinstance(told.cost_of_heat, CostOfHeat):
-        return told.cost_of_heat
-    found = told.cost_of_heat.by_supplier
-    first = (
-        f"{_capital(_cheapest(told))} ({written(found.low[0])} to"
-        f" {written(found.high[0], unit=found.currency)})."
-    )
-    if found.supplier.size == 1:
-        return first
-    near = [str(name) for name in found.supplier[1:][~(found.low[1:] > found.high[0])]]
-    if math.isnan(found.high[0]) or near:
-        return (
-            f"{first} Prices and heats scatter too much to say that it costs more from"
-            f" {listed(near) if near else 'the others'}."
-        )
-    return f"{first} From every other supplier it has cost more."
-
-
-def level(told: SuppliersCompared) -> str:
-    """Whether suppliers differ in level."""
-    tests = told.suppliers.levels
-    if tests is None:
-        return "Fewer than two suppliers have enough lots, so no levels are compared."
-    found = tests.welch
-    differ = "Suppliers differ in level" if found.p_value < RISK else "No level stands apart"
-    return (
-        f"{differ}: if all had one mean, means as far apart as these would come in"
-        f" {percent(found.p_value)} of cases (Welch's test, F = {found.statistic:.2f} with"
-        f" {found.degrees_between:g} and {found.degrees_within:.1f} degrees of freedom; drawn"
-        f" {percent(tests.simulated.p_value)})."
-    )
+    steady = f"{steadiest(told)}; {drifters(told)}."
+    return f"{capital(steady)} {capital(f'{believed(told)}; {cheapest(told)}.')}"
 
 
 def left_out(told: SuppliersCompared) -> str:
@@ -152,11 +35,13 @@ def left_out(told: SuppliersCompared) -> str:
     )
 
 
-def _capital(text: str) -> str:
+def capital(text: str) -> str:
+    """A sentence's first letter, large."""
     return text[:1].upper() + text[1:]
 
 
-def _steadiest(told: SuppliersCompared) -> str:
+def steadiest(told: SuppliersCompared) -> str:
+    """Who is the most consistent, and how surely."""
     chances = told.suppliers.ranking.most_consistent
     if np.isnan(chances).all():
         return "too few lots to say who is consistent"
@@ -170,7 +55,8 @@ def _steadiest(told: SuppliersCompared) -> str:
     return f"{name} {surely} the most consistent (chance {chance(sure)})"
 
 
-def _uneven(told: SuppliersCompared) -> str:
+def uneven(told: SuppliersCompared) -> str:
+    """Whose lots are uneven within themselves."""
     spread = dict(zip(told.within.supplier, told.within_a_lot[:, 0].tolist(), strict=True))
     others = [one for name, one in spread.items() if name not in told.uneven]
     return (
@@ -180,8 +66,9 @@ def _uneven(told: SuppliersCompared) -> str:
     )
 
 
-def _drifters(told: SuppliersCompared) -> str:
-    crops = _crops(told)
+def drifters(told: SuppliersCompared) -> str:
+    """Whose newest crop is another than the ones before."""
+    crops = newest_crops(told)
     if not crops:
         said = "no newest crop has enough lots yet to say who drifts"
     elif not told.drifting:
@@ -193,25 +80,27 @@ def _drifters(told: SuppliersCompared) -> str:
         said = listed(
             [
                 f"{name} drifts, its crop {crops[name].crop} lying"
-                f" {_moved(crops[name].change, told)} the earlier ones"
+                f" {moved(crops[name].change, told)} the earlier ones"
                 for name in told.drifting
             ]
         )
-    return f"{said}; {_uneven(told)}" if told.uneven else said
+    return f"{said}; {uneven(told)}" if told.uneven else said
 
 
-def _believed(told: SuppliersCompared) -> str:
-    known = _certified(told)
+def believed(told: SuppliersCompared) -> str:
+    """Whose certificates read high or low."""
+    known = certified(told)
     if not known:
         return "no certificates can be compared with own results"
     if not told.biased:
         return f"no bias shows in the certificates of {listed(list(known))}"
     return listed(
-        [f"certificates of {name} read {_biased(known[name], told)}" for name in told.biased]
+        [f"certificates of {name} read {biased(known[name], told)}" for name in told.biased]
     )
 
 
-def _cheapest(told: SuppliersCompared) -> str:
+def cheapest(told: SuppliersCompared) -> str:
+    """From whom heat has cost least."""
     if not isinstance(told.cost_of_heat, CostOfHeat):
         return "what heat costs cannot be said"
     found = told.cost_of_heat.by_supplier
@@ -221,45 +110,29 @@ def _cheapest(told: SuppliersCompared) -> str:
     )
 
 
-def _crops(told: SuppliersCompared) -> dict[str, CropDrift]:
+def newest_crops(told: SuppliersCompared) -> dict[str, CropDrift]:
+    """Suppliers whose newest crop has lots enough to be compared."""
     return {
         name: one for name, one in told.drift.items() if isinstance(one, CropDrift) and one.enough
     }
 
 
-def _certified(told: SuppliersCompared) -> dict[str, CertificateComparison]:
+def certified(told: SuppliersCompared) -> dict[str, CertificateComparison]:
+    """Suppliers whose certificates can be compared."""
     return {
         name: one for name, one in told.belief.items() if isinstance(one, CertificateComparison)
     }
 
 
-def _moved(by: float, told: SuppliersCompared) -> str:
+def moved(by: float, told: SuppliersCompared) -> str:
     """A change without its sign, in words."""
     return f"{signed(abs(by), told).removeprefix('+')} {'above' if by > 0.0 else 'below'}"
 
 
-def _onward(crop: CropDrift, told: SuppliersCompared) -> str:
-    ends = crop.per_lot_interval
-    if not leaves_zero_out(ends):
-        return ""
-    return (
-        f" and goes on by {signed(crop.per_lot, told)} from lot to lot"
-        f" ({between(ends.low, ends.high, told)})"
-    )
-
-
-def _biased(found: CertificateComparison, told: SuppliersCompared) -> str:
+def biased(found: CertificateComparison, told: SuppliersCompared) -> str:
+    """How far certificates read from own results, without a sign."""
     by = share(found.agreement.bias, told)
     return f"{signed(abs(by), told).removeprefix('+')} {'high' if by > 0.0 else 'low'}"
-
-
-def _cause(found: CertificateComparison) -> str:
-    if found.scale != "log":
-        return ""
-    if not found.causes:
-        return "No known factor or basis explains it."
-    said = " Or: ".join(f"{one.cause}; check {one.check}." for one in found.causes)
-    return f"Likely cause: {said}"
 
 
 def columns(told: SuppliersCompared) -> str:
@@ -268,28 +141,3 @@ def columns(told: SuppliersCompared) -> str:
         "spread: how much lots differ; steadiest: chance of differing least; bias: of certificates;"
         f" cost: {currency(told)} a thousand heat units."
     )
-
-
-def unsaid_of(name: str, told: SuppliersCompared) -> list[str]:
-    """What cannot be said of one supplier, and why."""
-    said = [
-        one
-        for one in told.suppliers.reasons
-        if one.startswith(f"{name} has ") or f" lots of {name} have " in one
-    ]
-    crop, found = told.drift[name], told.belief[name]
-    if isinstance(crop, str):
-        said.append(f"Drift: {crop}")
-    elif not crop.enough:
-        said.append(
-            f"Drift: {count(crop.lots, 'lot')} of crop {crop.crop} and {crop.before} before it;"
-            f" it takes {FEWEST_LOTS} of each."
-        )
-    if isinstance(found, str):
-        said.append(f"Certificates: {found}")
-    if (
-        isinstance(told.cost_of_heat, CostOfHeat)
-        and name not in told.cost_of_heat.by_supplier.supplier
-    ):
-        said.append("Cost: no lot has price, quantity and heat.")
-    return said

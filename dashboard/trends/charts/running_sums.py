@@ -3,11 +3,10 @@
 from typing import Final
 
 import altair as alt
-import pandas as pd
 
 from dashboard.frame.charts.axes import colour
 from dashboard.frame.charts.lot_labels import lot_labels, order
-from dashboard.frame.charts.spec import PADDING, VECTOR
+from dashboard.frame.charts.spec import layered
 from dashboard.frame.theme import ALLOWED, INK, MEASURED, QUIET
 
 COLUMNS: Final = ("lot", "at", "order", "href", "above", "below", "decision", "signal")
@@ -38,13 +37,7 @@ def running_sums_chart() -> alt.LayerChart:
         .mark_point(size=52, fill="transparent", stroke=colour(INK), strokeWidth=1.9, opacity=1)
         .encode(x=x, y=alt.Y("at_sum:Q"), tooltip=hover),
     ]
-    return alt.LayerChart(
-        data=pd.DataFrame(columns=list(COLUMNS)),
-        layer=layers,
-        height=_HEIGHT,
-        padding=PADDING,
-        usermeta=VECTOR,
-    )
+    return layered(layers, columns=COLUMNS, height=_HEIGHT)
 
 
 def _sum(base: alt.Chart, x: alt.X, side: str, hover: list[alt.Tooltip]) -> alt.Chart:

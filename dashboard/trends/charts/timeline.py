@@ -3,10 +3,9 @@
 from typing import Any, Final
 
 import altair as alt
-import pandas as pd
 
 from dashboard.frame.charts.axes import colour, number_axis, number_scale
-from dashboard.frame.charts.spec import PADDING, VECTOR
+from dashboard.frame.charts.spec import layered
 from dashboard.frame.theme import INK, MEASURED, QUIET
 
 COLUMNS: Final = (
@@ -29,7 +28,6 @@ def timeline_chart(*, log: bool) -> alt.LayerChart:
         On a frame of `COLUMNS`, one row a lot; `since` and `until` are the same in every stream
         shown, so that what happened to several suppliers at once stands above each other.
     """
-    frame = pd.DataFrame(columns=list(COLUMNS))
     # Layers carry no data of their own, so that the page can feed the whole by name.
     base = alt.Chart()
     x = alt.X("at:T", axis=alt.Axis(title=None, format="%b %Y", labelColor=colour(QUIET)))
@@ -56,6 +54,4 @@ def timeline_chart(*, log: bool) -> alt.LayerChart:
         .mark_point(size=90, filled=False, stroke=colour(INK), strokeWidth=1.6, opacity=1)
         .encode(x=x, y=y, tooltip=hover),
     ]
-    return alt.LayerChart(
-        data=frame, layer=layers, height=_HEIGHT, padding=PADDING, usermeta=VECTOR
-    )
+    return layered(layers, columns=COLUMNS, height=_HEIGHT)

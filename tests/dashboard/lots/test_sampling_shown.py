@@ -6,8 +6,9 @@ import pytest
 import vl_convert
 
 from dashboard.frame.charts.spec import as_spec
-from dashboard.lots import tables, words
+from dashboard.lots import words
 from dashboard.lots.charts.acceptance_curve import COLUMNS, acceptance_curve_chart
+from dashboard.lots.tables import acceptance_frame
 from spc.answers import sampling
 
 ASKED = sampling.MeanPlanTerms(
@@ -39,7 +40,7 @@ def test_only_the_two_lots_that_a_plan_was_made_for_are_named():
     plan = sampling.plan_by_share(aql_pct=2.5, rql_pct=15.0)
     curve = sampling.curve_of_shares(plan, aql_pct=2.5, rql_pct=15.0)
 
-    frame = tables.acceptance_frame(curve)
+    frame = acceptance_frame(curve)
 
     assert tuple(frame.columns) == COLUMNS
     assert frame["x"].is_monotonic_increasing
@@ -51,7 +52,7 @@ def test_only_the_two_lots_that_a_plan_was_made_for_are_named():
 @pytest.mark.parametrize("title", ["share outside (%)", "mean (SHU)"])
 def test_the_curve_is_drawn_without_data_of_its_own(title):
     spec = as_spec(acceptance_curve_chart(title=title))
-    frame = tables.acceptance_frame(sampling.curve_of_means(sampling.plan_by_mean(ASKED), ASKED))
+    frame = acceptance_frame(sampling.curve_of_means(sampling.plan_by_mean(ASKED), ASKED))
     rows = json.loads(frame.to_json(orient="records"))
 
     picture = vl_convert.vegalite_to_svg({**spec, "data": {"values": rows}, "width": 400})

@@ -11,11 +11,16 @@ import vl_convert
 
 from dashboard.frame.charts.spec import as_spec
 from dashboard.suppliers.charts import COLUMNS, RowScale, rows_height, supplier_rows_chart
-from dashboard.suppliers.tables import comparison as tables_comparison
-from dashboard.suppliers.tables import files
 from dashboard.suppliers.tables import rows as tables_rows
+from dashboard.suppliers.tables.comparison import (
+    compare_table,
+    pairs_table,
+    patterns_table,
+    suppliers_table,
+)
+from dashboard.suppliers.tables.files import beside, compare_json, suppliers_file
 from dashboard.suppliers.tables.numbers import supplier_numbers
-from dashboard.suppliers.words import certificates, comparison, method
+from dashboard.suppliers.words import certificates, comparison, method, questions
 from tests.supplier_stories import compared, four_stories, supplier
 
 PICTURES: dict[str, Any] = {
@@ -48,7 +53,7 @@ def test_the_answer_names_who_is_consistent_drifts_is_believed_and_cheap(stories
 
 
 def test_a_bias_is_told_with_its_interval_its_count_and_its_likely_cause(stories):
-    said = comparison.belief(stories)
+    said = questions.belief(stories)
 
     assert re.search(
         r"Certificates of Drift Farm read [\d.]+ % high \(\+.* to \+.*; 30 lots\)", said
@@ -58,52 +63,52 @@ def test_a_bias_is_told_with_its_interval_its_count_and_its_likely_cause(stories
 
 
 def test_a_bias_that_nothing_known_explains_is_said_to_be_unexplained():
-    said = comparison.belief(compared(supplier("High", bias=0.3), supplier("True")))
+    said = questions.belief(compared(supplier("High", bias=0.3), supplier("True")))
 
     assert "No known factor or basis explains it." in said
 
 
 def test_honest_certificates_are_not_accused(stories):
-    assert "No bias shows for Bag Works and Steady Mill." in comparison.belief(stories)
+    assert "No bias shows for Bag Works and Steady Mill." in questions.belief(stories)
 
 
 def test_the_bags_of_one_lot_are_told_apart_from_lots(stories):
     assert re.search(
-        r"Samples of one lot differ by \d\d % at Bag Works, and by", comparison.consistency(stories)
+        r"Samples of one lot differ by \d\d % at Bag Works, and by", questions.consistency(stories)
     )
 
 
 def test_what_few_lots_cannot_say_is_said(stories):
     (reason,) = [one for one in stories.suppliers.reasons if "New Grower" in one]
-    unsaid = " ".join(comparison.unsaid_of("New Grower", stories))
+    unsaid = " ".join(questions.unsaid_of("New Grower", stories))
 
     assert "New Grower has 2 lots; at least 3 are needed" in reason
     assert reason in unsaid
     assert "Drift: " in unsaid
     assert "Certificates: 2 of its lots can be compared; 3 are needed." in unsaid
-    assert "nothing can be said" in comparison.drift(stories)
+    assert "nothing can be said" in questions.drift(stories)
 
 
 def test_a_name_that_begins_another_does_not_take_its_reasons():
     shown = compared(supplier("North", 10), supplier("North Fen", 2), supplier("South", 10))
 
-    assert not any("North Fen" in one for one in comparison.unsaid_of("North", shown))
+    assert not any("North Fen" in one for one in questions.unsaid_of("North", shown))
 
 
 def test_suppliers_that_are_alike_are_not_ranked():
     shown = compared(*(supplier(f"Mill {sign}", 25) for sign in "ABCDE"))
 
     assert "obody stands out as most consistent" in comparison.answer(shown)
-    assert "cannot be told apart" in comparison.consistency(shown)
+    assert "cannot be told apart" in questions.consistency(shown)
 
 
 def test_one_supplier_alone_is_compared_with_nobody():
     shown = compared(supplier("Only Mill", 12))
 
     assert "too few lots to say who is consistent" in comparison.answer(shown).casefold()
-    assert "Fewer than two suppliers" in comparison.level(shown)
-    assert tables_comparison.pairs_table(shown).empty
-    assert len(tables_comparison.suppliers_table(shown)) == 1
+    assert "Fewer than two suppliers" in questions.level(shown)
+    assert pairs_table(shown).empty
+    assert len(suppliers_table(shown)) == 1
 
 
 def test_no_certificates_no_prices_and_no_crops_are_said_and_not_guessed():
@@ -111,16 +116,16 @@ def test_no_certificates_no_prices_and_no_crops_are_said_and_not_guessed():
 
     shown = compared(bare, supplier("Other", 8).assign(declared=np.nan, price_per_kg=np.nan))
 
-    assert comparison.cost(shown) == "No lot with own heat has both a price and a quantity."
-    assert "nothing can be said" in comparison.belief(shown)
-    assert "Drift: No lot has a crop year." in " ".join(comparison.unsaid_of("Mill", shown))
+    assert questions.cost(shown) == "No lot with own heat has both a price and a quantity."
+    assert "nothing can be said" in questions.belief(shown)
+    assert "Drift: No lot has a crop year." in " ".join(questions.unsaid_of("Mill", shown))
     assert "what heat costs cannot be said" in comparison.answer(shown)
 
 
 def test_prices_in_two_currencies_are_not_added_up():
     shown = compared(supplier("Mill"), supplier("Other").assign(currency="GBP"))
 
-    assert "Prices are in EUR and GBP." in comparison.cost(shown)
+    assert "Prices are in EUR and GBP." in questions.cost(shown)
 
 
 def test_lots_that_are_bounds_only_are_counted_and_their_price_is_said():
@@ -152,10 +157,10 @@ def test_on_linear_scale_changes_are_told_in_the_unit():
         basis="",
     )
 
-    assert re.search(r"lies [\d.]+ g/100 g above its earlier crops", comparison.drift(shown))
-    assert "within 0.9" in comparison.belief(shown)
-    assert comparison.cost(shown) == "No own result of heat is known for this material."
-    assert "g/100 g" in tables_comparison.pairs_table(shown)["difference"][0]
+    assert re.search(r"lies [\d.]+ g/100 g above its earlier crops", questions.drift(shown))
+    assert "within 0.9" in questions.belief(shown)
+    assert questions.cost(shown) == "No own result of heat is known for this material."
+    assert "g/100 g" in pairs_table(shown)["difference"][0]
 
 
 # What is odd about certificates
@@ -179,7 +184,7 @@ def test_coarse_rounding_is_called_coarse_and_not_dishonest():
 
     assert "Certificates of Rounder are mostly rounded to steps of 500 SHU." in said
     assert "coarse, not dishonest" in said
-    patterns = tables_comparison.patterns_table(shown).query("`stands out` != ''")
+    patterns = patterns_table(shown).query("`stands out` != ''")
     assert set(patterns["stands out"]) == {"by rounding"}
     assert set(patterns["supplier"]) == {"Rounder"}
 
@@ -235,14 +240,14 @@ def test_pairs_say_different_or_equivalent_and_never_equal_for_lack_of_evidence(
         supplier("Few", 4, level=41e3, cv=0.3),
     )
 
-    said = tables_comparison.pairs_table(shown).set_index(["supplier", "against"])["they are"]
+    said = pairs_table(shown).set_index(["supplier", "against"])["they are"]
     assert said["Low", "Same"] == "different"
     assert said["Same", "Twin"] == "equivalent"
     assert said["Few", "Twin"] == "not to be told apart yet"
 
 
 def test_programs_get_plain_values_and_null_where_nothing_is_known(stories):
-    text = json.dumps(files.compare_json(stories), allow_nan=False)
+    text = json.dumps(compare_json(stories), allow_nan=False)
 
     plain = json.loads(text)
     unknown = next(one for one in plain["suppliers"] if one["supplier"] == "New Grower")
@@ -252,18 +257,18 @@ def test_programs_get_plain_values_and_null_where_nothing_is_known(stories):
 
 
 def test_every_number_is_saved_under_a_name_that_explains_itself(stories):
-    saved = files.suppliers_file(stories)
+    saved = suppliers_file(stories)
 
     assert not [name for name in saved if re.fullmatch("[a-z]+(_[a-z]+)+", str(name))]
     assert "EUR per 1000 heat units" in saved
-    sheets = files.beside(stories)
+    sheets = beside(stories)
     assert list(sheets) == ["pairs", "patterns", "lots", "certificates"]
     assert len(sheets["lots"]) == len(sheets["certificates"]) == 92
     assert sheets["certificates"]["E_n"].notna().sum() == 90
 
 
 def test_the_printed_table_fits_eighty_columns(stories):
-    table = tables_comparison.compare_table(stories)
+    table = compare_table(stories)
 
     widths = [max(map(len, [str(name), *map(str, table[name])])) for name in table]
     assert sum(widths) + 2 * len(widths) <= 80

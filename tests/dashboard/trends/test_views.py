@@ -4,7 +4,14 @@ import numpy as np
 import pytest
 
 from dashboard.frame import stream_tables
-from dashboard.trends import tables
+from dashboard.trends.tables import (
+    average_frame,
+    contributions_table,
+    scores_frame,
+    spread_frame,
+    sums_frame,
+    together_frame,
+)
 from spc.answers import streams
 from spc.answers.charted_streams import charted_stream
 from spc.answers.together import all_together
@@ -32,7 +39,7 @@ def test_the_average_is_drawn_in_the_unit_with_its_signals(charted):
     frame, points = drawn(charted({"values": MOVED, "baseline": 16}))
     found = streams.weighted_average(points)
 
-    shown = tables.average_frame(frame, found)
+    shown = average_frame(frame, found)
 
     assert shown["lot"].tolist() == points["lot"].tolist()
     np.testing.assert_array_equal(shown["value"], found.value)
@@ -45,7 +52,7 @@ def test_the_average_is_drawn_in_the_unit_with_its_signals(charted):
 def test_the_running_sums_are_drawn_one_up_and_one_down_against_their_decision(charted):
     frame, points = drawn(charted({"values": MOVED, "baseline": 16}))
 
-    shown = tables.sums_frame(frame, streams.running_sums(points))
+    shown = sums_frame(frame, streams.running_sums(points))
 
     assert shown["signal"].iloc[-1] != ""
     assert (shown["above"] >= 0.0).all()
@@ -57,7 +64,7 @@ def test_a_lot_without_a_score_is_not_drawn_and_the_others_keep_their_places(cha
     survey = charted({"values": steady(12), "censored": [0] * 6 + [1] + [0] * 5})
     frame, points = drawn(survey)
 
-    shown = tables.scores_frame(frame, streams.scores_without_baseline(points))
+    shown = scores_frame(frame, streams.scores_without_baseline(points))
 
     assert shown["order"].tolist() == [3, 4, 5, 6, *range(8, 13)]
     assert shown["label"].str.fullmatch(r"[+-]\d+\.\d\d").all()
@@ -67,7 +74,7 @@ def test_a_lot_without_a_score_is_not_drawn_and_the_others_keep_their_places(cha
 def test_two_lots_have_no_score_to_draw(charted):
     frame, points = drawn(charted({"values": [4e4, 4.1e4]}))
 
-    assert tables.scores_frame(frame, streams.scores_without_baseline(points)).empty
+    assert scores_frame(frame, streams.scores_without_baseline(points)).empty
 
 
 def test_the_distance_is_drawn_lot_by_lot_and_tabled_the_newest_first(charted, steady):
@@ -75,7 +82,7 @@ def test_the_distance_is_drawn_lot_by_lot_and_tabled_the_newest_first(charted, s
     survey = charted({"values": steady(20)}, {"values": dry, **MOISTURE})
     found = all_together(survey, HEAT, frozenset())
 
-    frame, shares = tables.together_frame(found), tables.contributions_table(found)
+    frame, shares = together_frame(found), contributions_table(found)
 
     np.testing.assert_array_equal(frame["value"], found.distance)
     assert frame["order"].tolist() == list(range(1, 21))
@@ -91,7 +98,7 @@ def test_a_lot_out_of_step_is_named_with_what_is_mostly_to_blame(charted):
         {"values": list(hot), "baseline": 23}, {"values": list(wet), "baseline": 23, **MOISTURE}
     )
 
-    frame = tables.together_frame(all_together(survey, HEAT, frozenset()))
+    frame = together_frame(all_together(survey, HEAT, frozenset()))
 
     assert frame["signal"].iloc[-1].startswith("outside, mostly ")
 
@@ -107,7 +114,7 @@ def test_the_spread_drawn_leaves_open_lots_out(demo_store):
     stream = charted_stream(demo_store, survey, key)
     frame = stream_tables.stream_frame(stream.points, stream.signals, line=None)
 
-    shown = tables.spread_frame(frame, streams.spread_within(demo_store.stream(key)), log=True)
+    shown = spread_frame(frame, streams.spread_within(demo_store.stream(key)), log=True)
 
     exact = stream.points[stream.points["censored"] == 0]
     assert shown["lot"].tolist() == exact["lot"].tolist()

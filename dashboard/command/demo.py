@@ -1,0 +1,48 @@
+"""`lotheat demo`: the demo store made from its raw files, and shown."""
+
+from importlib.resources import as_file, files
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from dashboard.command import demo_blends
+from dashboard.command.count import take_stock
+from dashboard.command.serve import show
+from dashboard.command.terminal import ERR, PortOption, StoreOption, progress, usual
+from dashboard.server import delivering
+from spc.store import Store
+
+
+def demo(
+    store: StoreOption = None,
+    *,
+    no_serve: Annotated[
+        bool, typer.Option("--no-serve", help="Stop when the store is made.")
+    ] = False,
+    port: PortOption = 8501,
+) -> None:
+    """Make the demo store from its raw files and show it in the browser."""
+    path = store or usual("demo.duckdb")
+    opened = Store.open(path)
+    with as_file(files("demo_data")) as folder:
+        paths = demo_files(folder)
+        with progress("receiving", total=len(paths)) as tick:
+            receipts = delivering.into(opened, paths, profile=None, by="demo", tick=tick).receipts
+        if not all(one.again for one in receipts):
+            receipts += demo_blends.blends(opened, folder / "blends", by="demo")
+            for count_of in ("stock_take.csv", "blends/stock_take.csv"):
+                take_stock(opened, folder / count_of, by="demo", reason="count of 20 November")
+    rows = sum(one.rows for one in receipts)
+    ERR.print(f"{len(receipts)} files, {rows} rows: the demo store is {path}", soft_wrap=True)
+    if no_serve:
+        opened.close()
+        return
+    show(opened, port)
+
+
+def demo_files(folder: Path) -> list[Path]:
+    """What the demo store is made from, in the order it is received."""
+    profiles = sorted((folder / "profiles").glob("*.toml"))
+    raw = sorted(path for path in (folder / "files").rglob("*") if path.is_file())
+    return [folder / "catalogue.toml", *profiles, *raw]

@@ -1,0 +1,230 @@
+"""The record of one lot as PDF: what an auditor reads, in reading order."""
+
+import json
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any, Final
+
+import pandas as pd
+
+from dashboard.frame.charts.verdict_mark import disposition_mark
+from dashboard.frame.paper import Told, pdf, short, utc
+from dashboard.frame.words import CAUTIONS, HANDLING, day
+from dashboard.lots import words
+from dashboard.lots.paper import charted, lines, readings
+from dashboard.lots.paper.readings import moment
+from spc.acceptance import LotVerdict
+from spc.acceptance.evidence.lines import Outcome
+from spc.answers.lot_record import LotRecord
+from spc.store import Lot
+
+TEMPLATE: Final = "lots/paper.typ"
+_OF_A_HASH: Final = 16
+_IN_THE_FOOTER: Final = 40
+
+
+def lot_record(record: LotRecord) -> bytes:
+    """The record of one lot as PDF.
+
+    Parameters
+    ----------
+    record
+        Everything it shows; see `spc.answers.lots`.
+
+    Returns
+    -------
+    bytes
+        A4 pages, the same for the same record.
+    """
+    return pdf(TEMPLATE, _told(record), printed_at=record.printed_at)
+
+
+def _told(record: LotRecord) -> Told:
+    judged = record.verdict
+    word, _, rest = judged.sentence.partition(":")
+    sequence, seal = record.head
+    return {
+        "title": f"Lot {record.lot.lot}",
+        "short": f"Lot {short(record.lot.lot, _IN_THE_FOOTER)}",
+        "what": f"{record.lot.material} from {record.lot.supplier}",
+        "mark": lines.mark(_outcome(judged)),
+        "sentence": [word, rest.strip()],
+        "state": _state(record.dispositions),
+        "facts": _facts(record.lot),
+        "specification": _specification(record),
+        "lines": [lines.line(one, record.results) for one in judged.lines],
+        "flags": [
+            [flag.name, "holds the lot" if flag.holds else "", flag.sentence]
+            for flag in judged.flags
+        ],
+        "held": _held(record.held),
+        "streams": [
+            charted.stream(one, judged.specification, record.lot.lot) for one in record.streams
+        ],
+        "readings": readings.readings(record.results, judged.specification),
+        "void": _void(record.void),
+        "draws": [words.drawn(one) for one in record.draws],
+        "calculations": [readings.calculation(one) for one in record.calculations],
+        "decisions": [_decision(row) for row in record.dispositions.to_dict("records")],
+        "attachments": _attachments(record.attachments),
+        "entries": _entries(record.audit, record.sources),
+        "sources": _sources(record.sources),
+        "head": [str(sequence), seal],
+        "printed": f"printed {_moment(record.printed_at)} by"
+        f" {short(record.printed_by, _IN_THE_FOOTER)}",
+        "cautions": [CAUTIONS, HANDLING],
+    }
+
+
+def _outcome(judged: LotVerdict) -> Outcome:
+    """The mark a recommendation wears; empty while a result is missing."""
+    if judged.recommendation == "accept":
+        return "conforming"
+    if judged.recommendation == "reject":
+        return "not conforming"
+    missing = any(line.outcome == "no result" for line in judged.lines)
+    return "no result" if missing else "undecided"
+
+
+def _state(decisions: pd.DataFrame) -> str:
+    if decisions.empty:
+        return "No decision has been signed."
+    last = decisions.iloc[-1]
+    return (
+        f"Decided: {last['decision']} by {last['decided_by']} ({last['role']}) on"
+        f" {day(last['decided_at'])}."
+    )
+
+
+def _facts(lot: Lot) -> list[list[str]]:
+    counted = lot.packages is not None and lot.package_kg is not None
+    quantity = f"{lot.packages} × {lot.package_kg:g} kg" if counted else ""
+    price = "" if lot.price_per_kg is None else f"{lot.price_per_kg:.2f} {lot.currency}/kg"
+    told = [
+        ("material", lot.material),
+        ("supplier", lot.supplier),
+        ("supplier's lot", lot.supplier_lot),
+        ("received", day(lot.received_at)),
+        ("crop", "" if lot.harvest_year is None else str(lot.harvest_year)),
+        ("quantity", quantity),
+        ("price", price),
+    ]
+    return [[name, text] for name, text in told if text]
+
+
+def _specification(record: LotRecord) -> list[list[str]]:
+    judging = record.verdict.specification
+    told = [
+        ["judged by", f"{judging.material}, version {judging.version}"],
+        ["in force from", judging.effective_from],
+        ["approved by", judging.approved_by],
+        ["flags that hold", ", ".join(judging.hold_on)],
+        ["reason", judging.reason],
+    ]
+    return [[name, text] for name, text in told if text]
+
+
+def _held(held: pd.DataFrame) -> Told:
+    """Rows that name the lot and wait, a group for each file and cause."""
+    groups = held.groupby(["name", "reason", "remedy"], sort=False)
+    return {
+        "sentence": "" if held.empty else words.held_for_lot(held),
+        "groups": [
+            {
+                "file": name,
+                "reason": reason,
+                "remedy": remedy,
+                "rows": [
+                    [str(row["source_row"]), _as_it_came(row["original"])]
+                    for row in group.to_dict("records")
+                ],
+            }
+            for (name, reason, remedy), group in groups
+        ],
+    }
+
+
+def _as_it_came(original: str) -> str:
+    """The cells of a row, each after its header."""
+    try:
+        cells = json.loads(original)
+    except json.JSONDecodeError:
+        return original
+    return " · ".join(f"{header}: {text}" for header, text in cells.items() if text)
+
+
+def _decision(row: Mapping[Any, Any]) -> Told:
+    second = f", with {row['second_person']}" if row["second_person"] else ""
+    limited = [
+        *([f"For {row['scope']}"] if row["scope"] else []),
+        *([f"until {row['expires_on']}"] if row["expires_on"] else []),
+    ]
+    return {
+        "mark": {
+            "svg": lines.ink(disposition_mark(row["decision"])),
+            "alt": row["decision"],
+        },
+        "decision": row["decision"],
+        "who": f"by {row['decided_by']} ({row['role']}){second}, {_moment(row['decided_at'])}",
+        "reason": row["reason"],
+        "limited": f"{' '.join(limited)}." if limited else "",
+        "evidence": _evidence(row["evidence"]),
+    }
+
+
+def _evidence(snapshot: str) -> str:
+    """What the evidence said when a decision was signed."""
+    if not snapshot:
+        return "Taken before this record was kept; the evidence of that day is not with it."
+    return f"The evidence when it was signed: {json.loads(snapshot)['sentence']}"
+
+
+def _void(void: pd.DataFrame) -> list[list[str]]:
+    return [
+        [
+            f"{row['characteristic']} by {row['method']}",
+            row["sample"],
+            row["replicate"],
+            f"{row['reading_text']} {row['reading_unit']}",
+            row["cause"],
+            f"{row['invalidated_by']}, with {row['second_person']}",
+            moment(row["invalidated_at"]),
+        ]
+        for row in void.to_dict("records")
+    ]
+
+
+def _attachments(attached: pd.DataFrame) -> list[list[str]]:
+    return [
+        [row["name"], row["note"], row["attached_by"], moment(row["attached_at"]), row["sha256"]]
+        for row in attached.to_dict("records")
+    ]
+
+
+def _entries(audit: pd.DataFrame, sources: pd.DataFrame) -> list[list[str]]:
+    names = dict(zip(sources["receipt"], sources["name"], strict=True))
+    return [
+        [
+            str(row["sequence"]),
+            moment(row["entered_at"]),
+            row["actor"],
+            row["action"],
+            names.get(row["subject"], row["subject"]),
+            row["hash"][:_OF_A_HASH],
+        ]
+        for row in audit.to_dict("records")
+    ]
+
+
+def _sources(sources: pd.DataFrame) -> list[list[str]]:
+    return [
+        [row["name"], row["received_by"], moment(row["received_at"]), row["sha256"]]
+        for row in sources.to_dict("records")
+    ]
+
+
+def _moment(at: datetime) -> str:
+    when = utc(at)
+    if (when.hour, when.minute, when.second) == (0, 0, 0):
+        return day(when)
+    return f"{day(when)}, {when:%H:%M} UTC"

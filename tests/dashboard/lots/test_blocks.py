@@ -1,0 +1,79 @@
+"""Blocks of a lot's dossier: whatever people wrote stays text."""
+
+from dataclasses import replace
+
+import pytest
+
+from dashboard.lots.blocks import decisions, facts, flags, line
+from tests.dashboard.page import EVIL, Page
+
+
+@pytest.fixture
+def blocks(demo_store, judged):
+    """Every block that shows what people wrote, with a script as the text."""
+    verdict = judged("hold", "undecided", text=EVIL, safety=True, flags=[EVIL])
+    decided = demo_store.dispositions().tail(1)
+    return {
+        "line": line(verdict.lines[0]),
+        "flags": flags(verdict),
+        "facts": facts(replace(demo_store.lot("R26-0140"), supplier=EVIL, lot=EVIL)),
+        "decisions": decisions(
+            decided.assign(decided_by=EVIL, role=EVIL, reason=EVIL, second_person=EVIL)
+        ),
+    }
+
+
+@pytest.mark.parametrize("block", ["line", "flags", "facts", "decisions"])
+def test_what_people_write_is_shown_as_they_wrote_it_and_never_run(blocks, block):
+    page = Page(blocks[block])
+
+    assert "script" not in page.tags
+    assert EVIL in page.text or EVIL in page.labels
+
+
+def test_a_safety_line_is_marked_as_one(judged):
+    page = Page(line(judged("reject", "not conforming", safety=True).lines[0]))
+
+    assert "safety" in page.text
+    assert page.labels == ["not conforming"]
+
+
+def test_what_was_not_stated_of_a_delivery_is_not_shown(small_store):
+    lot = small_store.lot("L-1")
+
+    full = Page(facts(lot)).text
+    sparse = Page(facts(replace(lot, packages=None, harvest_year=None))).text
+
+    assert "40 × 25 kg" in full
+    assert "crop" in full
+    assert "price" not in full
+    assert "quantity" not in sparse
+    assert "crop" not in sparse
+
+
+def test_a_flag_that_holds_the_lot_says_so(judged):
+    verdict = judged("hold", "conforming", flags=["possible slip"])
+    light = replace(verdict, flags=(replace(verdict.flags[0], holds=False),))
+
+    assert "possible slip (holds the lot): heat" in Page(flags(verdict)).text
+    assert "holds the lot" not in Page(flags(light)).text
+
+
+def test_a_decision_from_before_the_record_says_so(demo_store):
+    decided = demo_store.dispositions().tail(1).assign(second_person="")
+
+    before = Page(decisions(decided.assign(evidence="")))
+    since = Page(decisions(decided.assign(evidence="{}")))
+
+    assert "(before this record was kept)" in before.text
+    assert "before this record" not in since.text
+    assert before.labels == decided["decision"].tolist()
+
+
+def test_the_second_person_of_a_decision_is_named(demo_store):
+    decided = demo_store.dispositions().tail(1)
+
+    assert (
+        ", with Nils Orr:"
+        in Page(decisions(decided.assign(second_person="Nils Orr", scope=""))).text
+    )
