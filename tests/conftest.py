@@ -1,5 +1,6 @@
 """Stores that many tests share: the demo's, built once, and a tiny one of two lots."""
 
+import fcntl
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -300,6 +301,26 @@ def small_sources() -> dict[str, str]:
 
 
 @pytest.fixture(scope="session")
+def once_a_run(tmp_path_factory, worker_id) -> Callable[[str, Callable[[Path], None]], Path]:
+    """A store that the first who asks makes; the other workers wait for it and copy the same."""
+    own: Path = tmp_path_factory.getbasetemp()
+    shared = own if worker_id == "master" else own.parent
+
+    def made(name: str, make: Callable[[Path], None]) -> Path:
+        path = shared / f"{name}.db"
+        with (shared / f"{name}.lock").open("w") as lock:
+            fcntl.flock(lock, fcntl.LOCK_EX)
+            if not path.exists():
+                part = shared / f"{name}.part"
+                part.unlink(missing_ok=True)
+                make(part)
+                part.rename(path)
+        return path
+
+    return made
+
+
+@pytest.fixture(scope="session")
 def small_store_file(tmp_path_factory, small_sources, source_file) -> Path:
     """The small store, closed; copy it before writing to it."""
     path: Path = tmp_path_factory.mktemp("small") / "lots.db"
@@ -326,13 +347,26 @@ def demo_files() -> list[Path]:
 
 
 @pytest.fixture(scope="session")
-def demo_store_file(tmp_path_factory, demo_files) -> Path:
+def begun_demo_file(once_a_run, demo_files) -> Path:
+    """The demo's store before its last file came, closed; copy it before writing to it."""
+
+    def begin(path: Path) -> None:
+        with Store.open(path) as store:
+            for file in demo_files[:-1]:
+                store.receive(file, by="Mara Quill")
+
+    return once_a_run("begun", begin)
+
+
+@pytest.fixture(scope="session")
+def demo_store_file(once_a_run, begun_demo_file, demo_files) -> Path:
     """The demo's store, closed; copy it before writing to it."""
-    path: Path = tmp_path_factory.mktemp("demo") / "lots.db"
-    with Store.open(path) as store:
-        for file in demo_files:
-            store.receive(file, by="Mara Quill")
-    return path
+
+    def finish(path: Path) -> None:
+        with Store.open(shutil.copy(begun_demo_file, path)) as store:
+            store.receive(demo_files[-1], by="Mara Quill")
+
+    return once_a_run("demo", finish)
 
 
 @pytest.fixture(scope="session")

@@ -1,5 +1,6 @@
 """A real browser against a real server; both are brought along when they are missing."""
 
+import contextlib
 import os
 import shutil
 import socket
@@ -97,15 +98,30 @@ class Server:
             self._process = None
 
 
-@pytest.fixture
-def server(demo_store_file, tmp_path):
-    """A server on a copy of the demo store."""
-    copy = tmp_path / "demo.duckdb"
-    shutil.copy(demo_store_file, copy)
+@contextlib.contextmanager
+def _serving(demo, folder):
+    copy = folder / "demo.duckdb"
+    shutil.copy(demo, copy)
     running = Server(copy)
     running.start()
-    yield running
-    running.stop()
+    try:
+        yield running
+    finally:
+        running.stop()
+
+
+@pytest.fixture
+def server(demo_store_file, tmp_path):
+    """A server on a copy of the demo store, to write to and to stop."""
+    with _serving(demo_store_file, tmp_path) as running:
+        yield running
+
+
+@pytest.fixture(scope="module")
+def looked_at(demo_store_file, tmp_path_factory):
+    """A server on a copy of the demo store, shared by those who only look."""
+    with _serving(demo_store_file, tmp_path_factory.mktemp("looked-at")) as running:
+        yield running
 
 
 def _free_port():

@@ -55,7 +55,7 @@ def test_a_file_comes_in_a_lot_is_signed_and_the_record_survives_a_restart(brows
 
 @pytest.mark.parametrize("width", [1440, 390])
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_every_screen_shows_itself_without_an_error(browser, server, width, scheme):
+def test_every_screen_shows_itself_without_an_error(browser, looked_at, width, scheme):
     context = browser.new_context(viewport={"width": width, "height": 900}, color_scheme=scheme)
     page = context.new_page()
     problems = []
@@ -71,7 +71,7 @@ def test_every_screen_shows_itself_without_an_error(browser, server, width, sche
         ("/methods", "Methods"),
         ("/intake", "Intake"),
     ):
-        page.goto(f"{server.address}{address}")
+        page.goto(f"{looked_at.address}{address}")
         expect(page.get_by_role("heading", name=title, exact=True)).to_be_visible(timeout=LONG)
         expect(page.get_by_text("no food-safety verdict")).to_be_visible(timeout=LONG)
         assert page.locator("[data-testid=stException]").count() == 0
@@ -81,25 +81,26 @@ def test_every_screen_shows_itself_without_an_error(browser, server, width, sche
     assert problems == []
 
 
-def test_an_address_of_a_lot_that_does_not_exist_says_what_to_do(browser, server):
+def test_an_address_of_a_lot_that_does_not_exist_says_what_to_do(browser, looked_at):
     page = browser.new_page()
 
-    page.goto(f"{server.address}/lot?lot=R26-0l46")
+    page.goto(f"{looked_at.address}/lot?lot=R26-0l46")
 
     expect(page.get_by_text("There is no lot 'R26-0l46' in the store.")).to_be_visible(timeout=LONG)
     expect(page.get_by_text("Did you mean")).to_be_visible()
     page.close()
 
 
-def test_the_server_keeps_to_itself_and_says_so_in_its_headers(browser, server):
+def test_the_server_keeps_to_itself_and_says_so_in_its_headers(browser, looked_at):
     page = browser.new_page()
     asked = []
     page.on("request", lambda request: asked.append(request.url))
 
-    answer = page.goto(server.address)
+    answer = page.goto(looked_at.address)
     expect(page.get_by_role("heading", name="20 November 2026")).to_be_visible(timeout=LONG)
 
     assert answer.headers["x-frame-options"] == "DENY"
     assert answer.headers["x-content-type-options"] == "nosniff"
-    assert {url for url in asked if not url.startswith((server.address, "data:", "blob:"))} == set()
+    own = (looked_at.address, "data:", "blob:")
+    assert {url for url in asked if not url.startswith(own)} == set()
     page.close()

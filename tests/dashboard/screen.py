@@ -1,10 +1,12 @@
 """A screen as the tests see it: opened without a browser, its words, and its fields by label."""
 
+import contextlib
 from pathlib import Path
 
 from streamlit.testing.v1 import AppTest
 
 import dashboard
+from dashboard.frame import session
 
 APP = str(Path(dashboard.__file__).parent / "app.py")
 
@@ -22,10 +24,22 @@ SCREENS = {
 def opened(screen, **query):
     """A screen by the name in its address, with what its address asks."""
     app = AppTest.from_file(APP, default_timeout=60)
-    app.run()
+    with _nothing_held():
+        app.run()
     for name, value in query.items():
         app.query_params[name] = value
     return app.switch_page(SCREENS[screen]).run()
+
+
+@contextlib.contextmanager
+def _nothing_held():
+    """No store to look at: a first run only makes the screens known, and need judge no lot."""
+    held = session._HELD[:]
+    session._HELD.clear()
+    try:
+        yield
+    finally:
+        session._HELD[:] = held
 
 
 def words(app):

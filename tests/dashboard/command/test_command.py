@@ -158,7 +158,9 @@ def test_looking_does_not_make_a_store(tmp_path):
     assert not nowhere.exists()
 
 
-def test_the_demo_is_made_from_its_raw_files_and_stops_where_it_is_told(tmp_path):
+def test_a_demo_that_was_stopped_is_made_whole_and_ends_as_told(begun_demo_file, tmp_path):
+    shutil.copy(begun_demo_file, tmp_path / "demo.duckdb")
+
     done = lotheat("demo", "--no-serve", store=tmp_path / "demo.duckdb")
 
     assert done.returncode == Exit.DONE
