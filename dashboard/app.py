@@ -8,11 +8,19 @@ from pathlib import Path
 
 import streamlit as st
 
-from dashboard import wording
+from dashboard import markup, wording
+from dashboard.gate import present
+from dashboard.wording import sign_in
 from spc.errors import LotHeatError
 
 st.set_page_config(page_title="lotheat", layout="wide")
 st.html(Path(__file__).parent / "static" / "lotheat.css")
+
+person = present.present()
+if person is None:
+    st.session_state.clear()
+    st.html(markup.ended())
+    st.stop()
 
 page = st.navigation(
     [
@@ -33,4 +41,5 @@ try:
 except LotHeatError as problem:
     st.error(str(problem))
 
+st.html(markup.signed_in(sign_in.who(person.name, person.way)))
 st.caption(f"{wording.CAUTIONS} {wording.HANDLING}")

@@ -11,6 +11,7 @@ import pandas as pd
 
 from dashboard import wording
 from dashboard.figures.verdict_mark import Decision, disposition_mark, verdict_mark
+from dashboard.wording import sign_in
 from dashboard.wording.mending import beside as told_mend
 from dashboard.wording.mending import judged as judged_in_words
 from spc.acceptance import LotVerdict
@@ -34,6 +35,18 @@ def mark(svg: str, label: str) -> str:
         f'<span class="lh-mark" role="img" aria-label="{escape(label)}" title="{escape(label)}"'
         f" style=\"--shape: url('data:image/svg+xml,{shape}')\"></span>"
     )
+
+
+def signed_in(line: str) -> str:
+    """Whose page it is, and the way out."""
+    out = f'<a target="_self" href="/logout">{escape(sign_in.SIGN_OUT)}</a>'
+    return f'<p class="lh-who">{escape(line)} {out}</p>'
+
+
+def ended() -> str:
+    """What stands where a page would be, once its session has ended."""
+    again = f'<a target="_self" href="/login">{escape(sign_in.SIGN_IN)}</a>'
+    return f'<p class="lh-lead" role="alert">{escape(sign_in.ENDED)} {again}</p>'
 
 
 def outcome_mark(outcome: Outcome) -> str:
