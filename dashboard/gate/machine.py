@@ -4,7 +4,6 @@ import hmac
 import secrets
 import threading
 from collections.abc import Sequence
-from html import escape
 from http import HTTPStatus
 from typing import Final
 
@@ -42,7 +41,7 @@ class Machine:
 
     def offer(self, back: str) -> str:  # noqa: ARG002 - a link cannot know where one wanted to go
         """Says where the link is found: the server cannot tell who asks."""
-        return "".join(f"<p>{escape(line)}</p>" for line in wording.machine(self._who.name))
+        return pages.paragraphs(wording.machine(self._who.name))
 
     def open_routes(self) -> Sequence[Route]:
         """The link's own route."""
@@ -55,8 +54,8 @@ class Machine:
     async def _enter(self, request: Request) -> Response:
         # A program that only looks where a link leads must not use it up.
         if request.method != "GET" or not self._spent(request.path_params["secret"]):
-            sentences = "".join(f"<p>{escape(line)}</p>" for line in wording.link_spent())
-            return pages.page(wording.NO_ENTRY, sentences, status=HTTPStatus.FORBIDDEN)
+            told = pages.paragraphs(wording.link_spent())
+            return pages.page(wording.NO_ENTRY, told, status=HTTPStatus.FORBIDDEN)
         answer = RedirectResponse("/", HTTPStatus.SEE_OTHER)
         self._cookie.put(answer, self._sessions.begin(self._who))
         return answer

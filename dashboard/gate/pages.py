@@ -1,5 +1,7 @@
 """Small pages of the server's own, in the look of the house and without a script."""
 
+import re
+from collections.abc import Iterable
 from html import escape
 from http import HTTPStatus
 from typing import Final
@@ -10,6 +12,7 @@ from dashboard import theme
 from dashboard.wording import sign_in as wording
 from spc.errors import LotHeatError
 
+_TYPED: Final = re.compile("`([^`]+)`")
 _POLICY: Final = (
     "default-src 'none'; style-src 'unsafe-inline'; font-src 'self'; img-src data:;"
     " form-action 'self'; base-uri 'none'; frame-ancestors "
@@ -33,6 +36,12 @@ def page(
         "Cache-Control": "no-store",
     }
     return HTMLResponse(_FRAME.format(title=escape(title), body=body), status, headers)
+
+
+def paragraphs(sentences: Iterable[str]) -> str:
+    """Sentences below each other; what is to be typed stands between backticks."""
+    told = (_TYPED.sub(r"<code>\1</code>", escape(one)) for one in sentences)
+    return "".join(f"<p>{one}</p>" for one in told)
 
 
 def refusal(problem: LotHeatError) -> str:
@@ -66,7 +75,7 @@ def sign_in_form(address: str, back: str, *, name: str = "") -> str:
 
 def _colours(ground: theme.Ground, wrong: theme.Message) -> str:
     return (
-        f"--paper:{ground.paper};--raised:{ground.raised};--ink:{ground.ink};--quiet:{ground.quiet};"
+        f"--paper:{ground.paper};--raised:{ground.raised};--ink:{ground.ink};"
         f"--line:{ground.line};--accent:{ground.accent};--link:{ground.link};"
         f"--edge:{wrong.edge};--ground:{wrong.ground};--words:{wrong.words}"
     )
@@ -100,7 +109,7 @@ button,.button{{display:inline-block;padding:.5rem 1rem;font:inherit;cursor:poin
 :focus-visible{{outline:2px solid var(--link);outline-offset:2px}}
 .wrong{{padding:.6rem .8rem;color:var(--words);background:var(--ground);
   border-left:4px solid var(--edge);border-radius:.3rem}}
-.quiet{{color:var(--quiet)}}
+code{{padding:.05rem .3rem;background:var(--raised);border-radius:.2rem}}
 """
 )
 

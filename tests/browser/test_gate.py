@@ -84,7 +84,7 @@ def test_a_click_after_the_session_has_ended_says_so_and_shows_the_way_in(browse
 
     other.goto(f"{server.address}/logout")
     other.get_by_role("button", name="Sign out").click()
-    expect(other.get_by_text("`lotheat link` prints a new one")).to_be_visible()
+    expect(other.get_by_text("prints a new one")).to_be_visible()
     tab.get_by_role("link", name="Trends").first.click()
 
     expect(tab.get_by_role("alert").get_by_text("Your session has ended")).to_be_visible(

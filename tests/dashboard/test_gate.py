@@ -30,11 +30,16 @@ def stranger(served):
     return Visitor(served[0])
 
 
-@pytest.fixture
-def link(served):
+def fresh_link(served):
     """The path of a fresh link."""
     running = handover.running(served[1])
+    assert running is not None
     return handover.fresh_link(running).removeprefix(f"http://127.0.0.1:{served[0]}")
+
+
+@pytest.fixture
+def link(served):
+    return fresh_link(served)
 
 
 @pytest.fixture
@@ -59,10 +64,10 @@ def test_a_program_that_only_looks_where_a_link_leads_does_not_use_it_up(strange
 
 
 def test_a_newer_link_ends_the_one_before(served, stranger, link):
-    newer = handover.fresh_link(handover.running(served[1])).rpartition("/once")[2]
+    newer = fresh_link(served)
 
     assert stranger.get(link).status == 403
-    assert stranger.get(f"/once{newer}").status == 303
+    assert stranger.get(newer).status == 303
 
 
 def test_the_command_prints_a_link_that_opens(served, stranger):

@@ -32,7 +32,9 @@ def written(path, text, mode=0o600):
 
 @pytest.mark.parametrize("address", ["127.0.0.1", "127.8.8.8", "::1", "localhost"])
 def test_one_machine_needs_no_set_up(address):
-    assert permitted(Listening(address=address, port=1), people_sign_in=False)
+    listening = Listening(address=address, port=1)
+
+    assert permitted(listening, people_sign_in=False) == listening
 
 
 @pytest.mark.parametrize("address", ["0.0.0.0", "::", "10.0.0.7", "lots.example.com", ""])  # noqa: S104

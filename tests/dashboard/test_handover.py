@@ -146,9 +146,7 @@ def test_a_sender_without_the_token_is_turned_away(served, source_file):
     stranger = replace(server, token="guess")  # noqa: S106
 
     with pytest.raises(StoreError, match="token is missing or wrong"):
-        handover.hand_over(
-            stranger, "x.csv", sensor(source_file, 11), profile=None, by=server.name
-        )
+        handover.hand_over(stranger, "x.csv", sensor(source_file, 11), profile=None, by=server.name)
 
 
 def test_a_file_without_a_name_is_a_bad_request(served):

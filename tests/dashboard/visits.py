@@ -7,11 +7,13 @@ import subprocess
 import sys
 import time
 from dataclasses import dataclass, field
+from typing import Any
 
 import websockets.sync.client
 from streamlit.proto.BackMsg_pb2 import BackMsg
 from streamlit.proto.ClientState_pb2 import ClientState
 from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
+from websockets.typing import Origin, Subprotocol
 
 PATIENCE_S = 20
 PAGE = {"Accept": "text/html"}
@@ -75,8 +77,8 @@ class Visitor:
         with websockets.sync.client.connect(
             f"ws://{self.host}/_stcore/stream",
             address=("127.0.0.1", self.port),
-            origin=self.origin if origin == "own" else origin,
-            subprotocols=["streamlit", "none", *([session] if session else [])],
+            origin=Origin(self.origin) if origin == "own" else origin,
+            subprotocols=[Subprotocol(one) for one in ("streamlit", "none", session) if one],
             additional_headers=told,
             proxy=None,
             max_size=None,
@@ -98,7 +100,7 @@ class Page:
 
     socket: websockets.sync.client.ClientConnection
     number: str = ""
-    texts: list = field(default_factory=list)
+    texts: list[str] = field(default_factory=list)
 
     def look(self):
         """Look again; returns the words of the page."""
@@ -120,7 +122,7 @@ class Page:
 def started(module, *words, port):
     """A process that serves until the test is over."""
     command = [sys.executable, "-m", module, *map(str, words)]
-    process = subprocess.Popen(command, stderr=subprocess.PIPE, text=True)
+    process: Any = subprocess.Popen(command, stderr=subprocess.PIPE, text=True)
     try:
         for _ in range(300):
             assert process.poll() is None, process.stderr.read()
