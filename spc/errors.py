@@ -23,6 +23,9 @@
   x DispositionRefused    a decision that the rules of release do not allow
   x NoRecipe              limits and rules that no blend of the stock can keep together
   x SearchStopped         an optimisation that ended before it found or excluded a recipe
+  x ServerRefused         a server that may not be reached as it was asked to be
+  x ProviderRefused       an answer of the company's sign-in that does not hold
+    + ProviderSilent      no answer of it at all
 """
 
 import difflib
@@ -212,6 +215,18 @@ class NoRecipe(LotHeatError):
 
 class SearchStopped(LotHeatError):
     """An optimisation that ended before it found a recipe or proved that there is none."""
+
+
+class ServerRefused(LotHeatError):
+    """A server that may not be reached as it was asked to be; it was not started."""
+
+
+class ProviderRefused(LotHeatError):
+    """An answer of the company's sign-in that does not hold; nobody was signed in by it."""
+
+
+class ProviderSilent(ProviderRefused):
+    """The company's sign-in did not answer."""
 
 
 def _nearest(name: str, known: Sequence[str], *, otherwise: str) -> str:

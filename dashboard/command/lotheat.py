@@ -1,10 +1,11 @@
 """The `lotheat` command: parse, call, print.  Results go to stdout, everything else to stderr."""
 
+import os
 import sys
 from collections.abc import Sequence
 from importlib.resources import as_file, files
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -12,6 +13,7 @@ from dashboard.command import demo_blends
 from dashboard.command import replies as command_replies
 from dashboard.command.blend import blend
 from dashboard.command.keeping import backup, restore
+from dashboard.command.link import link
 from dashboard.command.query import query
 from dashboard.command.report import report
 from dashboard.command.terminal import (
@@ -58,6 +60,8 @@ PortOption = Annotated[int, typer.Option("--port", help="Port on this machine.")
 
 def main() -> None:
     """Run the command and end the process with its exit code."""
+    # What it writes is its user's: stores, copies and backups are nobody else's to read.
+    os.umask(0o077)
     try:
         app()
     except LotHeatError as problem:
@@ -87,10 +91,9 @@ def demo(
                 _take_stock(opened, folder / count_of, by="demo", reason="count of 20 November")
     rows = sum(one.rows for one in receipts)
     ERR.print(f"{len(receipts)} files, {rows} rows: the demo store is {path}", soft_wrap=True)
-    if no_serve:
-        opened.close()
-        return
-    _serve(opened, port)
+    opened.close()
+    if not no_serve:
+        _serve(path, port=port)
 
 
 @app.command(epilog="Example: lotheat serve --store mine.duckdb --port 8600")
@@ -101,9 +104,19 @@ def serve(
     watch: Annotated[
         Path | None, typer.Option("--watch", help="Take in what is put into this folder.")
     ] = None,
+    address: Annotated[
+        str, typer.Option("--address", help="Address to listen on; others need --sign-in.")
+    ] = "127.0.0.1",
+    sign_in: Annotated[
+        Path | None,
+        typer.Option("--sign-in", help="File (TOML) that says how people sign in; see README."),
+    ] = None,
 ) -> None:
-    """Show a store in the browser, on this machine only."""
-    _serve(Store.open(place(store)), port, watch)
+    """Show a store in the browser: to you, or to the people who sign in.
+
+    Without --sign-in it listens on this machine only, and prints a link that lets you in.
+    """
+    _serve(place(store), port=port, address=address, sign_in=sign_in, watch=watch)
 
 
 @app.command(epilog="Example: lotheat receive catalogue.toml sensor.toml march.csv --by 'A. Quill'")
@@ -250,14 +263,16 @@ def _files(paths: Sequence[Path]) -> list[Path]:
     return found
 
 
-def _serve(store: Store, port: int, watch: Path | None = None) -> None:
+def _serve(store: Path, *, watch: Path | None = None, **asked: Any) -> None:
     # The server pulls in the whole dashboard; the other commands start without it.
     from dashboard.server import process  # noqa: PLC0415
 
-    ERR.print(
-        f"lotheat is at http://{process.ADDRESS}:{port} - stop it with Ctrl+C", soft_wrap=True
+    process.serve(
+        Store.open(store),
+        served=process.prepared(**asked),
+        watch=watch,
+        say=lambda sentence: ERR.print(sentence, markup=False, soft_wrap=True),
     )
-    process.serve(store, port=port, watch=watch)
 
 
 app.command(
@@ -270,6 +285,7 @@ app.command(
 )(query)
 app.command(epilog="Example: lotheat backup copies/2026-11-20.duckdb")(backup)
 app.command(epilog="Example: lotheat restore copies/2026-11-20.duckdb --store new.duckdb")(restore)
+app.command(epilog="Example: lotheat link --store mine.duckdb")(link)
 app.add_typer(report, name="report", epilog="Example: lotheat report lot R26-0140 --out r.pdf")
 
 if __name__ == "__main__":

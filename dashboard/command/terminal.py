@@ -36,7 +36,7 @@ class Exit(IntEnum):
     DONE = 0
     FAULTS = 1  # `verify` found something wrong
     USAGE = 2  # the words of the command are off
-    REFUSED = 3  # a file, an order or a decision was refused; nothing of it was stored
+    REFUSED = 3  # a file, an order, a decision or a server's start was refused; nothing was stored
     STORE = 4  # the store could not be opened or written
 
 
