@@ -34,12 +34,9 @@ from spc.store import (
     verification,
 )
 from spc.store.baselines import Choice
-from spc.store.blend_desk import BlendDesk
-from spc.store.compare_desk import CompareDesk
 from spc.store.connection import Connection, Cursor, now
-from spc.store.desk import Desk
 from spc.store.dispositions import Signature
-from spc.store.intake_desk import IntakeDesk
+from spc.store.every_desk import Desks
 from spc.store.lots import Lot
 from spc.store.receipts import Receipt
 from spc.store.receiving import Incoming
@@ -49,7 +46,7 @@ from spc.store.surveys import Survey
 from spc.store.verification import Verification
 
 
-class Store(Desk):
+class Store(Desks):
     """One store, safe to use from many threads of one process."""
 
     @classmethod
@@ -95,21 +92,6 @@ class Store(Desk):
     def path(self) -> Path:
         """Where the file is."""
         return self._connection.path
-
-    @property
-    def compare(self) -> CompareDesk:
-        """Suppliers, certificates, methods and control samples."""
-        return CompareDesk(self._connection)
-
-    @property
-    def blends(self) -> BlendDesk:
-        """Stock, blends and their parentage."""
-        return BlendDesk(self._connection)
-
-    @property
-    def intake(self) -> IntakeDesk:
-        """Held rows to mend, and files and sensor batches to withdraw."""
-        return IntakeDesk(self._connection)
 
     def revision(self) -> tuple[str, int]:
         """Names the state of the store: its file, and how many writes the audit chain holds."""
