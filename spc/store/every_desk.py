@@ -5,6 +5,7 @@ from spc.store.compare_desk import CompareDesk
 from spc.store.desk import Desk
 from spc.store.intake_desk import IntakeDesk
 from spc.store.people_desk import PeopleDesk
+from spc.store.signing_desk import SigningDesk
 
 
 class Desks(Desk):
@@ -29,3 +30,8 @@ class Desks(Desk):
     def people(self) -> PeopleDesk:
         """Who works with the store, how they sign in, and proofs of who acts."""
         return PeopleDesk(self._connection)
+
+    @property
+    def signing(self) -> SigningDesk:
+        """What waits for a signature."""
+        return SigningDesk(self._connection)

@@ -20,6 +20,7 @@ from spc.store import (
     invalidations,
     investigations,
     ledger,
+    people,
 )
 from spc.store.connection import Cursor
 from spc.store.digests import digests, entries_digest
@@ -103,6 +104,7 @@ def verify(cursor: Cursor, progress: Callable[[str], None] = lambda _step: None)
         ("attachments", attachments.faults),
         ("dispositions", dispositions.faults),
         ("stock and blends", ledger.faults),
+        ("secrets and signatures", people.faults),
         ("audit entries", audit.faults),
     ):
         progress(name)
