@@ -12,6 +12,7 @@ from dashboard import delivering, demonstrating, stocktaking, tables, wording
 from dashboard.blend_command import blend
 from dashboard.compared import compared
 from dashboard.keeping_command import backup, restore
+from dashboard.people_command import people
 from dashboard.query_command import query
 from dashboard.report_command import report
 from dashboard.tables import supplier_files, suppliers
@@ -264,6 +265,11 @@ app.command(
 )(query)
 app.command(epilog="Example: lotheat backup copies/2026-11-20.duckdb")(backup)
 app.command(epilog="Example: lotheat restore copies/2026-11-20.duckdb --store new.duckdb")(restore)
+app.add_typer(
+    people,
+    name="people",
+    epilog="Example: lotheat people invite 'Mara Quill' --sign-in mara --role administrator",
+)
 app.add_typer(report, name="report", epilog="Example: lotheat report lot R26-0140 --out r.pdf")
 
 if __name__ == "__main__":
