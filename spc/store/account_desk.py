@@ -1,6 +1,7 @@
 """The door to accounts: signing in and out, and proofs of who acts: part of `Store.people`."""
 
 from collections.abc import Callable
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final
 
@@ -9,7 +10,7 @@ import pandas as pd
 from spc.errors import SignInRefused
 from spc.store.connection import Connection, Cursor, now
 from spc.store.known_desk import KnownDesk
-from spc.store.people import accounts, entries, identity, provider, register, sessions
+from spc.store.people import accounts, entries, identity, names, provider, register, sessions
 from spc.store.people import secret as secrets
 from spc.store.people.proofs import (
     Actor,
@@ -30,6 +31,15 @@ _REMEDY: Final = (
     "Try again; after five wrong secrets an account is locked for 15 minutes. An administrator can"
     " invite you anew."
 )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Tried:
+    """Whose secret is tried; without a hash it takes as long as `like` would, and is wrong."""
+
+    person: str
+    encoded: str
+    like: str
 
 
 class AccountDesk(KnownDesk):
@@ -86,14 +96,14 @@ class AccountDesk(KnownDesk):
         SignInRefused
             If name and secret are not theirs.
         """
-        actor = self.who(SessionProof(key=key))
-        with self._read() as cursor:
-            own = register.person(cursor, actor.person).sign_in
-        typed = name if name or actor.names_first else own
-        self._checked(typed, secret, only=actor.person)
         at = self._clock()
-        self._write(lambda cursor: sessions.signed(cursor, actor.session, at=at))
-        return _given(actor.person, session=actor.session, at=at)
+        with self._read() as cursor:
+            actor = identity.identify(cursor, SessionProof(key=key), at=at)
+            tried = self._tried(cursor, actor.person)
+        if (name or actor.names_first) and names.as_typed(name) != actor.sign_in:
+            tried = replace(tried, encoded="")
+        self._reckon(tried, secret, session=actor.session if actor.names_first else "")
+        return _given(actor.person, session=actor.session, at=self._clock())
 
     def signing_as(self, name: str, *, secret: str) -> SignedProof:
         """A proof by name and secret alone: a second person at the same screen, or a program.
@@ -151,8 +161,7 @@ class AccountDesk(KnownDesk):
         at = self._clock()
         with self._read() as cursor:
             actor = identity.identify(cursor, proof, at=at)
-            session = sessions.standing(cursor, actor.session, at=at)
-        if session is not None and session.due(at):
+        if sessions.due(actor.seen_at, at=at):
             self._write(lambda cursor: sessions.seen(cursor, actor.session, at=at))
         return actor
 
@@ -230,21 +239,38 @@ class AccountDesk(KnownDesk):
         self._write(work)
         return key
 
-    def _checked(self, name: str, secret: str, *, only: str = "") -> str:
-        """Who gave the right secret; the hashing is done while others may write."""
+    def _checked(self, name: str, secret: str) -> str:
+        """Who gave the right secret with a sign-in name."""
         with self._read() as cursor:
-            person, encoded, like = accounts.to_compare(cursor, name)
-        if encoded and only in {"", person}:
-            right = secrets.matches(secret, encoded)
-        else:
-            secrets.waste(secret, like=like, cost=self._cost)
-            right, person = False, only
-        opened = self._write(
-            lambda cursor: accounts.reckon(cursor, person, right=right, at=self._clock())
-        )
-        if not opened:
+            tried = self._tried(cursor, accounts.who_signs_in(cursor, name))
+        self._reckon(tried, secret)
+        return tried.person
+
+    def _tried(self, cursor: Cursor, person: str) -> _Tried:
+        encoded = register.encoded(cursor, person)
+        return _Tried(person=person, encoded=encoded, like=accounts.like_the_others(cursor))
+
+    def _reckon(self, tried: _Tried, secret: str, *, session: str = "") -> None:
+        """Refuse a wrong secret, and count it; the hashing is done while others may write.
+
+        Parameters
+        ----------
+        session
+            In which a signature is given with name and secret for the first time.
+        """
+        right = bool(tried.encoded) and secrets.matches(secret, tried.encoded)
+        if not tried.encoded:
+            secrets.waste(secret, like=tried.like, cost=self._cost)
+
+        def work(cursor: Cursor) -> bool:
+            at = self._clock()
+            opened = accounts.reckon(cursor, tried.person, right=right, at=at)
+            if opened and session:
+                sessions.signed(cursor, session, at=at)
+            return opened
+
+        if not self._write(work):
             raise SignInRefused(_REFUSED, where="sign-in", remedy=_REMEDY)
-        return person
 
 
 def _given(person: str, *, session: str, at: datetime) -> SignedProof:

@@ -182,19 +182,17 @@ def reckon(cursor: Cursor, person: str, *, right: bool, at: datetime) -> bool:
     return False
 
 
-def to_compare(cursor: Cursor, typed: str) -> tuple[str, str, str]:
-    """Id and hash of who a typed sign-in name means, and a hash like those of the others.
+def who_signs_in(cursor: Cursor, typed: str) -> str:
+    """Id of who signs in by a name, as somebody typed it, and a secret; empty for nobody."""
+    wanted = names.as_typed(typed)
+    found = [one for one in register.people(cursor) if one.sign_in == wanted]
+    return found[0].person if found and found[0].way == "secret" else ""
 
-    Returns
-    -------
-    tuple
-        Person and hash are empty if nobody signs in by this name and a secret.
-    """
+
+def like_the_others(cursor: Cursor) -> str:
+    """A hash that costs what those of this store cost; empty where there is none."""
     like = cursor.execute(LATEST_HASH).fetchone()
-    found = [one for one in register.people(cursor) if one.sign_in == names.as_typed(typed)]
-    mine = [one for one in found if one.state == "active" and one.way == "secret"]
-    person = mine[0].person if mine else ""
-    return person, register.encoded(cursor, person), like[0] if like else ""
+    return str(like[0]) if like else ""
 
 
 def _let_in(cursor: Cursor, code: str, *, at: datetime) -> Person:

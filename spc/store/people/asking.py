@@ -3,7 +3,7 @@
 import json
 import uuid
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from datetime import datetime
 from typing import Any, Final, Literal
 
@@ -77,6 +77,7 @@ def start(cursor: Cursor, actor: Actor, ask: Ask, *, at: datetime) -> Request:
         ended_by="",
         signatures=(),
     )
+    request = replace(request, sha256=requests.digest(request))
     row = {
         name: getattr(request, name)
         for name in (one.name for one in fields(Request))
@@ -85,7 +86,6 @@ def start(cursor: Cursor, actor: Actor, ask: Ask, *, at: datetime) -> Request:
     row |= {
         "about": audit.canonical(request.about),
         "rests_on": audit.canonical(request.rests_on),
-        "sha256": requests.digest(request),
     }
     ledger.post(
         cursor,
@@ -95,7 +95,7 @@ def start(cursor: Cursor, actor: Actor, ask: Ask, *, at: datetime) -> Request:
         subject=ask.subject,
         more={"by": actor.told()},
     )
-    return requests.one(cursor, request.request)
+    return request
 
 
 def end(

@@ -84,6 +84,10 @@ class Actor:
         The deeds a token is for.
     session
         SHA-256 of the session's key; empty outside one.
+    sign_in
+        What they type to sign in; empty for who does not.
+    seen_at
+        When it was last written down that the session was used; None outside one.
     names_first
         Whether the next signature in this session needs the sign-in name beside the secret.
     signed
@@ -98,7 +102,9 @@ class Actor:
     way: Way
     provider: str = ""
     scope: tuple[str, ...] = ()
+    sign_in: str = ""
     session: str = ""
+    seen_at: datetime | None = None
     names_first: bool = True
     signed: bool = False
     proven_at: datetime | None = None

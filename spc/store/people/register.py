@@ -20,24 +20,19 @@ EVENTS: Final = """
 """
 
 ACCOUNTS: Final = """
-    select person, way
+    select account.person, account.way, sign_in_count.locked_until
     from account
-    where $person in ('', person)
-    order by step
-"""
-
-LOCKS: Final = """
-    select person, locked_until
-    from sign_in_count
-    where $person in ('', person)
+    left join sign_in_count using (person)
+    where $person in ('', account.person)
+    order by account.step
 """
 
 HASH: Final = """
-    select encoded
-    from account_secret
-    join account using (account)
-    where person = $person
-    order by step desc
+    select coalesce(account_secret.encoded, '')
+    from account
+    left join account_secret using (account)
+    where account.person = $person
+    order by account.step desc
     limit 1
 """
 
@@ -109,7 +104,7 @@ def known_by_id(cursor: Cursor, person: str) -> Person | None:
 
 
 def encoded(cursor: Cursor, person: str) -> str:
-    """The hash of the last secret that a person chose; empty if they never did."""
+    """The hash of a person's secret; empty if they do not sign in by one."""
     row = cursor.execute(HASH, {"person": person}).fetchone()
     return str(row[0]) if row else ""
 
@@ -132,9 +127,8 @@ def ever_opened(cursor: Cursor) -> bool:
 def _people(cursor: Cursor, person: str) -> list[Person]:
     given = {"person": person}
     latest = {row["person"]: row for row in records(cursor, EVENTS, given)}
-    ways = dict(cursor.execute(ACCOUNTS, given).fetchall())
-    locks = dict(cursor.execute(LOCKS, given).fetchall())
-    return [_person(row, ways.get(one, ""), locks.get(one)) for one, row in latest.items()]
+    opened = {one: account for one, *account in cursor.execute(ACCOUNTS, given).fetchall()}
+    return [_person(row, *opened.get(one, ("", None))) for one, row in latest.items()]
 
 
 def _person(row: dict[str, Any], way: str, locked_until: datetime | None) -> Person:

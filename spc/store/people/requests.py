@@ -16,21 +16,17 @@ State = Literal["open", "waiting", "complete", "declined", "void"]
 # What is signed; the id makes the signature of one thing none of another that reads the same.
 _SIGNED: Final = ("request", "deed", "subject", "meaning", "reason", "about", "rests_on", "needs")
 
+# A request ends once; what has ended is neither declined nor made void again.
 REQUESTS: Final = """
-    with ended as (
-        select request, what, reason as ended_why, name as ended_by
-        from request_event
-        qualify row_number() over (partition by request order by step desc) = 1
-    )
     select
         signing_request.*,
-        coalesce(ended.what, '')      as ended,
-        coalesce(ended.ended_why, '') as ended_why,
-        coalesce(ended.ended_by, '')  as ended_by
+        coalesce(request_event.what, '')   as ended,
+        coalesce(request_event.reason, '') as ended_why,
+        coalesce(request_event.name, '')   as ended_by
     from signing_request
-    left join ended using (request)
-    where ($request = '' or signing_request.request = $request)
-      and ($subject = '' or signing_request.subject = $subject)
+    left join request_event using (request)
+    where $request in ('', signing_request.request)
+      and $subject in ('', signing_request.subject)
     order by signing_request.step
 """
 
@@ -39,7 +35,7 @@ SIGNATURES: Final = """
         signature, request, place, person, provider, name, role, meaning, reason, sha256, way,
         proven_at, one_person, signed_at
     from signature
-    where $request = '' or request = $request
+    where $request in ('', request)
     order by step
 """
 

@@ -51,10 +51,6 @@ class Session:
     seen_at: datetime
     signed_at: datetime | None
 
-    def due(self, at: datetime) -> bool:
-        """Whether it is time to write down that it was used."""
-        return at - self.seen_at >= SEEN_EVERY
-
 
 def start(cursor: Cursor, person: str, *, key: str, way: str, at: datetime) -> None:
     """Open a session of a person who has just proven who they are."""
@@ -76,6 +72,11 @@ def of_person(cursor: Cursor, person: str, *, at: datetime) -> pd.DataFrame:
     """Sessions of a person that still hold: session, way, opened_at, seen_at."""
     given = {"person": person, "since": at - IDLE, "longest": at - LONGEST}
     return cursor.execute(OF_PERSON, given).df()
+
+
+def due(seen_at: datetime | None, *, at: datetime) -> bool:
+    """Whether it is time to write down that a session was used."""
+    return seen_at is not None and at - seen_at >= SEEN_EVERY
 
 
 def seen(cursor: Cursor, session: str, *, at: datetime) -> None:

@@ -2,17 +2,18 @@
 
 import uuid
 from collections.abc import Sequence
+from dataclasses import asdict, replace
 from datetime import datetime
 from typing import Final
 
 from spc.errors import NotAllowed, SignatureRefused
 from spc.store import ledger
 from spc.store.connection import Cursor
-from spc.store.people import asking, register, requests, secret
+from spc.store.people import asking, register, secret
 from spc.store.people.asking import Ask
 from spc.store.people.permissions import ALONE, permit, permit_beside
 from spc.store.people.proofs import Actor
-from spc.store.people.requests import Request
+from spc.store.people.requests import Request, Signature
 from spc.store.people.signed import refuse_unsigned
 
 _FIRST: Final = "first signature"
@@ -74,9 +75,18 @@ def sign(
             f"it waits for no signature: it is {request.state}.",
             "Open the subject again and see how it stands.",
         )
-    role = role_for(request, actor)
-    _write(cursor, request, actor, role=role, at=at)
-    return requests.one(cursor, request.request)
+    signed = _signature(cursor, request, actor, role=role_for(request, actor), at=at)
+    row = {**asdict(signed), "material": actor.material}
+    later = _LATER if request.alone else _SECOND
+    ledger.post(
+        cursor,
+        {"signature": [row | {"step": ledger.next_step(cursor, "signature")}]},
+        actor=actor.name,
+        action=f"{later if request.signatures else _FIRST}: {request.meaning}",
+        subject=request.subject,
+        more={"by": actor.told()},
+    )
+    return replace(request, signatures=(*request.signatures, signed))
 
 
 def can_sign(request: Request, actor: Actor) -> bool:
@@ -116,35 +126,25 @@ def role_for(request: Request, actor: Actor) -> str:
     return permit_beside(actor, request.deed, first=first.role)
 
 
-def _write(cursor: Cursor, request: Request, actor: Actor, *, role: str, at: datetime) -> None:
-    place = len(request.signatures) + 1
-    alone = place == 1 and request.needs == 1 and request.deed in ALONE
-    row = {
-        "signature": str(uuid.uuid4()),
-        "step": ledger.next_step(cursor, "signature"),
-        "request": request.request,
-        "place": place,
-        "person": actor.person,
-        "provider": actor.provider,
-        "name": actor.name,
-        "role": role,
-        "meaning": request.meaning,
-        "reason": request.reason,
-        "sha256": request.sha256,
-        "way": actor.way,
-        "proven_at": actor.proven_at or at,
-        "material": actor.material,
-        "one_person": alone and register.one_person(cursor),
-        "signed_at": at,
-    }
-    later = _LATER if request.alone else _SECOND
-    ledger.post(
-        cursor,
-        {"signature": [row]},
-        actor=actor.name,
-        action=f"{_FIRST if place == 1 else later}: {request.meaning}",
-        subject=request.subject,
-        more={"by": actor.told()},
+def _signature(
+    cursor: Cursor, request: Request, actor: Actor, *, role: str, at: datetime
+) -> Signature:
+    alone = not request.signatures and request.needs == 1 and request.deed in ALONE
+    return Signature(
+        signature=str(uuid.uuid4()),
+        request=request.request,
+        place=len(request.signatures) + 1,
+        person=actor.person,
+        provider=actor.provider,
+        name=actor.name,
+        role=role,
+        meaning=request.meaning,
+        reason=request.reason,
+        sha256=request.sha256,
+        way=actor.way,
+        proven_at=actor.proven_at or at,
+        one_person=alone and register.one_person(cursor),
+        signed_at=at,
     )
 
 

@@ -7,6 +7,7 @@ import pytest
 
 from spc.errors import NotKnown, RegisterRefused, SignatureRefused, SignInRefused
 from spc.store.people import GROUPS, Answer, Ask, Claims, Entry
+from tests.store.people.conftest import secret_of
 
 ISSUER = "https://sign-in.house.example"
 INES = Claims(iss=ISSUER, sub="7f#3a", name="Ines Valbo", groups=("quality",))
@@ -156,10 +157,12 @@ def test_the_first_to_sign_in_at_the_provider_is_an_administrator(empty_house):
 
 
 def test_a_secret_no_longer_opens_the_account_of_who_signed_in_at_the_provider(house):
-    bound(house)
+    key = bound(house)
 
     with pytest.raises(SignInRefused):
         house.session("ines")
+    with pytest.raises(SignInRefused):
+        house.people.signing(key, secret=secret_of("ines"), name="ines")
 
 
 def test_a_fresh_sign_in_whose_answer_is_bound_to_the_record_signs_it(house):
