@@ -21,6 +21,11 @@
     + UnknownName         a lot, material, stream ... that the store does not hold
     + MixedUnits          a stream whose current results have more than one unit
   x DispositionRefused    a decision that the rules of release do not allow
+  x NotKnown              nobody knows who acts: no proof was given, or it no longer holds
+  x NotAllowed            a deed that none of the person's roles may do
+  x SignInRefused         a name, a secret, an invitation or a provider's answer that opens nothing
+  x SignatureRefused      a signature that the rules of signing do not allow
+  x RegisterRefused       a person, a token or a house rule that cannot be entered like this
   x NoRecipe              limits and rules that no blend of the stock can keep together
   x SearchStopped         an optimisation that ended before it found or excluded a recipe
   x ServerRefused         a server that may not be reached as it was asked to be
@@ -193,6 +198,41 @@ class MixedUnits(StoreError):
 
 class DispositionRefused(LotHeatError):
     """A decision that the rules of release do not allow; nothing was written."""
+
+
+class NotKnown(LotHeatError):
+    """Nobody knows who acts: no proof was given, or it no longer holds; nothing was written."""
+
+
+class NotAllowed(LotHeatError):
+    """A deed that none of the person's roles may do; `roles` are those that may."""
+
+    def __init__(self, deed: str, *, who: str, roles: Sequence[str], beside: str = "") -> None:
+        self.deed, self.roles = deed, tuple(roles)
+        may = " or ".join(roles)
+        super().__init__(
+            f"{who} may not {deed}{beside}.",
+            remedy=f"Ask someone with the role {may}." if may else "Nobody may do this here.",
+        )
+
+
+class SignInRefused(LotHeatError):
+    """A name, a secret, an invitation or a provider's answer that opens nothing."""
+
+
+class SignatureRefused(LotHeatError):
+    """A signature that the rules of signing do not allow; nothing was signed.
+
+    `reason_typed` is what the person had typed as a reason, so that it need not be typed again.
+    """
+
+    def __init__(self, what: str, *, where: str, remedy: str, reason_typed: str = "") -> None:
+        self.reason_typed = reason_typed
+        super().__init__(what, where=where, remedy=remedy)
+
+
+class RegisterRefused(LotHeatError):
+    """A person, a token or a house rule that cannot be entered like this."""
 
 
 class NoRecipe(LotHeatError):

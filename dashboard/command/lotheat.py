@@ -14,6 +14,7 @@ from dashboard.command import replies as command_replies
 from dashboard.command.blend import blend
 from dashboard.command.keeping import backup, restore
 from dashboard.command.link import link
+from dashboard.command.people import people
 from dashboard.command.query import query
 from dashboard.command.report import report
 from dashboard.command.terminal import (
@@ -286,6 +287,11 @@ app.command(
 app.command(epilog="Example: lotheat backup copies/2026-11-20.duckdb")(backup)
 app.command(epilog="Example: lotheat restore copies/2026-11-20.duckdb --store new.duckdb")(restore)
 app.command(epilog="Example: lotheat link --store mine.duckdb")(link)
+app.add_typer(
+    people,
+    name="people",
+    epilog="Example: lotheat people invite 'Mara Quill' --sign-in mara --role administrator",
+)
 app.add_typer(report, name="report", epilog="Example: lotheat report lot R26-0140 --out r.pdf")
 
 if __name__ == "__main__":

@@ -16,10 +16,7 @@ from spc.intake import Catalogue
 from spc.intake.corrections import AdoptedCorrection
 from spc.store import verification
 from spc.store.catalogue import catalogue
-from spc.store.desks.blend_desk import BlendDesk
-from spc.store.desks.compare_desk import CompareDesk
-from spc.store.desks.desk import Desk
-from spc.store.desks.intake_desk import IntakeDesk
+from spc.store.desks.every_desk import Desks
 from spc.store.file.connection import Connection, Cursor, now
 from spc.store.files import receiving
 from spc.store.files.receiving import Incoming
@@ -36,7 +33,7 @@ from spc.store.streams.surveys import Survey
 from spc.store.verification import Verification
 
 
-class Store(Desk):
+class Store(Desks):
     """One store, safe to use from many threads of one process."""
 
     @classmethod
@@ -82,21 +79,6 @@ class Store(Desk):
     def path(self) -> Path:
         """Where the file is."""
         return self._connection.path
-
-    @property
-    def compare(self) -> CompareDesk:
-        """Suppliers, certificates, methods and control samples."""
-        return CompareDesk(self._connection)
-
-    @property
-    def blends(self) -> BlendDesk:
-        """Stock, blends and their parentage."""
-        return BlendDesk(self._connection)
-
-    @property
-    def intake(self) -> IntakeDesk:
-        """Held rows to mend, and files and sensor batches to withdraw."""
-        return IntakeDesk(self._connection)
 
     def revision(self) -> tuple[str, int]:
         """Names the state of the store: its file, and how many writes the audit chain holds."""

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from spc.derivation import INPUTS, derive
 from spc.errors import LotHeatError
+from spc.store import people
 from spc.store.file.connection import Cursor
 from spc.store.lots import attachments, dispositions, invalidations
 from spc.store.record import audit, ledger
@@ -97,6 +98,7 @@ def verify(cursor: Cursor, progress: Callable[[str], None] = lambda _step: None)
         ("attachments", attachments.faults),
         ("dispositions", dispositions.faults),
         ("stock and blends", ledger.faults),
+        ("secrets and signatures", people.faults),
         ("audit entries", audit.faults),
     ):
         progress(name)

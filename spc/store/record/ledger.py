@@ -1,4 +1,4 @@
-"""Rows of stock and blends: written with their entry in the audit chain, and held against it."""
+"""Rows of stock, blends and people: written with their audit entry, and held against it."""
 
 import json
 from collections import Counter
@@ -19,6 +19,14 @@ TABLES: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
         "blend": ("the draft of blend", "name"),
         "blend_event": ("an event of blend", "blend"),
         "blend_parent": ("the parentage of lot", "lot"),
+        "person_event": ("the register's entry of", "name"),
+        "invitation": ("an invitation of person", "person"),
+        "account": ("an account of person", "person"),
+        "token_event": ("a token of", "sender"),
+        "house_rule": ("the house rule", "name"),
+        "signing_request": ("what was to be signed of", "subject"),
+        "request_event": ("the end of a request of", "name"),
+        "signature": ("a signature of", "name"),
     }
 )
 
@@ -70,7 +78,7 @@ def next_step(cursor: Cursor, table: str) -> int:
 
 
 def faults(cursor: Cursor) -> tuple[int, list[str]]:
-    """Compare every row of stock and blends with the audit chain, both ways."""
+    """Compare every row of these tables with the audit chain, both ways."""
     said: Counter[tuple[str, str]] = Counter()
     for (text,) in cursor.execute(WRITTEN).fetchall():
         for table, rows in json.loads(text)["written"].items():
