@@ -17,7 +17,9 @@
     + StoreInUse          another process holds the file
     + StoreBusy           a write could not be completed
     + NewerSchema         the file was written by a newer version
+    + OlderSchema         the file is to be read only, and was written by an older version
     + NotAStore           the file is not a lotheat store
+      - ChangedSchema     the file holds a view, a macro, a table ... that no lotheat made
     + UnknownName         a lot, material, stream ... that the store does not hold
     + MixedUnits          a stream whose current results have more than one unit
   x DispositionRefused    a decision that the rules of release do not allow
@@ -169,8 +171,31 @@ class NewerSchema(StoreError):
     """The file was written by a newer version of lotheat; it was left untouched."""
 
 
+class OlderSchema(StoreError):
+    """The file was written by an older version of lotheat, and is to be read only."""
+
+
 class NotAStore(StoreError):
     """The file is not a lotheat store; it was left untouched."""
+
+
+class ChangedSchema(NotAStore):
+    """The file holds something besides rows that no lotheat made; nothing in it was run.
+
+    Parameters
+    ----------
+    faults
+        What it holds otherwise, a sentence each.
+    """
+
+    def __init__(self, faults: Sequence[str], *, where: str) -> None:
+        self.faults = tuple(faults)
+        more = f" (and {len(faults) - 1} more)" if len(faults) > 1 else ""
+        super().__init__(
+            f"{faults[0].rstrip('.')}{more}: somebody changed the file; nothing in it was run.",
+            where=where,
+            remedy="Restore the last backup that holds, and find out who changed this file.",
+        )
 
 
 class UnknownName(StoreError, LookupError):

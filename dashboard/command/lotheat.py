@@ -34,6 +34,7 @@ from dashboard.command.terminal import (
     progress,
     usual,
 )
+from dashboard.command.verify import verify
 from dashboard.lots import words
 from dashboard.server import delivering, replies
 from dashboard.suppliers.tables import comparison as tables_comparison
@@ -223,23 +224,6 @@ def compare(
         OUT.print(sentence, markup=False)
 
 
-@app.command(epilog="Example: lotheat verify --json")
-def verify(*, store: StoreOption = None, as_json: JsonOption = False) -> None:
-    """Derive every stored value from its reading again, and check every seal."""
-    with existing(store) as opened, progress("verifying") as tick:
-        outcome = opened.verify(tick)
-    if as_json:
-        print_json({"ok": outcome.ok, "checked": outcome.checked, "faults": list(outcome.faults)})
-    else:
-        for name, count in outcome.checked.items():
-            OUT.print(f"{count:>8} {name} checked")
-        for fault in outcome.faults:
-            OUT.print(f"fault: {fault}", markup=False, soft_wrap=True)
-        OUT.print("Nothing is wrong." if outcome.ok else f"{len(outcome.faults)} faults.")
-    if not outcome.ok:
-        raise typer.Exit(Exit.FAULTS)
-
-
 def demo_files(folder: Path) -> list[Path]:
     """What the demo store is made from, in the order it is received."""
     profiles = sorted((folder / "profiles").glob("*.toml"))
@@ -284,6 +268,7 @@ app.command(
     epilog="Example: lotheat query sqlite:///laboratory.db 'select * from reading'"
     " --profile 'laboratory database'"
 )(query)
+app.command(epilog="Example: lotheat verify --against anchors.txt")(verify)
 app.command(epilog="Example: lotheat backup copies/2026-11-20.duckdb")(backup)
 app.command(epilog="Example: lotheat restore copies/2026-11-20.duckdb --store new.duckdb")(restore)
 app.command(epilog="Example: lotheat link --store mine.duckdb")(link)

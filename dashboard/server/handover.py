@@ -15,7 +15,7 @@ from urllib.parse import quote, urlencode
 
 from spc.errors import IntakeError, StoreError
 from spc.store import Receipt
-from spc.store.record.backup import new_file
+from spc.store.backup import new_file
 
 HEALTH: Final = "/healthz"
 RECEIVE: Final = "/api/receive"

@@ -24,6 +24,7 @@ from dashboard.server.handover import BACKUP, HEALTH, LINK, RECEIVE, STORE
 from dashboard.server.openapi import DESCRIPTION
 from spc.errors import IntakeError, LotHeatError
 from spc.intake.readers.limits import LARGEST_MB
+from spc.store.backup import beside
 
 OPENAPI: Final = "/api/openapi.json"
 
@@ -151,6 +152,7 @@ def _copied() -> tuple[BinaryIO, int]:
     store.backup(path)
     copy = path.open("rb")
     path.unlink()
+    beside(path).unlink()
     return copy, os.fstat(copy.fileno()).st_size
 
 

@@ -11,9 +11,10 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
+from spc.store.connection import Connection
 from spc.store.desks.people_desk import PeopleDesk
 from spc.store.desks.signing_desk import SigningDesk
-from spc.store.file.connection import Connection, Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.people import Ask, Cost, Entry, Proof, Request
 
 REPEATS = 60

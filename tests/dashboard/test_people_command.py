@@ -11,8 +11,8 @@ from typer.testing import CliRunner
 from dashboard.command.lotheat import app
 from dashboard.command.terminal import Exit
 from spc.errors import LotHeatError, SignInRefused
+from spc.store.connection import Connection
 from spc.store.desks.people_desk import PeopleDesk
-from spc.store.file.connection import Connection
 from spc.store.people import Cost
 
 SECRET = "odd lamp under seven rivers"  # noqa: S105 - an invented person's

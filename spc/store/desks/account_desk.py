@@ -8,8 +8,9 @@ from typing import Final
 import pandas as pd
 
 from spc.errors import SignInRefused
+from spc.store.connection import Connection
 from spc.store.desks.known_desk import KnownDesk
-from spc.store.file.connection import Connection, Cursor, now
+from spc.store.file.cursors import Cursor, now
 from spc.store.people import accounts, entries, identity, names, provider, register, sessions
 from spc.store.people import secret as secrets
 from spc.store.people.proofs import (

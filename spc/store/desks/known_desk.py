@@ -4,8 +4,9 @@ from collections.abc import Callable
 from datetime import datetime
 from typing import TypeVar
 
+from spc.store.connection import Connection
 from spc.store.desks.desk import Desk
-from spc.store.file.connection import Connection, Cursor, now
+from spc.store.file.cursors import Cursor, now
 from spc.store.people.identity import identify
 from spc.store.people.proofs import Actor, Proof
 

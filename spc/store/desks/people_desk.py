@@ -4,7 +4,7 @@ from datetime import datetime
 from typing import Any
 
 from spc.store.desks.account_desk import AccountDesk
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.people import accounts, entries, house_rules, identity, register, secret, tokens
 from spc.store.people.entries import Entry
 from spc.store.people.proofs import Actor, Proof, SystemUserProof

@@ -6,8 +6,9 @@ from types import MappingProxyType
 from typing import Any, Final, Protocol
 
 from spc.errors import SignatureRefused, UnknownName
+from spc.store.connection import Connection
 from spc.store.desks.known_desk import KnownDesk
-from spc.store.file.connection import Connection, Cursor, now
+from spc.store.file.cursors import Cursor, now
 from spc.store.people import asking, requests, signatures
 from spc.store.people.asking import Ask
 from spc.store.people.identity import identify

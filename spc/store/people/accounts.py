@@ -5,13 +5,13 @@ from datetime import datetime, timedelta
 from typing import Final
 
 from spc.errors import RegisterRefused, SignInRefused
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.people import entries, names, register, secret, sessions
 from spc.store.people.permissions import permit
 from spc.store.people.proofs import STORE, Actor
 from spc.store.people.register import Person
 from spc.store.people.signed import refuse_unsigned
-from spc.store.record import ledger
+from spc.store.record import ledger, rows
 
 INVITATION_HOLDS: Final = timedelta(hours=72)
 TRIES: Final = 5
@@ -120,10 +120,7 @@ def open_by_secret(cursor: Cursor, code: str, encoded: str, *, at: datetime) -> 
         invitation=secret.digest(code),
         at=at,
     )
-    cursor.execute(
-        "insert into account_secret values ($account, $encoded)",
-        {"account": account["account"], "encoded": encoded},
-    )
+    rows.insert(cursor, "account_secret", [{"account": account["account"], "encoded": encoded}])
     _post_account(cursor, one, account)
     _count(cursor, one.person, wrong=0, locked_until=None)
     sessions.end_all(cursor, one.person, at=at)

@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any, Final, Literal
 
 from spc.errors import SignatureRefused
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.people import house_rules, register, requests
 from spc.store.people.permissions import ALONE
 from spc.store.people.proofs import Actor

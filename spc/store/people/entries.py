@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Final, Literal
 
 from spc.errors import RegisterRefused, SignInRefused
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.people import names, sessions
 from spc.store.people.lookalikes import likeness
 from spc.store.people.permissions import ADMINISTRATOR, ROLES, permit

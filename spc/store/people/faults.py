@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.people import requests, secret
 
 SECRETS: Final = """

@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from spc.errors import RegisterRefused
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.people.permissions import ALWAYS_TWO, DEEDS, ROLES, TWO_BY_DEFAULT, permit
 from spc.store.people.proofs import Actor
 from spc.store.people.signed import refuse_unsigned

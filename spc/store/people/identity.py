@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from spc.errors import NotKnown
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.people import register, secret, sessions, tokens
 from spc.store.people.permissions import ROLES
 from spc.store.people.proofs import (

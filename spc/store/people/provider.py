@@ -12,7 +12,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Final
 
 from spc.errors import SignatureRefused, SignInRefused
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.people import entries, house_rules, names, register
 from spc.store.people.permissions import ROLES
 from spc.store.people.proofs import Actor

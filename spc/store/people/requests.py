@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any, Final, Literal
 
 from spc.errors import UnknownName
-from spc.store.file.connection import Cursor, records
+from spc.store.file.cursors import Cursor, records
 from spc.store.people import secret
 from spc.store.record import audit
 

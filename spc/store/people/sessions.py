@@ -6,7 +6,7 @@ from typing import Final
 
 import pandas as pd
 
-from spc.store.file.connection import Cursor, records
+from spc.store.file.cursors import Cursor, records
 from spc.store.people import secret
 
 IDLE: Final = timedelta(minutes=30)

@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Final
 
 from spc.errors import NotAllowed, SignatureRefused
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.people import asking, register, secret
 from spc.store.people.asking import Ask
 from spc.store.people.permissions import ALONE, permit, permit_beside

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from typing import Any, Final
 
 from spc.errors import RegisterRefused, UnknownName
-from spc.store.file.connection import Cursor, records
+from spc.store.file.cursors import Cursor, records
 from spc.store.people import names, secret
 from spc.store.people.permissions import SENDER_DEEDS, permit
 from spc.store.people.proofs import Actor

@@ -15,7 +15,8 @@ create table person_event (
     provider     varchar not null,
     reason       varchar not null,
     signed_by    varchar not null,
-    happened_at  timestamp not null
+    happened_at  timestamp not null,
+    entry bigint not null
 );
 
 -- `invitation` is the SHA-256 of the code that was handed out once.
@@ -25,7 +26,8 @@ create table invitation (
     person      varchar not null,
     invited_by  varchar not null,
     invited_at  timestamp not null,
-    until       timestamp not null
+    until       timestamp not null,
+    entry bigint not null
 );
 
 -- How a person signs in: by a secret, or at the provider.  Of several the last one counts.
@@ -36,13 +38,15 @@ create table account (
     way            varchar not null,
     invitation     varchar not null,
     secret_sha256  varchar not null,
-    opened_at      timestamp not null
+    opened_at      timestamp not null,
+    entry bigint not null
 );
 
 -- The hash itself stays out of the chain, which many may read; its digest above seals it.
 create table account_secret (
     account  varchar not null,
-    encoded  varchar not null
+    encoded  varchar not null,
+    entry bigint not null
 );
 
 -- `session` is the SHA-256 of the key in the browser.
@@ -73,7 +77,8 @@ create table token_event (
     until        timestamp not null,
     reason       varchar not null,
     signed_by    varchar not null,
-    happened_at  timestamp not null
+    happened_at  timestamp not null,
+    entry bigint not null
 );
 
 create table house_rule (
@@ -83,7 +88,8 @@ create table house_rule (
     value      varchar not null,
     reason     varchar not null,
     signed_by  varchar not null,
-    signed_at  timestamp not null
+    signed_at  timestamp not null,
+    entry bigint not null
 );
 
 -- What is to be signed, and on what evidence; `sha256` is that of the text that is signed.
@@ -101,7 +107,8 @@ create table signing_request (
     asks        varchar not null,
     asked_by    varchar not null,
     asked_name  varchar not null,
-    asked_at    timestamp not null
+    asked_at    timestamp not null,
+    entry bigint not null
 );
 
 -- Declined by a person, or void because something newer overtook it.
@@ -113,7 +120,8 @@ create table request_event (
     reason       varchar not null,
     person       varchar not null,
     name         varchar not null,
-    happened_at  timestamp not null
+    happened_at  timestamp not null,
+    entry bigint not null
 );
 
 -- A person with name and role as they were then, and how it was proven that it was them.
@@ -133,5 +141,6 @@ create table signature (
     proven_at  timestamp not null,
     material   varchar not null,
     one_person boolean not null,
-    signed_at  timestamp not null
+    signed_at  timestamp not null,
+    entry bigint not null
 );

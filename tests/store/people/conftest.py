@@ -9,9 +9,10 @@ from typing import Any
 
 import pytest
 
+from spc.store.connection import Connection
 from spc.store.desks.people_desk import PeopleDesk
 from spc.store.desks.signing_desk import SigningDesk
-from spc.store.file.connection import Connection, Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.people import Cost, Entry, Proof, Request
 
 # Secrets hashed in a fraction of a millisecond; their hashes tell it.
