@@ -9,10 +9,17 @@ from pathlib import Path
 import streamlit as st
 
 from dashboard.frame.words import CAUTIONS, HANDLING
+from dashboard.gate import blocks, present, words
 from spc.errors import LotHeatError
 
 st.set_page_config(page_title="lotheat", layout="wide")
 st.html(Path(__file__).parent / "static" / "lotheat.css")
+
+person = present.present()
+if person is None:
+    st.session_state.clear()
+    st.html(blocks.ended())
+    st.stop()
 
 page = st.navigation(
     [
@@ -33,4 +40,5 @@ try:
 except LotHeatError as problem:
     st.error(str(problem))
 
+st.html(blocks.signed_in(words.who(person.name, person.way)))
 st.caption(f"{CAUTIONS} {HANDLING}")

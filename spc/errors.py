@@ -17,12 +17,22 @@
     + StoreInUse          another process holds the file
     + StoreBusy           a write could not be completed
     + NewerSchema         the file was written by a newer version
+    + OlderSchema         the file is to be read only, and was written by an older version
     + NotAStore           the file is not a lotheat store
+      - ChangedSchema     the file holds a view, a macro, a table ... that no lotheat made
     + UnknownName         a lot, material, stream ... that the store does not hold
     + MixedUnits          a stream whose current results have more than one unit
   x DispositionRefused    a decision that the rules of release do not allow
+  x NotKnown              nobody knows who acts: no proof was given, or it no longer holds
+  x NotAllowed            a deed that none of the person's roles may do
+  x SignInRefused         a name, a secret, an invitation or a provider's answer that opens nothing
+  x SignatureRefused      a signature that the rules of signing do not allow
+  x RegisterRefused       a person, a token or a house rule that cannot be entered like this
   x NoRecipe              limits and rules that no blend of the stock can keep together
   x SearchStopped         an optimisation that ended before it found or excluded a recipe
+  x ServerRefused         a server that may not be reached as it was asked to be
+  x ProviderRefused       an answer of the company's sign-in that does not hold
+    + ProviderSilent      no answer of it at all
 """
 
 import difflib
@@ -161,8 +171,31 @@ class NewerSchema(StoreError):
     """The file was written by a newer version of lotheat; it was left untouched."""
 
 
+class OlderSchema(StoreError):
+    """The file was written by an older version of lotheat, and is to be read only."""
+
+
 class NotAStore(StoreError):
     """The file is not a lotheat store; it was left untouched."""
+
+
+class ChangedSchema(NotAStore):
+    """The file holds something besides rows that no lotheat made; nothing in it was run.
+
+    Parameters
+    ----------
+    faults
+        What it holds otherwise, a sentence each.
+    """
+
+    def __init__(self, faults: Sequence[str], *, where: str) -> None:
+        self.faults = tuple(faults)
+        more = f" (and {len(faults) - 1} more)" if len(faults) > 1 else ""
+        super().__init__(
+            f"{faults[0].rstrip('.')}{more}: somebody changed the file; nothing in it was run.",
+            where=where,
+            remedy="Restore the last backup that holds, and find out who changed this file.",
+        )
 
 
 class UnknownName(StoreError, LookupError):
@@ -192,6 +225,41 @@ class DispositionRefused(LotHeatError):
     """A decision that the rules of release do not allow; nothing was written."""
 
 
+class NotKnown(LotHeatError):
+    """Nobody knows who acts: no proof was given, or it no longer holds; nothing was written."""
+
+
+class NotAllowed(LotHeatError):
+    """A deed that none of the person's roles may do; `roles` are those that may."""
+
+    def __init__(self, deed: str, *, who: str, roles: Sequence[str], beside: str = "") -> None:
+        self.deed, self.roles = deed, tuple(roles)
+        may = " or ".join(roles)
+        super().__init__(
+            f"{who} may not {deed}{beside}.",
+            remedy=f"Ask someone with the role {may}." if may else "Nobody may do this here.",
+        )
+
+
+class SignInRefused(LotHeatError):
+    """A name, a secret, an invitation or a provider's answer that opens nothing."""
+
+
+class SignatureRefused(LotHeatError):
+    """A signature that the rules of signing do not allow; nothing was signed.
+
+    `reason_typed` is what the person had typed as a reason, so that it need not be typed again.
+    """
+
+    def __init__(self, what: str, *, where: str, remedy: str, reason_typed: str = "") -> None:
+        self.reason_typed = reason_typed
+        super().__init__(what, where=where, remedy=remedy)
+
+
+class RegisterRefused(LotHeatError):
+    """A person, a token or a house rule that cannot be entered like this."""
+
+
 class NoRecipe(LotHeatError):
     """Limits and rules that no blend of the stock can keep together.
 
@@ -212,6 +280,18 @@ class NoRecipe(LotHeatError):
 
 class SearchStopped(LotHeatError):
     """An optimisation that ended before it found a recipe or proved that there is none."""
+
+
+class ServerRefused(LotHeatError):
+    """A server that may not be reached as it was asked to be; it was not started."""
+
+
+class ProviderRefused(LotHeatError):
+    """An answer of the company's sign-in that does not hold; nobody was signed in by it."""
+
+
+class ProviderSilent(ProviderRefused):
+    """The company's sign-in did not answer."""
 
 
 def _nearest(name: str, known: Sequence[str], *, otherwise: str) -> str:

@@ -35,10 +35,9 @@ def demo(
                 take_stock(opened, folder / count_of, by="demo", reason="count of 20 November")
     rows = sum(one.rows for one in receipts)
     ERR.print(f"{len(receipts)} files, {rows} rows: the demo store is {path}", soft_wrap=True)
-    if no_serve:
-        opened.close()
-        return
-    show(opened, port)
+    opened.close()
+    if not no_serve:
+        show(path, port=port)
 
 
 def demo_files(folder: Path) -> list[Path]:

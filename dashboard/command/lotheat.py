@@ -1,5 +1,6 @@
 """The `lotheat` command: every verb by its name, in the order of the help."""
 
+import os
 import sys
 
 import typer
@@ -9,6 +10,8 @@ from dashboard.command.blend import blend
 from dashboard.command.compare import compare
 from dashboard.command.count import count
 from dashboard.command.demo import demo
+from dashboard.command.link import link
+from dashboard.command.people import people
 from dashboard.command.query import query
 from dashboard.command.receive import receive
 from dashboard.command.report import report
@@ -41,7 +44,6 @@ app.command(epilog="Example: lotheat count stock_take.csv --by 'J. Terrow'")(cou
 app.command(epilog="Example: lotheat review R26-0140 --json")(review)
 app.command(epilog="Example: lotheat sweep --json")(sweep)
 app.command(epilog="Example: lotheat compare 'cayenne powder' --json")(compare)
-app.command(epilog="Example: lotheat verify --json")(verify)
 app.command(
     epilog="Example: lotheat blend --material 'cayenne powder' --batch-kg 500 --heat 42000"
     " --within 12%"
@@ -50,13 +52,22 @@ app.command(
     epilog="Example: lotheat query sqlite:///laboratory.db 'select * from reading'"
     " --profile 'laboratory database'"
 )(query)
+app.command(epilog="Example: lotheat verify --against anchors.txt")(verify)
 app.command(epilog="Example: lotheat backup copies/2026-11-20.duckdb")(backup)
 app.command(epilog="Example: lotheat restore copies/2026-11-20.duckdb --store new.duckdb")(restore)
+app.command(epilog="Example: lotheat link --store mine.duckdb")(link)
+app.add_typer(
+    people,
+    name="people",
+    epilog="Example: lotheat people invite 'Mara Quill' --sign-in mara --role administrator",
+)
 app.add_typer(report, name="report", epilog="Example: lotheat report lot R26-0140 --out r.pdf")
 
 
 def main() -> None:
     """Run the command and end the process with its exit code."""
+    # What it writes is its user's: stores, copies and backups are nobody else's to read.
+    os.umask(0o077)
     try:
         app()
     except LotHeatError as problem:

@@ -17,6 +17,8 @@ def restore(
     """Make a store from a copy, if all of it holds; a store that is there is never overwritten."""
     path = place(store)
     outcome = made_from(file, path)
+    for note in outcome.notes:
+        ERR.print(f"note: {note}", markup=False, soft_wrap=True)
     for fault in outcome.faults:
         ERR.print(f"fault: {fault}", markup=False, soft_wrap=True)
     if not outcome.ok:

@@ -1,7 +1,7 @@
 """`lotheat serve`: a store in the browser."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -16,17 +16,29 @@ def serve(
     watch: Annotated[
         Path | None, typer.Option("--watch", help="Take in what is put into this folder.")
     ] = None,
+    address: Annotated[
+        str, typer.Option("--address", help="Address to listen on; others need --sign-in.")
+    ] = "127.0.0.1",
+    sign_in: Annotated[
+        Path | None,
+        typer.Option("--sign-in", help="File (TOML) that says how people sign in; see README."),
+    ] = None,
 ) -> None:
-    """Show a store in the browser, on this machine only."""
-    show(Store.open(place(store)), port, watch)
+    """Show a store in the browser: to you, or to the people who sign in.
+
+    Without --sign-in it listens on this machine only, and prints a link that lets you in.
+    """
+    show(place(store), port=port, address=address, sign_in=sign_in, watch=watch)
 
 
-def show(store: Store, port: int, watch: Path | None = None) -> None:
+def show(store: Path, *, watch: Path | None = None, **asked: Any) -> None:
     """Show a store in the browser until it is stopped."""
     # The server pulls in the whole dashboard; the other commands start without it.
     from dashboard.server import process  # noqa: PLC0415
 
-    ERR.print(
-        f"lotheat is at http://{process.ADDRESS}:{port} - stop it with Ctrl+C", soft_wrap=True
+    process.serve(
+        Store.open(store),
+        served=process.prepared(**asked),
+        watch=watch,
+        say=lambda sentence: ERR.print(sentence, markup=False, soft_wrap=True),
     )
-    process.serve(store, port=port, watch=watch)

@@ -34,10 +34,10 @@ class Exit(IntEnum):
     """What the exit code says."""
 
     DONE = 0
-    FAULTS = 1  # `verify` found something wrong
+    FAULTS = 1  # `verify`, or `restore` in a copy, found something wrong
     USAGE = 2  # the words of the command are off
-    REFUSED = 3  # a file, an order or a decision was refused; nothing of it was stored
-    STORE = 4  # the store could not be opened or written
+    REFUSED = 3  # a file, an order, a decision or a server's start was refused; nothing was stored
+    STORE = 4  # the store could not be opened, written, or checked by `verify`
 
 
 StoreOption = Annotated[
@@ -76,7 +76,7 @@ def place(store: Path | None) -> Path:
     return store or (Path(named) if named else usual("lotheat.duckdb"))
 
 
-def existing(store: Path | None) -> Store:
+def existing(store: Path | None, *, read_only: bool = False) -> Store:
     """A store to look at; one that is not there is not made by looking."""
     path = place(store)
     if not path.exists():
@@ -85,7 +85,7 @@ def existing(store: Path | None) -> Store:
             where=str(path),
             remedy="Receive a file into it first, or name another with --store FILE.",
         )
-    return Store.open(path)
+    return Store.open(path, read_only=read_only)
 
 
 @contextmanager

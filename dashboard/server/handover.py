@@ -4,7 +4,7 @@ import contextlib
 import http.client
 import json
 import os
-import secrets
+import ssl
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from datetime import datetime
@@ -15,11 +15,13 @@ from urllib.parse import quote, urlencode
 
 from spc.errors import IntakeError, StoreError
 from spc.store import Receipt
-from spc.store.record.backup import new_file
+from spc.store.backup import new_file
 
 HEALTH: Final = "/healthz"
 RECEIVE: Final = "/api/receive"
 BACKUP: Final = "/api/backup"
+STORE: Final = "/api/store"
+LINK: Final = "/api/link"
 
 _PATIENCE_S: Final = 3.0
 # A million rows take a while; what takes longer than this has hung.
@@ -29,16 +31,23 @@ _AT_ONCE: Final = 1 << 20
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Running:
-    """A server that has a store open, as it announced itself."""
+    """A server that has a store open, as it announced itself.
+
+    Attributes
+    ----------
+    token
+        Only the processes of the server's user come to know it.
+    name
+        Under which files stand that are handed over with it.
+    certificate
+        File of the one that it shows, if it speaks TLS.
+    """
 
     address: str
     port: int
     token: str
-
-
-def fresh_token() -> str:
-    """A token that only the processes of one user come to know."""
-    return secrets.token_urlsafe(32)
+    name: str
+    certificate: str = ""
 
 
 @contextlib.contextmanager
@@ -60,11 +69,12 @@ def running(store: Path) -> Running | None:
     """The server that has this store open; None if there is none, or only what one left behind."""
     try:
         told = json.loads(_place(store).read_text(encoding="utf-8"))
-        found = Running(address=told["address"], port=int(told["port"]), token=told["token"])
-    except (OSError, ValueError, KeyError, TypeError):
+        told.pop("process")
+        found = Running(**told | {"port": int(told["port"])})
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
         return None
     try:
-        status, said = _asked(found, "GET", HEALTH, patience=_PATIENCE_S)
+        status, said = _asked(found, "GET", STORE, patience=_PATIENCE_S)
     except OSError:
         return None
     mine = status == HTTPStatus.OK and said.get("store") == str(store.resolve())
@@ -81,9 +91,16 @@ def hand_over(
     IntakeError
         If the server refused the file.
     StoreError
-        If it did not answer, or could not take the file in.
+        If it did not answer, could not take the file in, or would put another name beside it.
     """
-    asked = {"name": name, "by": by} | ({"profile": profile} if profile else {})
+    if by != server.name:
+        raise StoreError(
+            f"while a server shows the store, what is handed to it stands under the name of its"
+            f" user, {server.name}, and not under {by!r}.",
+            where=name,
+            remedy=f"Leave out --by, or write --by {server.name!r}; or stop the server first.",
+        )
+    asked = {"name": name} | ({"profile": profile} if profile else {})
     address = f"{RECEIVE}?{urlencode(asked, quote_via=quote)}"
     with _saying_who_is_silent(name):
         status, told = _asked(server, "POST", address, content, patience=_LONGEST_S)
@@ -106,6 +123,21 @@ def fetch_copy(server: Running, path: Path) -> None:
     """
     with new_file(path) as part, part.open("wb") as file:
         file.writelines(_copied(server, str(path)))
+
+
+def fresh_link(server: Running) -> str:
+    """A new link that signs the computer's user in, once.
+
+    Raises
+    ------
+    StoreError
+        If the server did not answer, or people sign in to it otherwise.
+    """
+    with _saying_who_is_silent("link"):
+        status, told = _asked(server, "POST", LINK, patience=_PATIENCE_S)
+    if status != HTTPStatus.OK:
+        raise _refused(status, told, "link", StoreError)
+    return str(told["link"])
 
 
 def _copied(server: Running, where: str) -> Iterator[bytes]:
@@ -158,7 +190,7 @@ def _asked(
 def _answer(
     server: Running, method: str, address: str, content: bytes | None = None, *, patience: float
 ) -> Iterator[http.client.HTTPResponse]:
-    connection = http.client.HTTPConnection(server.address, server.port, timeout=patience)
+    connection = _connection(server, patience)
     try:
         headers = {"Authorization": f"Bearer {server.token}"}
         connection.request(method, address, body=content, headers=headers)
@@ -167,6 +199,19 @@ def _answer(
         raise ConnectionError(f"no lotheat answers on port {server.port}") from problem
     finally:
         connection.close()
+
+
+def _connection(server: Running, patience: float) -> http.client.HTTPConnection:
+    if not server.certificate:
+        return http.client.HTTPConnection(server.address, server.port, timeout=patience)
+    # The one certificate that the server named is trusted, and no other; the name in it is the one
+    # that people type, not this machine's address.
+    trusted = ssl.create_default_context(cafile=server.certificate)
+    trusted.check_hostname = False
+    trusted.verify_flags |= ssl.VERIFY_X509_PARTIAL_CHAIN
+    return http.client.HTTPSConnection(
+        server.address, server.port, timeout=patience, context=trusted
+    )
 
 
 def _told(body: bytes) -> dict[str, Any]:

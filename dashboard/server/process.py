@@ -1,92 +1,229 @@
-"""The server: one process that owns the store's file and shows it on this machine only."""
+"""The server: one process that owns the store's file and shows it to who is signed in."""
 
 import contextlib
-from collections.abc import AsyncIterator
+import getpass
+import os
+from collections.abc import AsyncIterator, Callable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
 import streamlit as st
 from starlette.middleware import Middleware
-from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from dashboard.frame import session, theme
-from dashboard.server.handover import Running, announced, fresh_token
+from dashboard.gate import present, words
+from dashboard.gate.answered import Answered
+from dashboard.gate.authority import Authority
+from dashboard.gate.entrance import Entrance
+from dashboard.gate.headers import Headers
+from dashboard.gate.layer import PERSON_HEADER, Gate
+from dashboard.gate.listening import LOOPBACK, Listening, permitted
+from dashboard.gate.machine import Machine
+from dashboard.gate.provider import Provider
+from dashboard.gate.senders import Scope, Sender, SenderOf, Senders
+from dashboard.gate.sessions import Sessions
+from dashboard.gate.setup import ProviderSettings, read_setup
+from dashboard.gate.signed_in import SignedIn
+from dashboard.server.handover import Running, announced
 from dashboard.server.routes import routes
 from dashboard.server.watching import watched
+from spc.errors import ProviderRefused
 from spc.store import Store
 
-ADDRESS: Final = "127.0.0.1"
 PORT: Final = 8501
 _SCRIPT: Final = Path(__file__).parents[1] / "app.py"
-
-_HEADERS: Final = (
-    (b"x-frame-options", b"DENY"),
-    (b"x-content-type-options", b"nosniff"),
-    (b"referrer-policy", b"same-origin"),
-    (
-        b"content-security-policy",
-        b"default-src 'self' 'unsafe-inline' 'unsafe-eval' blob: data:; frame-ancestors 'none'",
-    ),
-)
+_IDLE_S: Final = 1800.0
 
 
-class SecurityHeaders:
-    """Add the headers that keep the pages out of other sites' frames."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Served:
+    """Where the server listens, how people come in, and what is said of it when it starts.
 
-    def __init__(self, app: ASGIApp) -> None:
-        self._app = app
+    Attributes
+    ----------
+    link
+        Makes a fresh link for the computer's user; None where people sign in.
+    """
 
-    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Pass a request on, and its answer back with the headers."""
-
-        async def sending(message: Message) -> None:
-            if message["type"] == "http.response.start":
-                message["headers"] = [*message["headers"], *_HEADERS]
-            await send(message)
-
-        await self._app(scope, receive, sending)
+    listening: Listening
+    entrance: Entrance
+    welcome: str
+    link: Callable[[], str] | None = None
 
 
-def serve(store: Store, *, port: int = PORT, watch: Path | None = None) -> None:
+def prepared(*, port: int = PORT, address: str = LOOPBACK, sign_in: Path | None = None) -> Served:
+    """How a server would be reached and entered; nothing is opened yet.
+
+    Parameters
+    ----------
+    sign_in
+        The file that says how people sign in; without it the computer's user is the only one.
+
+    Raises
+    ------
+    ServerRefused
+        If it may not listen there, or the file cannot be used.
+    """
+    if sign_in is None:
+        return for_machine(permitted(Listening(address=address, port=port), people_sign_in=False))
+    setup = read_setup(sign_in)
+    listening = Listening(address=address, port=port, reached=setup.reached)
+    return for_company(permitted(listening, people_sign_in=True), setup.provider)
+
+
+def for_machine(listening: Listening) -> Served:
+    """Nothing is set up: the computer's user comes in by a link."""
+    user, sessions = getpass.getuser(), Sessions()
+    machine = Machine(
+        SignedIn(person=f"os:{user}", name=user, way="machine"),
+        sessions=sessions,
+        cookie=listening.cookie,
+    )
+
+    def link() -> str:
+        return listening.base + machine.link()
+
+    return Served(
+        listening=listening,
+        entrance=Entrance(
+            lookup=sessions.who, end=sessions.end, cookie=listening.cookie, ways=(machine,)
+        ),
+        welcome=words.announced(link(), user),
+        link=link,
+    )
+
+
+def for_company(listening: Listening, settings: ProviderSettings) -> Served:
+    """People sign in at the company's provider, whose groups say what they are here."""
+    sessions = Sessions(idle_s=_IDLE_S)
+
+    def signed_in(answer: Answered) -> str:
+        if not answer.roles:
+            raise ProviderRefused(
+                f"{answer.name} is in no group that has a role here.",
+                remedy="Ask whoever looks after lotheat for a role.",
+            )
+        return sessions.begin(
+            SignedIn(person=answer.person, name=answer.name, roles=answer.roles, way="provider")
+        )
+
+    provider = Provider(
+        Authority(settings, base=listening.base), cookie=listening.cookie, signed_in=signed_in
+    )
+    return Served(
+        listening=listening,
+        entrance=Entrance(
+            lookup=sessions.who, end=sessions.end, cookie=listening.cookie, ways=(provider,)
+        ),
+        welcome=words.reached(listening.base),
+    )
+
+
+def serve(
+    store: Store,
+    *,
+    served: Served,
+    watch: Path | None = None,
+    say: Callable[[str], None],
+) -> None:
     """Show a store until the process is stopped; the store is closed with it.
 
     Parameters
     ----------
     watch
         A folder whose files are taken in as they come.
+    say
+        Prints how the server is entered.
     """
     session.hold(store)
-    running = Running(address=ADDRESS, port=port, token=fresh_token())
+    senders = Senders()
+    running = _running(served.listening, senders)
 
-    @contextlib.asynccontextmanager
-    async def lifespan(_app: st.App) -> AsyncIterator[dict[str, Any]]:
+    @contextlib.contextmanager
+    def living() -> Iterator[None]:
         with contextlib.ExitStack() as stack:
             stack.callback(session.release)
             stack.enter_context(announced(store.path, running))
             if watch is not None:
                 stack.enter_context(watched(watch, store))
+            yield
+
+    say(served.welcome)
+    run(application(_SCRIPT, served, senders=senders, living=living), served.listening)
+
+
+def _running(listening: Listening, senders: Senders) -> Running:
+    """The server as it announces itself to the commands of its user."""
+    user = getpass.getuser()
+    token = senders.add(Sender(name=user, scopes=frozenset(Scope)))
+    return Running(
+        address=listening.near,
+        port=listening.port,
+        token=token,
+        name=user,
+        certificate=str(listening.reached.certificate or ""),
+    )
+
+
+def application(
+    script: Path,
+    served: Served,
+    *,
+    senders: SenderOf,
+    living: Callable[[], contextlib.AbstractContextManager[None]] = contextlib.nullcontext,
+) -> st.App:
+    """The pages and own routes, behind the gate.
+
+    Parameters
+    ----------
+    living
+        Entered when the server starts, left when it stops.
+    """
+    programs = routes(senders, served.link)
+    present.hold(served.entrance)
+
+    @contextlib.asynccontextmanager
+    async def lifespan(_app: st.App) -> AsyncIterator[dict[str, Any]]:
+        with living():
             yield {}
 
-    app = st.App(
-        _SCRIPT,
-        lifespan=lifespan,
-        routes=routes(running.token),
-        middleware=[Middleware(SecurityHeaders)],
+    gate = Middleware(
+        Gate,
+        doors=served.listening.doors,
+        entrance=served.entrance,
+        headers=Headers(),
+        programs=programs,
     )
-    app.run(config=_config(port))
+    own = [*programs, *served.entrance.open_routes(), *served.entrance.inner_routes()]
+    return st.App(script, lifespan=lifespan, routes=own, middleware=[gate])
 
 
-def _config(port: int) -> dict[str, Any]:
+def run(app: st.App, listening: Listening) -> None:
+    """Serve until the process is stopped."""
+    # The gate knows the proxy by its own address, not by what a header says.
+    os.environ["FORWARDED_ALLOW_IPS"] = ""
+    app.run(config=_config(listening))
+
+
+def _config(listening: Listening) -> dict[str, Any]:
+    reached = listening.reached
+    tls = {
+        "server.sslCertFile": str(reached.certificate),
+        "server.sslKeyFile": str(reached.key),
+    }
     return {
-        "server.address": ADDRESS,
-        "server.port": port,
+        "server.address": listening.address,
+        "server.port": listening.port,
         "server.headless": True,
         "server.fileWatcherType": "none",
         "server.enableStaticServing": True,
         "server.maxUploadSize": 200,
+        "server.trustedUserHeaders": f'{{"{PERSON_HEADER}": "person"}}',
         "browser.gatherUsageStats": False,
         "client.toolbarMode": "minimal",
         "client.showErrorDetails": "none",
         "logger.hideWelcomeMessage": True,
+        **(tls if reached.certificate else {}),
         **theme.streamlit_config(),
     }

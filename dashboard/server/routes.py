@@ -1,9 +1,13 @@
-"""The server's own routes: health, files from other processes and programs, and a copy of all."""
+"""The server's own routes: health, files from other processes and programs, and a copy of all.
 
-import hmac
+Every route but health and the description asks for a token, which says who sends; a name in the
+address or in the body would be anybody's word.
+"""
+
+import logging
 import os
 import secrets
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import asdict
 from http import HTTPStatus
 from typing import Any, BinaryIO, Final
@@ -14,59 +18,103 @@ from starlette.responses import JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 
 from dashboard.frame import session
+from dashboard.gate.senders import Scope, SenderOf, token_shown
 from dashboard.server import replies
-from dashboard.server.handover import BACKUP, HEALTH, RECEIVE
+from dashboard.server.handover import BACKUP, HEALTH, LINK, RECEIVE, STORE
+from dashboard.server.openapi import DESCRIPTION
 from spc.errors import IntakeError, LotHeatError
 from spc.intake.readers.limits import LARGEST_MB
+from spc.store.backup import beside
 
 OPENAPI: Final = "/api/openapi.json"
 
 _LARGEST: Final = LARGEST_MB * 1_000_000
 _AT_ONCE: Final = 1 << 20
-_PROBLEM: Final = {"$ref": "#/components/schemas/Problem"}
-_TEXT: Final = {"type": "string"}
-_COUNT: Final = {"type": "integer", "minimum": 0}
+_LOG: Final = logging.getLogger(__name__)
 
 
-def routes(token: str) -> list[Route]:
-    """Every route, with the token that a sender must show."""
+def routes(sender_of: SenderOf, link: Callable[[], str] | None) -> list[Route]:
+    """Every route.
 
-    async def receive(request: Request) -> JSONResponse:
-        return await _receive(request, token)
+    Parameters
+    ----------
+    sender_of
+        Knows senders by their tokens.
+    link
+        Makes a link that signs the computer's user in; None where people sign in otherwise.
+    """
+
+    def sender(request: Request, scope: str) -> str | None:
+        token = token_shown(request.headers)
+        return None if token is None else sender_of(token, scope)
+
+    async def receive(request: Request) -> Response:
+        by = await run_in_threadpool(sender, request, Scope.RECEIVE)
+        return _stranger() if by is None else await _receive(request, by)
 
     async def backup(request: Request) -> Response:
-        return await _backup(request, token)
+        by = await run_in_threadpool(sender, request, Scope.BACKUP)
+        return _stranger() if by is None else await _backup()
+
+    async def which(request: Request) -> Response:
+        by = await run_in_threadpool(sender, request, Scope.OWN)
+        return _stranger() if by is None else _which()
+
+    async def fresh_link(request: Request) -> Response:
+        by = await run_in_threadpool(sender, request, Scope.OWN)
+        return _stranger() if by is None else _linked(link)
 
     return [
         Route(HEALTH, _health),
         Route(RECEIVE, receive, methods=["POST"]),
         Route(BACKUP, backup),
+        Route(STORE, which),
+        Route(LINK, fresh_link, methods=["POST"]),
         Route(OPENAPI, _described),
     ]
 
 
 async def _health(_request: Request) -> JSONResponse:
-    """Whether the store answers, and which one it is."""
+    """Whether the store answers; nothing of what is in it, for anybody may ask."""
     try:
-        keys, path = await run_in_threadpool(
-            lambda: (len(session.store().stream_keys()), str(session.store().path.resolve()))
-        )
+        await run_in_threadpool(lambda: session.store().stream_keys())
     except LotHeatError as problem:
-        return JSONResponse({"ok": False, "problem": str(problem)}, status_code=503)
-    return JSONResponse({"ok": True, "streams": keys, "store": path})
+        _LOG.warning("the store does not answer: %s", problem)
+        return JSONResponse({"ok": False}, status_code=503)
+    return JSONResponse({"ok": True})
 
 
-async def _receive(request: Request, token: str) -> JSONResponse:
+def _which() -> JSONResponse:
+    """Which store is shown, so that a command knows its own server from another."""
+    return JSONResponse({"store": str(session.store().path.resolve())})
+
+
+def _linked(link: Callable[[], str] | None) -> JSONResponse:
+    """A fresh link for the computer's user."""
+    if link is None:
+        return _problem(
+            HTTPStatus.CONFLICT,
+            "people sign in to this server with their own names.",
+            "Open its address and sign in.",
+        )
+    return JSONResponse({"link": link()})
+
+
+async def _receive(request: Request, by: str) -> JSONResponse:
     """Take in the file that is the body of the request."""
-    if not _known(request, token):
-        return _stranger()
     asked = request.query_params
-    name, by = asked.get("name", "").strip(), asked.get("by", "").strip()
-    if not name or not by:
+    name = asked.get("name", "").strip()
+    if "by" in asked:
         return _problem(
             HTTPStatus.BAD_REQUEST,
-            "the file's name or the sender is not given.",
-            "Add ?name=march.csv&by=A.%20Quill to the address.",
+            "who sends is told by the token, not by the address.",
+            "Leave &by= out of the address.",
+        )
+    if not name:
+        return _problem(
+            HTTPStatus.BAD_REQUEST,
+            "the file's name is not given.",
+            "Add ?name=march.csv to the address.",
         )
     content = await _body(request)
     if content is None:
@@ -84,10 +132,8 @@ async def _receive(request: Request, token: str) -> JSONResponse:
     return JSONResponse(told)
 
 
-async def _backup(request: Request, token: str) -> Response:
+async def _backup() -> Response:
     """A copy of the whole store, as it is now."""
-    if not _known(request, token):
-        return _stranger()
     try:
         copy, size = await run_in_threadpool(_copied)
     except LotHeatError as problem:
@@ -106,6 +152,7 @@ def _copied() -> tuple[BinaryIO, int]:
     store.backup(path)
     copy = path.open("rb")
     path.unlink()
+    beside(path).unlink()
     return copy, os.fstat(copy.fileno()).st_size
 
 
@@ -115,16 +162,11 @@ def _parts(copy: BinaryIO) -> Iterator[bytes]:
             yield part
 
 
-def _known(request: Request, token: str) -> bool:
-    shown = request.headers.get("authorization", "").removeprefix("Bearer ")
-    return hmac.compare_digest(shown.encode(), token.encode())
-
-
 def _stranger() -> JSONResponse:
     return _problem(
         HTTPStatus.UNAUTHORIZED,
-        "the token is missing or wrong.",
-        "Send `Authorization: Bearer` with the token of the running server.",
+        "the token is missing or wrong, has expired, or is good for something else.",
+        "Send `Authorization: Bearer` with a token that is good for this.",
     )
 
 
@@ -154,109 +196,4 @@ def _problem(status: HTTPStatus, what: str, remedy: str, where: str = "") -> JSO
 
 async def _described(_request: Request) -> JSONResponse:
     """The routes in the terms of OpenAPI 3.1."""
-    return JSONResponse(_DESCRIPTION)
-
-
-def _answers(schema: dict[str, Any], *refusals: HTTPStatus) -> dict[str, Any]:
-    good = {"200": {"description": "Done", "content": {"application/json": {"schema": schema}}}}
-    return good | _refusals(*refusals)
-
-
-def _refusals(*statuses: HTTPStatus) -> dict[str, Any]:
-    return {
-        str(int(status)): {
-            "description": status.phrase,
-            "content": {"application/json": {"schema": _PROBLEM}},
-        }
-        for status in statuses
-    }
-
-
-def _parameter(name: str, words: str, *, required: bool) -> dict[str, Any]:
-    return {
-        "name": name,
-        "in": "query",
-        "required": required,
-        "description": words,
-        "schema": _TEXT,
-    }
-
-
-_DESCRIPTION: Final = {
-    "openapi": "3.1.0",
-    "info": {
-        "title": "lotheat",
-        "version": "1",
-        "description": "Files into a running store, and a copy of it.",
-    },
-    "paths": {
-        HEALTH: {
-            "get": {
-                "summary": "Whether the store answers",
-                "responses": _answers({"type": "object"}, HTTPStatus.SERVICE_UNAVAILABLE),
-            }
-        },
-        RECEIVE: {
-            "post": {
-                "summary": "Take in one file: rows = stored + held + known",
-                "security": [{"token": []}],
-                "parameters": [
-                    _parameter("name", "The file's name.", required=True),
-                    _parameter("by", "Who brings it.", required=True),
-                    _parameter(
-                        "profile", "Source profile; else the header decides.", required=False
-                    ),
-                ],
-                "requestBody": {
-                    "required": True,
-                    "content": {"application/octet-stream": {"schema": {"type": "string"}}},
-                },
-                "responses": _answers(
-                    {"$ref": "#/components/schemas/Taken"},
-                    HTTPStatus.BAD_REQUEST,
-                    HTTPStatus.UNAUTHORIZED,
-                    HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
-                    HTTPStatus.UNPROCESSABLE_ENTITY,
-                    HTTPStatus.SERVICE_UNAVAILABLE,
-                ),
-            }
-        },
-        BACKUP: {
-            "get": {
-                "summary": "A copy of the whole store, for `lotheat restore`",
-                "security": [{"token": []}],
-                "responses": {
-                    "200": {
-                        "description": "The copy",
-                        "content": {"application/octet-stream": {}},
-                    },
-                    **_refusals(HTTPStatus.UNAUTHORIZED, HTTPStatus.SERVICE_UNAVAILABLE),
-                },
-            }
-        },
-    },
-    "components": {
-        "securitySchemes": {"token": {"type": "http", "scheme": "bearer"}},
-        "schemas": {
-            "Problem": {
-                "type": "object",
-                "properties": {"what": _TEXT, "where": _TEXT, "remedy": _TEXT},
-            },
-            "Taken": {
-                "type": "object",
-                "properties": {
-                    "receipt": {
-                        "type": "object",
-                        "properties": {
-                            "receipt": _TEXT,
-                            "name": _TEXT,
-                            "sha256": _TEXT,
-                            **dict.fromkeys(("rows", "stored", "held", "known"), _COUNT),
-                        },
-                    },
-                    "held_rows": {"type": "array", "items": {"type": "object"}},
-                },
-            },
-        },
-    },
-}
+    return JSONResponse(DESCRIPTION)

@@ -2,6 +2,7 @@
 
 from spc.store.lots.dispositions import Signature
 from spc.store.lots.lots import Lot
+from spc.store.record.anchors import Anchor, Comparison, Trust
 from spc.store.record.receipts import Receipt
 from spc.store.restoring import restore
 from spc.store.store import Store
@@ -11,7 +12,9 @@ from spc.store.streams.surveys import Survey
 from spc.store.verification import Verification
 
 __all__ = [
+    "Anchor",
     "Choice",
+    "Comparison",
     "Lot",
     "Receipt",
     "Signature",
@@ -19,6 +22,7 @@ __all__ = [
     "Stream",
     "StreamKey",
     "Survey",
+    "Trust",
     "Verification",
     "restore",
 ]

@@ -1,10 +1,11 @@
 """A store made from a copy, after everything in the copy was checked."""
 
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
-from spc.errors import NotAStore, StoreError
-from spc.store.record.backup import new_file
+from spc.errors import ChangedSchema, NotAStore, StoreError
+from spc.store.backup import beside, new_file
 from spc.store.store import Store
 from spc.store.verification import Verification
 
@@ -15,7 +16,7 @@ def restore(copy: Path, path: Path) -> Verification:
     Parameters
     ----------
     copy
-        What `Store.backup` wrote; it is only read.
+        What `Store.backup` wrote; it is only read, and so is the anchor beside it.
     path
         Where the store will be.
 
@@ -36,7 +37,9 @@ def restore(copy: Path, path: Path) -> Verification:
         shutil.copyfile(copy, part)
         try:
             with Store.open(part) as store:
-                outcome = store.verify()
+                outcome = _verified(store, beside(copy))
+        except ChangedSchema as problem:
+            outcome = Verification(checked={}, faults=problem.faults)
         except NotAStore as problem:
             raise NotAStore(
                 problem.what, where=str(copy), remedy="Name a file that `lotheat backup` wrote."
@@ -44,6 +47,19 @@ def restore(copy: Path, path: Path) -> Verification:
         if not outcome.ok:
             part.unlink()
     return outcome
+
+
+def _verified(store: Store, anchor: Path) -> Verification:
+    """With what the anchor that was kept beside the copy says of it."""
+    outcome = store.verify()
+    if not anchor.is_file():
+        return outcome
+    told = store.against(anchor.read_text(encoding="utf-8"))
+    return replace(
+        outcome,
+        faults=(*outcome.faults, *told.faults),
+        notes=(*outcome.notes, *told.held),
+    )
 
 
 def _closed(copy: Path) -> None:

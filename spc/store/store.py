@@ -1,9 +1,8 @@
 """`Store`: a thin face over the file; every call opens its own cursor."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
-from types import TracebackType
 from typing import Any, Self
 
 import pandas as pd
@@ -14,94 +13,55 @@ from spc.errors import DispositionRefused, IntakeError, UnknownName
 from spc.heat import Chain
 from spc.intake import Catalogue
 from spc.intake.corrections import AdoptedCorrection
-from spc.store import verification
 from spc.store.catalogue import catalogue
-from spc.store.desks.blend_desk import BlendDesk
-from spc.store.desks.compare_desk import CompareDesk
-from spc.store.desks.desk import Desk
-from spc.store.desks.intake_desk import IntakeDesk
-from spc.store.file.connection import Connection, Cursor, now
+from spc.store.connection import Connection
+from spc.store.desks.every_desk import Desks
+from spc.store.desks.keeping import Keeping
+from spc.store.file.cursors import Cursor
 from spc.store.files import receiving
 from spc.store.files.receiving import Incoming
 from spc.store.files.sorting import Sorted
-from spc.store.lots import attachments, dispositions, draws, invalidations, judgement, lots, results
+from spc.store.lots import (
+    attachments,
+    dispositions,
+    draws,
+    gathering,
+    invalidations,
+    judgement,
+    lots,
+    results,
+)
 from spc.store.lots.dispositions import Signature
 from spc.store.lots.lots import Lot
-from spc.store.record import audit, backup, receipts
+from spc.store.record import receipts
 from spc.store.record.receipts import Receipt
 from spc.store.streams import baselines, investigations, streams, surveys
 from spc.store.streams.baselines import Choice
 from spc.store.streams.streams import Stream, StreamKey
 from spc.store.streams.surveys import Survey
-from spc.store.verification import Verification
 
 
-class Store(Desk):
+class Store(Desks, Keeping):
     """One store, safe to use from many threads of one process."""
 
     @classmethod
-    def open(cls, path: str | Path) -> Self:
+    def open(cls, path: str | Path, *, read_only: bool = False) -> Self:
         """Open a store's file, or make one.
+
+        Parameters
+        ----------
+        read_only
+            To look at a file that is there, such as a write-protected copy; nothing is written.
 
         Raises
         ------
         StoreInUse
             If another process has it open.
-        NewerSchema, NotAStore
-            If the file is not ours to change.
+        NewerSchema, OlderSchema, ChangedSchema, NotAStore
+            If the file is not ours to change, is to be read only and needs a step of the schema
+            first, or holds what no lotheat made.
         """
-        return cls(Connection(Path(path)))
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        problem: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
-
-    def close(self) -> None:
-        """Close the file."""
-        self._connection.close()
-
-    def backup(self, path: str | Path) -> None:
-        """Copy what the store holds now into a new file, while it is in use.
-
-        Raises
-        ------
-        StoreError
-            If there is a file already, or it cannot be written; nothing is left of it then.
-        """
-        with self._connection.beside() as cursor:
-            backup.copy(cursor, Path(path))
-
-    @property
-    def path(self) -> Path:
-        """Where the file is."""
-        return self._connection.path
-
-    @property
-    def compare(self) -> CompareDesk:
-        """Suppliers, certificates, methods and control samples."""
-        return CompareDesk(self._connection)
-
-    @property
-    def blends(self) -> BlendDesk:
-        """Stock, blends and their parentage."""
-        return BlendDesk(self._connection)
-
-    @property
-    def intake(self) -> IntakeDesk:
-        """Held rows to mend, and files and sensor batches to withdraw."""
-        return IntakeDesk(self._connection)
-
-    def revision(self) -> tuple[str, int]:
-        """Names the state of the store: its file, and how many writes the audit chain holds."""
-        with self._read() as cursor:
-            return str(self.path), audit.length(cursor)
+        return cls(Connection(Path(path), read_only=read_only))
 
     def receive(self, path: str | Path, profile: str | None = None, *, by: str) -> Receipt:
         """Take in a file: rows in = stored + held + known, in one transaction.
@@ -175,8 +135,8 @@ class Store(Desk):
 
     def today(self) -> date:
         """The day it is; the demo stands still at its own."""
-        frozen = self.catalogue().today
-        return date.fromisoformat(frozen) if frozen else now().date()
+        with self._read() as cursor:
+            return gathering.today_of(cursor, catalogue.load(cursor))
 
     def lots(self, *, waiting: bool = False) -> pd.DataFrame:
         """All lots with their latest decision in order of receipt, or those that still wait."""
@@ -374,13 +334,3 @@ class Store(Desk):
         """Name and bytes of an attachment."""
         with self._read() as cursor:
             return attachments.content(cursor, attachment)
-
-    def audit(self, subject: str = "", *, most: int = 200) -> pd.DataFrame:
-        """The newest entries of the audit chain, about one subject or all."""
-        with self._read() as cursor:
-            return audit.newest(cursor, subject=subject, most=most)
-
-    def verify(self, progress: Callable[[str], None] = lambda _step: None) -> Verification:
-        """Derive every value again and check every seal."""
-        with self._read() as cursor:
-            return verification.verify(cursor, progress)

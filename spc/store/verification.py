@@ -1,8 +1,12 @@
-"""Check the whole store again: every value from its reading, every seal, every file."""
+"""Check the whole store again: what the file holds, every seal, every value, every file.
+
+Each part trusts only what the parts before it have checked.  What is in the file besides the tables
+is compared with the package's first; the chain is hashed from its columns; rows are hashed and
+compared with what the chain seals; then values are derived and files hashed again.
+"""
 
 import hashlib
-import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -12,16 +16,30 @@ from numpy.typing import NDArray
 
 from spc.derivation import INPUTS, derive
 from spc.errors import LotHeatError
-from spc.store.file.connection import Cursor
-from spc.store.lots import attachments, dispositions, invalidations
-from spc.store.record import audit, ledger
-from spc.store.record.digests import digests, entries_digest
-from spc.store.streams import baselines, investigations
+from spc.store import people
+from spc.store.file import inventory
+from spc.store.file.cursors import Cursor
+from spc.store.file.migrations import steps
+from spc.store.record import chain, sealed_rows
 
 # Two derivations of one reading may differ in the last bits when the library under them changes.
 _ROUNDING: Final = 1e-12
 _MOST_NAMED: Final = 20
 _AT_ONCE: Final = 100_000
+
+# Bytes of files in memory at one time; one file may be larger.
+_BYTES_AT_ONCE: Final = 32_000_000
+
+# What a broken value makes of a computation that expects a whole one.
+BROKEN: Final = (
+    LotHeatError,
+    ArithmeticError,
+    AttributeError,
+    LookupError,
+    RecursionError,
+    TypeError,
+    ValueError,
+)
 
 VALUES: Final = f"""
     select result, lot, value_low, value_high, {", ".join(f'"{name}"' for name in INPUTS)}
@@ -29,44 +47,21 @@ VALUES: Final = f"""
     order by result
 """  # noqa: S608
 
-LATEST_SEALS: Final = """
-    select subject, detail
-    from audit
-    where action in ('received', 'checked again', 'dismissed held rows', 'mended held rows')
-    qualify row_number() over (partition by subject order by sequence desc) = 1
-"""
-
-
-LATEST_CATALOGUE: Final = """
-    select detail
-    from audit
-    where action = 'received' and detail like '%"kind":"catalogue"%'
-    order by sequence desc
-    limit 1
-"""
-
-RECEIVED: Final = "select subject, actor, detail from audit where action = 'received'"
-
-FILE_FACTS: Final = (
-    "name",
-    "sha256",
-    "kind",
-    "rows",
-    "stored",
-    "held",
-    "known",
-    "received_by",
-)
-
-FILES: Final = f"select receipt, bytes, {', '.join(FILE_FACTS)} from receipt"  # noqa: S608
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verification:
-    """What was checked, and what is wrong."""
+    """What was checked, and what is wrong.
+
+    Attributes
+    ----------
+    notes
+        What whoever checks the store should know though nothing is wrong with it: what was sealed
+        only as it was found, and when the machine's clock went back.
+    """
 
     checked: dict[str, int]
     faults: tuple[str, ...]
+    notes: tuple[str, ...] = ()
 
     @property
     def ok(self) -> bool:
@@ -75,7 +70,7 @@ class Verification:
 
 
 def verify(cursor: Cursor, progress: Callable[[str], None] = lambda _step: None) -> Verification:
-    """Derive every value again, and check the files, the seals, the decisions and the chain.
+    """Compare the schema, and check the chain, the rows, the values and the files.
 
     Parameters
     ----------
@@ -83,26 +78,41 @@ def verify(cursor: Cursor, progress: Callable[[str], None] = lambda _step: None)
         Sees one consistent state of the store.
     progress
         Told the name of each step as it begins.
+
+    Notes
+    -----
+    Where the schema is not the package's, nothing else is looked at: what the file would answer
+    could not be believed.
     """
-    checked: dict[str, int] = {}
-    faults: list[str] = []
+    progress("schema")
+    found = inventory.inventory(cursor)
+    faults = inventory.differences(found, steps()[-1].number) or _steps(cursor)
+    checked = {"schema": len(found)}
+    if faults:
+        return Verification(checked=checked, faults=tuple(faults))
+    progress("audit entries")
+    read = chain.read(cursor, step=steps()[-1].number)
+    checked["audit entries"] = len(read.entries)
+    faults += read.faults
+    progress("rows")
+    checked["rows"], told = sealed_rows.faults(cursor, read, step=steps()[-1].number)
+    faults += told
     for name, check in (
         ("values", _values),
         ("files", _files),
-        ("receipts", _seals),
-        ("catalogue", _catalogue),
-        ("baselines", baselines.faults),
-        ("investigations", investigations.faults),
-        ("invalidations", invalidations.faults),
-        ("attachments", attachments.faults),
-        ("dispositions", dispositions.faults),
-        ("stock and blends", ledger.faults),
-        ("audit entries", audit.faults),
+        ("secrets and signatures", people.faults),
     ):
         progress(name)
-        checked[name], found = check(cursor)
-        faults += found
-    return Verification(checked=checked, faults=tuple(faults))
+        checked[name], told = check(cursor)
+        faults += told
+    return Verification(checked=checked, faults=tuple(faults), notes=tuple(read.notes))
+
+
+def _steps(cursor: Cursor) -> list[str]:
+    rows = cursor.execute("select number, name from schema_step").fetchall()
+    if len(rows) < len(steps()):
+        return ["the table schema_step lacks a step."]
+    return inventory.step_faults(sorted(rows), steps())
 
 
 def _values(cursor: Cursor) -> tuple[int, list[str]]:
@@ -111,7 +121,8 @@ def _values(cursor: Cursor) -> tuple[int, list[str]]:
     for batch in cursor.execute(VALUES).to_arrow_reader(_AT_ONCE):
         stored = batch.to_pandas()
         count += len(stored)
-        faults += _underivable(stored)
+        if len(faults) < _MOST_NAMED:
+            faults += _underivable(stored)
     return count, faults[:_MOST_NAMED]
 
 
@@ -119,11 +130,11 @@ def _underivable(stored: pd.DataFrame) -> list[str]:
     """Results whose value does not come from their reading."""
     try:
         derived = derive(stored)
-    except (LotHeatError, ValueError, KeyError) as problem:
-        return [f"a stored reading can no longer be derived: {problem}"]
-    wrong = np.zeros(len(stored), dtype=bool)
-    for end in ("value_low", "value_high"):
-        wrong |= ~_equal(stored[end], derived[end])
+        wrong = np.zeros(len(stored), dtype=bool)
+        for end in ("value_low", "value_high"):
+            wrong |= ~_equal(stored[end], derived[end])
+    except BROKEN as problem:
+        return _broken(stored, problem)
     return [
         f"result {row.result} of lot {row.lot}: stored {row.value_low:g} to {row.value_high:g}"
         f" {row.unit}, derived {low:g} to {high:g}."
@@ -136,57 +147,52 @@ def _underivable(stored: pd.DataFrame) -> list[str]:
     ]
 
 
+def _broken(stored: pd.DataFrame, problem: Exception) -> list[str]:
+    """Halved until the results are found that have no reading any more."""
+    if len(stored) == 1:
+        row = stored.iloc[0]
+        return [
+            f"result {row['result']} of lot {row['lot']}: a stored reading can no longer be"
+            f" derived: {problem}"
+        ]
+    middle = len(stored) // 2
+    first = _underivable(stored.iloc[:middle])
+    return first if len(first) >= _MOST_NAMED else first + _underivable(stored.iloc[middle:])
+
+
 def _equal(stored: pd.Series, derived: pd.Series) -> NDArray[np.bool_]:
     first, second = stored.to_numpy(dtype=np.float64), derived.to_numpy(dtype=np.float64)
     return np.asarray(np.isclose(first, second, rtol=_ROUNDING, atol=0.0) | (first == second))
 
 
 def _files(cursor: Cursor) -> tuple[int, list[str]]:
-    told = {
-        receipt: {**json.loads(detail), "received_by": actor}
-        for receipt, actor, detail in cursor.execute(RECEIVED).fetchall()
-    }
-    rows = cursor.execute(FILES)
-    found, count = [], 0
-    while (row := rows.fetchone()) is not None:
-        count += 1
-        receipt, content, *facts = row
-        stands = dict(zip(FILE_FACTS, facts, strict=True))
-        name, said = stands["name"], told.pop(receipt, {})
-        if hashlib.sha256(content).hexdigest() != stands["sha256"]:
-            found.append(f"the bytes of {name} are not the ones received.")
-        if any(said.get(fact) != value for fact, value in stands.items()):
-            found.append(f"the receipt of {name} differs from its audit entry.")
-    found += [
-        f"the receipt of {said['name']} is in the audit chain only." for said in told.values()
-    ]
-    return count, found
+    """The bytes of every file received or attached have the digest that stands beside them."""
+    count, faults = 0, list[str]()
+    for table, what in (("receipt", "received"), ("attachment", "attached")):
+        sizes = cursor.execute(
+            f"select rowid, octet_length(bytes) from {table} order by rowid"  # noqa: S608
+        ).fetchall()
+        count += len(sizes)
+        for first, last in _shares(sizes):
+            rows = cursor.execute(
+                f"select name, sha256, bytes from {table} where rowid between ? and ?",  # noqa: S608
+                [first, last],
+            ).fetchall()
+            faults += [
+                f"the bytes of {name} are not the ones {what}."
+                for name, sha256, content in rows
+                if hashlib.sha256(content).hexdigest() != sha256
+            ]
+    return count, faults
 
 
-def _catalogue(cursor: Cursor) -> tuple[int, list[str]]:
-    """Materials, suppliers and characteristics are what they were at the last catalogue."""
-    row = cursor.execute(LATEST_CATALOGUE).fetchone()
-    if row is not None and json.loads(row[0])["entries"] != entries_digest(cursor):
-        return 1, ["materials, suppliers or characteristics were changed after they were received."]
-    return int(row is not None), []
-
-
-def _seals(cursor: Cursor) -> tuple[int, list[str]]:
-    """What stands in the name of each receipt is what was sealed when it last changed."""
-    now = digests(cursor)
-    sealed = {
-        subject: json.loads(detail)["digest"]
-        for subject, detail in cursor.execute(LATEST_SEALS).fetchall()
-    }
-    names = dict(cursor.execute("select receipt, name from receipt").fetchall())
-    found = [
-        f"what {names.get(receipt, receipt)} brought was changed after it was received."
-        for receipt, digest in sealed.items()
-        if now.get(receipt, "") != digest
-    ]
-    found += [
-        f"rows stand in the name of {names.get(receipt, receipt) or 'no receipt'}, which the audit"
-        " chain does not know."
-        for receipt in sorted({*now, *names} - set(sealed))
-    ]
-    return len(sealed), found
+def _shares(sizes: Iterable[tuple[int, int]]) -> Iterator[tuple[int, int]]:
+    """First and last of rows that together fill no more than a share of the memory."""
+    first, last, filled = -1, -1, 0
+    for row, size in sizes:
+        if first >= 0 and filled + size > _BYTES_AT_ONCE:
+            yield first, last
+            first, filled = -1, 0
+        first, last, filled = (row if first < 0 else first), row, filled + size
+    if first >= 0:
+        yield first, last

@@ -12,7 +12,9 @@ import urllib.request
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from dashboard.server import handover
 
 PACKAGES = ("chromium", "fonts-noto-core")
 FLAGS = (
@@ -90,6 +92,18 @@ class Server:
             except (urllib.error.URLError, ConnectionError, TimeoutError):
                 time.sleep(0.2)
         raise TimeoutError(f"no server at {self.address} within a minute")
+
+    def opened(self, browser: Browser) -> Page:
+        """A page of the computer's user, signed in."""
+        page = browser.new_page()
+        self.enter(page)
+        return page
+
+    def enter(self, page: Page) -> None:
+        """Open the link that signs the computer's user in."""
+        running = handover.running(self.store)
+        assert running is not None
+        page.goto(handover.fresh_link(running))
 
     def stop(self) -> None:
         if self._process is not None:

@@ -37,7 +37,7 @@ def main() -> None:
         browser = playwright.chromium.launch(executable_path=find_browser(), args=list(FLAGS))
         try:
             for name, address, (width, scheme), height in SCREENS:
-                _take(browser, server.address + address, (width, height), scheme, name)
+                _take(browser, server, address, (width, height), scheme, name)
         finally:
             browser.close()
             server.stop()
@@ -49,13 +49,16 @@ def _demo(path: Path) -> Path:
     return path
 
 
-def _take(browser: Browser, address: str, size: tuple[int, int], scheme: str, name: str) -> None:
+def _take(
+    browser: Browser, server: Server, address: str, size: tuple[int, int], scheme: str, name: str
+) -> None:
     context = browser.new_context(
         viewport={"width": size[0], "height": size[1]},
         color_scheme="dark" if scheme == "dark" else "light",
     )
     page = context.new_page()
-    page.goto(address)
+    server.enter(page)
+    page.goto(server.address + address)
     page.get_by_text("no food-safety verdict").wait_for(timeout=60_000)
     page.wait_for_timeout(2_000)
     page.screenshot(path=PICTURES / f"{name}.png")

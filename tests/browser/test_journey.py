@@ -15,7 +15,7 @@ LONG = 30_000
 
 
 def test_a_file_comes_in_a_lot_is_signed_and_the_record_survives_a_restart(browser, server):
-    page = browser.new_page()
+    page = server.opened(browser)
 
     page.goto(f"{server.address}/lot?lot={LOT}")
     expect(page.get_by_text("No result that may decide yet for heat").first).to_be_visible(
@@ -42,6 +42,7 @@ def test_a_file_comes_in_a_lot_is_signed_and_the_record_survives_a_restart(brows
 
     server.stop()
     server.start()
+    server.enter(page)
     page.goto(f"{server.address}/lot?lot={LOT}")
     expect(page.get_by_text(re.compile("by Test Officer")).first).to_be_visible(timeout=LONG)
     expect(page.get_by_text("All lines conform; heat measured today.")).to_be_visible()
@@ -58,6 +59,7 @@ def test_a_file_comes_in_a_lot_is_signed_and_the_record_survives_a_restart(brows
 def test_every_screen_shows_itself_without_an_error(browser, looked_at, width, scheme):
     context = browser.new_context(viewport={"width": width, "height": 900}, color_scheme=scheme)
     page = context.new_page()
+    looked_at.enter(page)
     problems = []
     page.on("pageerror", lambda problem: problems.append(str(problem)))
 
@@ -82,7 +84,7 @@ def test_every_screen_shows_itself_without_an_error(browser, looked_at, width, s
 
 
 def test_an_address_of_a_lot_that_does_not_exist_says_what_to_do(browser, looked_at):
-    page = browser.new_page()
+    page = looked_at.opened(browser)
 
     page.goto(f"{looked_at.address}/lot?lot=R26-0l46")
 
@@ -92,7 +94,7 @@ def test_an_address_of_a_lot_that_does_not_exist_says_what_to_do(browser, looked
 
 
 def test_the_server_keeps_to_itself_and_says_so_in_its_headers(browser, looked_at):
-    page = browser.new_page()
+    page = looked_at.opened(browser)
     asked = []
     page.on("request", lambda request: asked.append(request.url))
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from spc.store import Store
+from tests.store.everything import everything
 
 # The store stands still at a day, so that terms run out when the tests say.  Colour is measured
 # though nothing limits it; paprika has no specification.
@@ -179,3 +180,12 @@ def stocked(stocked_file, tmp_path) -> Iterator[Store]:
     """The stocked store, to write to."""
     with Store.open(shutil.copy(stocked_file, tmp_path / "stocked.db")) as store:
         yield store
+
+
+@pytest.fixture(scope="session")
+def full_store_file(stocked_file, source_file, tmp_path_factory) -> Path:
+    """A store in which everything has happened at least once, closed."""
+    path: Path = tmp_path_factory.mktemp("full-store") / "lots.db"
+    with Store.open(shutil.copy(stocked_file, path)) as store:
+        everything(store, source_file)
+    return path

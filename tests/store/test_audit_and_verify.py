@@ -91,11 +91,11 @@ TAMPERED = {
     "a reading with its value": (
         "update result set reading = reading * 2, value_low = value_low * 2,"
         f" value_high = value_high * 2 where {ONE_RESULT}",
-        r"what sensor\.csv brought was changed",
+        r"audit entry \d+ \(received sensor\.csv\) seals",
     ),
     "a reading's text": (
         f"update result set reading_text = '9' where {ONE_RESULT}",
-        r"what sensor\.csv brought was changed",
+        r"audit entry \d+ \(received sensor\.csv\) seals",
     ),
     "a reading that can no longer be derived": (
         f"update result set factors = 'none' where {ONE_RESULT}",
@@ -103,47 +103,47 @@ TAMPERED = {
     ),
     "a result, deleted": (
         f"delete from result where {ONE_RESULT}",
-        r"what sensor\.csv brought was changed",
+        r"audit entry \d+ \(received sensor\.csv\) seals",
     ),
     "all that a file brought, deleted": (
         "delete from disposition where receipt <> ''",
-        r"what decisions\.csv brought was changed",
+        r"audit entry \d+ \(received decisions\.csv\) seals",
     ),
     "a held row": (
         "update held_row set original = '{}'",
-        r"what sensor\.csv brought was changed",
+        r"audit entry \d+ \(received sensor\.csv\) seals",
     ),
     "a held row, deleted": (
         "delete from held_row where source_row = 6",
-        r"what sensor\.csv brought was changed",
+        r"audit entry \d+ \(received sensor\.csv\) seals",
     ),
     "how a wait ended": (
         "update held_row_end set reason = 'never mind' where how = 'dismissed'",
-        r"what sensor\.csv brought was changed",
+        r"end of a held row's wait: what audit entry \d+ \(dismissed held rows \w+\) seals",
     ),
     "a lot's supplier": (
         "update lot set supplier = 'South Mill' where lot = 'L-1'",
-        r"what register\.csv brought was changed",
+        r"audit entry \d+ \(received register\.csv\) seals",
     ),
     "a method's uncertainty": (
         "update method set standard_uncertainty = 0.0001 where method = 'rapid sensor'",
-        r"what catalogue\.toml brought was changed",
+        r"audit entry \d+ \(received catalogue\.toml\) seals",
     ),
     "a limit": (
         "update specification_line set upper = 90000 where characteristic = 'heat'",
-        r"what catalogue\.toml brought was changed",
+        r"audit entry \d+ \(received catalogue\.toml\) seals",
     ),
     "a profile": (
         "update source_profile set text = replace(text, 'Bag', 'Sack')",
-        r"what sensor\.toml brought was changed",
+        r"audit entry \d+ \(received sensor\.toml\) seals",
     ),
     "a material's policy": (
         "update material set hold_on = '[]'",
-        "materials, suppliers or characteristics were changed",
+        r"material: what audit entry 1 \(received catalogue\.toml\) seals was changed",
     ),
     "a supplier, added": (
-        "insert into supplier values ('Ghost Mill', '')",
-        "materials, suppliers or characteristics were changed",
+        "insert into supplier values ('Ghost Mill', '', 1)",
+        r"supplier: audit entry 1 \(received catalogue\.toml\) seals 2 rows, but 3 stand",
     ),
     "what an audit entry tells": (
         "update audit set detail = replace(detail, 'await toxins', 'all is well')",
@@ -159,7 +159,7 @@ TAMPERED = {
     ),
     "the last audit entry, deleted": (
         "delete from audit where sequence = (select max(sequence) from audit)",
-        "the invalidation of result",
+        r"invalidation: 1 row stands under audit entry \d+, which there is not",
     ),
     "a file's bytes": (
         "update receipt set bytes = encode('nothing') where name = 'sensor.csv'",
@@ -168,71 +168,71 @@ TAMPERED = {
     "a file's bytes with their digest": (
         "update receipt set bytes = encode('nothing'), sha256 = sha256('nothing')"
         " where name = 'sensor.csv'",
-        r"the receipt of sensor\.csv differs from its audit entry",
+        r"receipt: what audit entry \d+ \(received sensor\.csv\) seals was changed",
     ),
     "how many rows a file had": (
         "update receipt set held = held - 1, known = known + 1 where name = 'sensor.csv'",
-        r"the receipt of sensor\.csv differs from its audit entry",
+        r"receipt: what audit entry \d+ \(received sensor\.csv\) seals was changed",
     ),
     "a receipt, deleted": (
         "delete from receipt where name = 'sensor.csv'",
-        r"the receipt of sensor\.csv is in the audit chain only",
+        r"receipt: audit entry \d+ \(received sensor\.csv\) seals 1 row, but 0 stand",
     ),
     "a decision signed here": (
         "update disposition set decision = 'accepted' where decision = 'rejected'",
-        r"disposition [\w-]+ of lot L-1 differs from its audit entry",
+        r"decision: what audit entry \d+ \(signed: rejected L-1\) seals was changed",
     ),
     "the evidence of a decision": (
         "update disposition set evidence = '{}' where decision = 'rejected'",
-        r"disposition [\w-]+ of lot L-1 differs from its audit entry",
+        r"decision: what audit entry \d+ \(signed: rejected L-1\) seals was changed",
     ),
     "a decision signed here, deleted": (
         "delete from disposition where decision = 'rejected'",
-        r"disposition [\w-]+ is in the audit chain only",
+        r"decision: audit entry \d+ \(signed: rejected L-1\) seals 1 row, but 0 stand",
     ),
     "a decision signed by nobody": (
         "insert into disposition"
-        " values ('x', 'L-1', 'accepted', 'a', 'b', 'c', '', '', '', now(), '', '')",
-        "disposition x of lot L-1 differs from its audit entry",
+        " values ('x', 'L-1', 'accepted', 'a', 'b', 'c', '', '', '', now(), '', '', 1)",
+        r"decision: 1 row stands under audit entry 1 \(received catalogue\.toml\), which",
     ),
     "an earlier decision": (
         "update disposition set decided_by = 'Ines Valbo' where receipt <> ''",
-        r"what decisions\.csv brought was changed",
+        r"audit entry \d+ \(received decisions\.csv\) seals",
     ),
     "a baseline": (
         """update baseline set lots = '["L-2", "L-7"]'""",
-        "the baseline of cayenne powder, North Mill, heat, rapid sensor, as-is differs",
+        r"baseline: what audit entry \d+ \(froze a baseline cayenne powder, North Mill, heat",
     ),
     "the cause of an invalidation": (
         "update invalidation set cause = 'unwelcome'",
-        "the invalidation of result",
+        r"invalidation: what audit entry \d+ \(invalidated a result L-7\) seals was changed",
     ),
-    "an invalidation, deleted": ("delete from invalidation", "the invalidation of result"),
+    "an invalidation, deleted": ("delete from invalidation", "invalidation: audit entry"),
     "the bytes of an attachment": (
         "update attachment set bytes = 'another letter'::blob",
-        "the attachment letter.txt differs",
+        r"the bytes of letter\.txt are not the ones attached",
     ),
     "the rules of a baseline": (
         """update baseline set rules = '["nine on one side"]'""",
-        "the baseline of cayenne powder, North Mill",
+        "baseline: what audit entry",
     ),
     "the cause of an investigation": (
         "update investigation set cause = 'chance'",
-        "differs from its audit entry",
+        r"investigation: what audit entry \d+ \(opened an investigation L-2\) seals was changed",
     ),
     "the end of an investigation": ("delete from investigation_end", "investigation"),
-    "a baseline, deleted": ("delete from baseline", "the baseline of cayenne powder, North Mill"),
+    "a baseline, deleted": ("delete from baseline", "baseline: audit entry"),
     "a result in a file's name": (
         "insert into result " + COPY.format(more=""),
-        r"what sensor\.csv brought was changed",
+        r"audit entry \d+ \(received sensor\.csv\) seals",
     ),
     "a result from nowhere": (
         "insert into result " + COPY.format(more=", 'nowhere' as receipt"),
-        "rows stand in the name of nowhere, which the audit chain does not know",
+        r"result: audit entry \d+ \(received sensor\.csv\) seals \d rows, but \d stand",
     ),
     "a result in nobody's name": (
         "insert into result " + COPY.format(more=", '' as receipt"),
-        "rows stand in the name of no receipt, which the audit chain does not know",
+        r"result: audit entry \d+ \(received sensor\.csv\) seals \d rows, but \d stand",
     ),
 }
 

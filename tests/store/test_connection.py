@@ -8,9 +8,10 @@ from concurrent.futures import ThreadPoolExecutor
 import duckdb
 import pytest
 
-from spc.errors import NewerSchema, NotAStore, StoreBusy, StoreError, StoreInUse
+from spc.errors import ChangedSchema, NewerSchema, NotAStore, StoreBusy, StoreError, StoreInUse
 from spc.store import Store
-from spc.store.file.connection import Connection
+from spc.store.connection import Connection
+from spc.store.record import audit, rows
 
 ROW = "L-{lot},{bag},1,2026-03-04 10:00:00,0.1,10,1,5,µmol/L"
 
@@ -90,8 +91,9 @@ def test_the_same_token_is_not_written_twice(tmp_path):
     connection = Connection(tmp_path / "lots.db")
     times = []
 
-    def work(_cursor):
+    def work(cursor):
         times.append(1)
+        audit.record(cursor, actor="Ines Valbo", action="did", subject="it", detail={})
         return "done"
 
     outcomes = [connection.write(work, token="once") for _ in range(3)]  # noqa: S106
@@ -116,7 +118,7 @@ def test_work_that_fails_leaves_nothing(small_store, contents):
 
 
 def test_a_write_that_always_meets_another_is_given_up_with_a_sentence(small_store, monkeypatch):
-    monkeypatch.setattr("spc.store.file.connection.time.sleep", lambda _seconds: None)
+    monkeypatch.setattr("spc.store.connection.time.sleep", lambda _seconds: None)
     tries = []
 
     def work(_cursor):
@@ -197,7 +199,7 @@ def test_a_file_that_looks_like_a_store_but_is_not_is_told_in_words(tmp_path):
     path = tmp_path / "odd.db"
     raw(path, "create table schema_step (colour varchar)")
 
-    with pytest.raises(StoreError, match="could not do this"):
+    with pytest.raises(ChangedSchema, match="schema_step is not the one"):
         Store.open(path)
 
 
@@ -262,7 +264,8 @@ def test_a_full_disk_in_the_middle_of_many_writes_loses_and_doubles_nothing(tmp_
         """
         import os, resource, signal, sys
         from pathlib import Path
-        from spc.store.file.connection import Connection
+        from spc.store import audit
+        from spc.store.connection import Connection
 
         signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
         free = resource.RLIM_INFINITY
@@ -276,14 +279,14 @@ def test_a_full_disk_in_the_middle_of_many_writes_loses_and_doubles_nothing(tmp_
         resource.setrlimit(resource.RLIMIT_FSIZE, (20_000_000, free))
         for number in range(36):
             content = os.urandom(1_000_000)
-            store.write(
-                lambda cursor: cursor.execute(
+            def work(cursor):
+                cursor.execute(
                     "insert into receipt values"
-                    " (?, '', '', ?, now(), '', '', '', 0, 0, 0, 0, 0, 0)",
-                    [str(number), content],
-                ),
-                token=str(number),
-            )
+                    " (?, '', '', ?, now(), '', '', '', 0, 0, 0, 0, 0, 0, ?)",
+                    [str(number), content, audit.upcoming(cursor)],
+                )
+                audit.record(cursor, actor="a", action="b", subject="c", detail={})
+            store.write(work, token=str(number))
         with store.read() as cursor:
             count = "select count(*), count(distinct receipt) from receipt"
             print(cursor.execute(count).fetchone())
@@ -309,7 +312,7 @@ def test_a_write_that_meets_a_dead_engine_is_done_again_on_a_new_one(small_store
         tries.append(1)
         if len(tries) == 1:
             raise duckdb.FatalException("FATAL Error: database has been invalidated")
-        cursor.execute("insert into supplier values ('East Mill', '')")
+        rows.insert(cursor, "supplier", [{"supplier": "East Mill", "country": ""}])
 
     small_store._connection.write(work, token="once")  # noqa: S106
 

@@ -225,18 +225,26 @@ def test_a_mend_that_names_too_little_or_what_is_not_there_is_refused(
 
 
 @pytest.mark.parametrize(
-    "change",
+    ("change", "sentence"),
     [
-        "update held_row_mend set text = '0.2' where source_row = 2 and header = 'Portion g'",
-        "update held_row_mend set mended_by = 'Someone Else'",
-        "delete from held_row_mend where source_row = 3",
+        (
+            "update held_row_mend set text = '0.2' where source_row = 2 and header = 'Portion g'",
+            "what audit entry {} seals was changed.",
+        ),
+        (
+            "update held_row_mend set mended_by = 'Someone Else'",
+            "what audit entry {} seals was changed.",
+        ),
+        (
+            "delete from held_row_mend where source_row = 3",
+            "audit entry {} seals 6 rows, but 4 stand.",
+        ),
     ],
 )
-def test_a_mend_changed_behind_the_stores_back_is_found(slipped, change):
+def test_a_mend_changed_behind_the_stores_back_is_found(slipped, change, sentence):
     mend(slipped)
     with slipped._connection._database.cursor() as cursor:
         cursor.execute(change)
 
-    assert slipped.verify().faults == (
-        "what sensor.csv brought was changed after it was received.",
-    )
+    entry = f"{slipped.revision()[1]} (mended held rows {slipped.receipt})"
+    assert slipped.verify().faults == (f"mend of a held row: {sentence.format(entry)}",)

@@ -8,15 +8,15 @@ from typing import Final
 from spc.acceptance.judging import judge
 from spc.store.blends import assays, parentage
 from spc.store.blends.bags import DUST, Holding
-from spc.store.file.connection import Cursor, records
+from spc.store.file.cursors import Cursor, records
 from spc.store.lots import gathering
 from spc.store.lots.dispositions import LIMITED, RELEASING
 from spc.store.lots.gathering import Gathered
 
 DECIDED: Final = """
     select lot, decision, scope, expires_on
-    from disposition
-    qualify row_number() over (partition by lot order by decided_at desc, disposition desc) = 1
+    from decision_in_order
+    qualify row_number() over (partition by lot order by turn desc) = 1
     order by lot
 """
 

@@ -12,7 +12,7 @@ import pandas as pd
 from spc.errors import UnknownName
 from spc.store.blends import drafts
 from spc.store.blends.drafts import Draft
-from spc.store.file.connection import Cursor, records
+from spc.store.file.cursors import Cursor, records
 
 EVERY: Final = "select * from blend_status order by drafted_at desc, blend"
 ONE: Final = "select * from blend_status where blend = $blend"

@@ -13,7 +13,7 @@ from spc.store.blends.blend_records import Blend
 from spc.store.blends.drafts import Draft
 from spc.store.blends.made_lot import OWN
 from spc.store.catalogue import catalogue
-from spc.store.file.connection import Cursor, now
+from spc.store.file.cursors import Cursor
 from spc.store.lots import gathering
 from spc.store.record import audit, ledger
 
@@ -81,7 +81,7 @@ def save(cursor: Cursor, draft: Draft, *, by: str) -> str:
         "evidence": audit.canonical(evidence),
         "note": draft.note.strip(),
         "drafted_by": by.strip(),
-        "drafted_at": now(),
+        "drafted_at": audit.moment(cursor),
     }
     ledger.post(cursor, {"blend": [row]}, actor=by.strip(), action="drafted a blend", subject=key)
     return key
@@ -134,7 +134,7 @@ def issue(cursor: Cursor, blend: str, signed: Signed) -> str:
             where=place(planned),
             remedy="Add it to the catalogue, with the country you blend in.",
         )
-    year = str(gathering.today_of(known).year)
+    year = str(gathering.today_of(cursor, known).year)
     row = cursor.execute(SHEETS, {"year": year}).fetchone()
     sheet = f"{year}-{1 + (row[0] if row else 0):04}"
     reserved = [
@@ -212,7 +212,7 @@ def event(cursor: Cursor, blend: str, what: str, signed: Signed, **more: str) ->
         "role": signed.role.strip(),
         "second_person": signed.second_person.strip(),
         "reason": signed.reason.strip(),
-        "happened_at": now(),
+        "happened_at": audit.moment(cursor),
     }
 
 

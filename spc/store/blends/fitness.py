@@ -9,7 +9,7 @@ from spc.store.blends import assays, barred, stock_moves
 from spc.store.blends.bags import DUST, kilograms
 from spc.store.blends.blend_records import Blend
 from spc.store.blends.drafts import Draft
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.lots.gathering import Gathered
 
 # By lot and characteristic.

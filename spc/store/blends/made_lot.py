@@ -18,11 +18,10 @@ from typing import Any, Final
 import pandas as pd
 
 from spc.store.blends.blend_records import Blend
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.lots import lots
 from spc.store.lots.lots import Lot
 from spc.store.record import audit, ledger, receipts
-from spc.store.record.digests import digests
 from spc.store.record.receipts import Receipt
 
 # The name under which the house itself supplies; the store never adds it to the catalogue.
@@ -67,7 +66,7 @@ def receive(
         actor=receipt.received_by,
         action="received",
         subject=receipt.receipt,
-        more=_told(cursor, receipt, planned.blend),
+        more=_told(receipt, planned.blend),
     )
     return receipt
 
@@ -134,11 +133,10 @@ def _receipt(name: str, content: bytes, lot: str, happened: ledger.Row) -> Recei
     )
 
 
-def _told(cursor: Cursor, receipt: Receipt, blend: str) -> dict[str, Any]:
+def _told(receipt: Receipt, blend: str) -> dict[str, Any]:
     """What the audit chain says of every receipt, and of which blend it is."""
     facts = ("name", "sha256", "kind", "rows", "stored", "held", "known")
     return {
         **{fact: getattr(receipt, fact) for fact in facts},
-        "digest": digests(cursor, receipt.receipt)[receipt.receipt],
         "blend": blend,
     }

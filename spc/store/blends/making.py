@@ -14,8 +14,9 @@ from spc.store.blends.blends import Signed
 from spc.store.blends.drafts import Predicted
 from spc.store.blends.made_lot import Output
 from spc.store.catalogue import catalogue
-from spc.store.file.connection import Cursor, now
+from spc.store.file.cursors import Cursor
 from spc.store.lots import gathering, lots
+from spc.store.record import audit
 from spc.store.record.receipts import Receipt
 
 # Two scales may differ by this share: common practice, no source.
@@ -85,13 +86,13 @@ def make(cursor: Cursor, blend: str, made: Made, signed: Signed) -> Receipt:
     drafts.check_predicted(made.predicted, known, where=where)
     _refuse_weighing(made, planned)
     _refuse_taken(cursor, made.lot.strip(), {one.control for one in known.controls}, where=where)
-    today = gathering.today_of(known)
+    today = gathering.today_of(cursor, known)
     output = Output(
         lot=made.lot.strip(),
         weighed={lot: float(kg) for lot, kg in made.weighed.items() if kg > 0.0},
         packages=made.packages,
         package_kg=made.package_kg,
-        made_at=_moment(made.made_on or today, today, where=where),
+        made_at=_moment(cursor, made.made_on or today, today, where=where),
     )
     happened = blends.event(
         cursor,
@@ -158,7 +159,7 @@ def _refuse_taken(cursor: Cursor, lot: str, controls: set[str], *, where: str) -
         )
 
 
-def _moment(day: date, today: date, *, where: str) -> datetime:
+def _moment(cursor: Cursor, day: date, today: date, *, where: str) -> datetime:
     if day > today:
         raise InvalidInput(
             f"it cannot have been made on {day.isoformat()}, which lies ahead.",
@@ -166,7 +167,8 @@ def _moment(day: date, today: date, *, where: str) -> datetime:
             remedy="Give the day on which it was made.",
         )
     # A store that stands still at its own day has no time of day.
-    return now() if day == now().date() else datetime.combine(day, time())
+    moment = audit.moment(cursor)
+    return moment if day == moment.date() else datetime.combine(day, time())
 
 
 def _consumed(output: Output, blend: str) -> list[Move]:

@@ -5,7 +5,7 @@ from typing import Final
 
 import pandas as pd
 
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.lots import lots
 
 # In order of making: a lot is weighed into another only after it was made itself.

@@ -12,7 +12,7 @@ from spc.blend.outlook.learning import with_deviations
 from spc.digits import written
 from spc.store.blends import assays, drafts
 from spc.store.blends.drafts import Predicted
-from spc.store.file.connection import Cursor, records
+from spc.store.file.cursors import Cursor, records
 from spc.store.lots import gathering
 from spc.store.lots.gathering import Gathered
 

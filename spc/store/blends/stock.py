@@ -10,7 +10,7 @@ from spc.errors import UnknownName
 from spc.store.blends import assays, barred, stock_moves
 from spc.store.blends.bags import Holding
 from spc.store.blends.barred import Decided, Ruled
-from spc.store.file.connection import Cursor, records
+from spc.store.file.cursors import Cursor, records
 from spc.store.lots import lots
 
 LOTS: Final = """

@@ -10,9 +10,9 @@ import pandas as pd
 
 from spc.errors import InvalidInput
 from spc.store.blends.bags import Holding, Move, delivered
-from spc.store.file.connection import Cursor, now, records
+from spc.store.file.cursors import Cursor, records
 from spc.store.lots import lots
-from spc.store.record import ledger
+from spc.store.record import audit, ledger
 
 DELIVERIES: Final = """
     select lot, packages, package_kg
@@ -85,7 +85,7 @@ def checked_rows(
         If one of them would leave less than nothing of a lot, or nobody knows what is there.
     """
     held = holdings(cursor, sorted({move.lot for move in moves}))
-    first, at, rows = ledger.next_step(cursor, "stock_move"), now(), []
+    first, at, rows = ledger.next_step(cursor, "stock_move"), audit.moment(cursor), []
     for step, move in enumerate(moves, start=first):
         held[move.lot] = held[move.lot].checked(move)
         rows.append(

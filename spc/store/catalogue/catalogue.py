@@ -13,7 +13,8 @@ from spc.intake.catalogue import Catalogue, Characteristic, Supplier
 from spc.intake.materials import Material
 from spc.intake.methods import Control, MeasuringMethod
 from spc.store.catalogue import corrections
-from spc.store.file.connection import Cursor, records
+from spc.store.file.cursors import Cursor, records
+from spc.store.record import rows
 
 NEWEST_METHODS: Final = """
     select *
@@ -22,8 +23,10 @@ NEWEST_METHODS: Final = """
     order by method, characteristic
 """
 
+MATERIALS: Final = "select * exclude (entry) from material order by material"
+
 SPECIFICATION_LINES: Final = """
-    select specification_line.*, characteristic.unit, characteristic.scale
+    select specification_line.* exclude (entry), characteristic.unit, characteristic.scale
     from specification_line
     join characteristic using (characteristic)
     order by material, version, position
@@ -33,16 +36,6 @@ CONTROLS: Final = """
     select control, characteristic, assigned, standard_uncertainty, source
     from control
     order by control
-"""
-
-INSERT_METHOD: Final = """
-    insert into method
-    values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
-"""
-
-INSERT_LINE: Final = """
-    insert into specification_line
-    values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
 """
 
 # Of a line, in the order of the table; unit and scale are its characteristic's.
@@ -80,6 +73,10 @@ _METHOD_FACTS: Final = (
     "dilution_highest",
 )
 
+_MATERIAL_FACTS: Final = ("material", "form", "within_lot_cv", "due_days", "valid_days")
+_MATERIAL_LISTS: Final = ("hold_on", "plausible_moisture")
+
+_CHARACTERISTIC_FACTS: Final = ("characteristic", "unit", "scale", "kind")
 
 _CONTROL_FACTS: Final = (
     "control",
@@ -101,9 +98,7 @@ class Kept:
 def load(cursor: Cursor) -> Catalogue:
     """The catalogue as it stands: the newest version of every method, every specification."""
     today = cursor.execute("select value from setting where name = 'today'").fetchone()
-    materials = tuple(
-        _material(row) for row in records(cursor, "select * from material order by material")
-    )
+    materials = tuple(_material(row) for row in records(cursor, MATERIALS))
     return Catalogue(
         materials=materials,
         suppliers=tuple(
@@ -145,7 +140,7 @@ def save(cursor: Cursor, catalogue: Catalogue, *, receipt: str) -> Kept:
         )
     )
     if catalogue.today and not before.today:
-        cursor.execute("insert into setting values ('today', ?)", [catalogue.today])
+        rows.insert(cursor, "setting", [{"name": "today", "value": catalogue.today}])
     return Kept(stored=stored, known=catalogue.entries - stored)
 
 
@@ -182,24 +177,18 @@ def _save_plain(cursor: Cursor, catalogue: Catalogue, before: Catalogue) -> int:
 def _insert_plain(cursor: Cursor, one: Material | Supplier | Characteristic | Control) -> None:
     match one:
         case Material():
-            values = [
-                one.material,
-                one.form,
-                one.within_lot_cv,
-                json.dumps(one.hold_on),
-                one.due_days,
-                one.valid_days,
-                json.dumps(one.plausible_moisture),
-            ]
-            cursor.execute("insert into material values (?, ?, ?, ?, ?, ?, ?)", values)
+            row = {name: getattr(one, name) for name in _MATERIAL_FACTS}
+            told = {name: json.dumps(getattr(one, name)) for name in _MATERIAL_LISTS}
+            rows.insert(cursor, "material", [{**row, **told}])
         case Supplier():
-            cursor.execute("insert into supplier values (?, ?)", [one.supplier, one.country])
+            row = {"supplier": one.supplier, "country": one.country}
+            rows.insert(cursor, "supplier", [row])
         case Characteristic():
-            values = [one.characteristic, one.unit, one.scale, one.kind]
-            cursor.execute("insert into characteristic values (?, ?, ?, ?)", values)
+            row = {name: getattr(one, name) for name in _CHARACTERISTIC_FACTS}
+            rows.insert(cursor, "characteristic", [row])
         case Control():
-            values = [getattr(one, name) for name in _CONTROL_FACTS]
-            cursor.execute("insert into control values (?, ?, ?, ?, ?)", values)
+            row = {name: getattr(one, name) for name in _CONTROL_FACTS}
+            rows.insert(cursor, "control", [row])
 
 
 def _save_methods(
@@ -214,9 +203,11 @@ def _save_methods(
         if before.method(one.method, one.characteristic) == one:
             continue
         version = int(versions.get((one.method, one.characteristic), 0)) + 1
-        facts = [getattr(one, name) for name in _METHOD_FACTS]
-        values = [one.method, one.characteristic, version, *facts, _factors(one), receipt]
-        cursor.execute(INSERT_METHOD, values)
+        facts = {name: getattr(one, name) for name in _METHOD_FACTS}
+        named = {"method": one.method, "characteristic": one.characteristic, "version": version}
+        rows.insert(
+            cursor, "method", [{**named, **facts, "factors": _factors(one), "receipt": receipt}]
+        )
         fresh += 1
     return fresh
 
@@ -246,12 +237,14 @@ def _save_specifications(
 
 
 def _insert_specification(cursor: Cursor, one: Specification, receipt: str) -> None:
-    head = [one.material, one.version, one.effective_from, one.approved_by, one.reason, receipt]
-    cursor.execute("insert into specification values (?, ?, ?, ?, ?, ?)", head)
-    for position, line in enumerate(one.lines):
-        facts = [getattr(line, name) for name in _LINE_FACTS]
-        values = [one.material, one.version, position, *facts]
-        cursor.execute(INSERT_LINE, values)
+    named = {"material": one.material, "version": one.version}
+    head = {name: getattr(one, name) for name in ("effective_from", "approved_by", "reason")}
+    rows.insert(cursor, "specification", [{**named, **head, "receipt": receipt}])
+    lines = [
+        {**named, "position": position, **{name: getattr(line, name) for name in _LINE_FACTS}}
+        for position, line in enumerate(one.lines)
+    ]
+    rows.insert(cursor, "specification_line", lines)
 
 
 def _material(row: dict[str, Any]) -> Material:

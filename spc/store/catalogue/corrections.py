@@ -11,7 +11,8 @@ from spc.compare.between_methods.warrants import as_method_figures
 from spc.digits import written
 from spc.errors import BadCatalogue
 from spc.intake.corrections import AdoptedCorrection
-from spc.store.file.connection import Cursor, records
+from spc.store.file.cursors import Cursor, records
+from spc.store.record import rows
 
 _FACTS: Final = tuple(one.name for one in fields(AdoptedCorrection))
 
@@ -19,11 +20,6 @@ EVERY: Final = f"""
     select {", ".join(f'"{name}"' for name in _FACTS)}
     from correction
     order by method, characteristic, material, supplier, version
-"""  # noqa: S608
-
-INSERT: Final = f"""
-    insert into correction ({", ".join(f'"{name}"' for name in _FACTS)}, receipt)
-    values ({", ".join("?" for _ in _FACTS)}, ?)
 """  # noqa: S608
 
 
@@ -51,7 +47,8 @@ def save(cursor: Cursor, said: Sequence[AdoptedCorrection], *, receipt: str) -> 
                 remedy="Give the changed correction the next version number and a date.",
             )
         if same is None:
-            cursor.execute(INSERT, [*(getattr(one, name) for name in _FACTS), receipt])
+            facts = {name: getattr(one, name) for name in _FACTS}
+            rows.insert(cursor, "correction", [{**facts, "receipt": receipt}])
             fresh += 1
     return fresh
 

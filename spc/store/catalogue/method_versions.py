@@ -4,11 +4,11 @@ from typing import Final
 
 import pandas as pd
 
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 
 EVERY: Final = """
     select
-        method.* exclude (receipt),
+        method.* exclude (receipt, entry),
         receipt.receipt,
         receipt.name as file,
         receipt.bytes as content,

@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterator
 from typing import TypeVar
 
 from spc.errors import StoreError
-from spc.store.file.connection import Connection, Cursor
+from spc.store.connection import Connection
+from spc.store.file.cursors import Cursor
 
 Outcome = TypeVar("Outcome")
 

@@ -8,13 +8,12 @@ from spc.errors import UnknownName
 from spc.intake import SourceProfile
 from spc.intake.by_hand import Sheet
 from spc.store.desks.desk import Desk
-from spc.store.file.connection import now
 from spc.store.files import mending, profiles, receiving, typed_sheets, withdrawals
 from spc.store.files.mending import Mend
 from spc.store.files.receiving import Incoming
 from spc.store.files.sorting import Sorted
 from spc.store.files.withdrawals import Consequences, Kind
-from spc.store.record import receipts
+from spc.store.record import audit, receipts
 from spc.store.record.receipts import Receipt
 
 
@@ -105,7 +104,9 @@ class IntakeDesk(Desk):
         """
         typed = list(rows)
         return self._write(
-            lambda cursor: typed_sheets.receive(cursor, sheet, typed, by=by, at=now())
+            lambda cursor: typed_sheets.receive(
+                cursor, sheet, typed, by=by, at=audit.moment(cursor)
+            )
         )
 
     def preview_typed(
@@ -113,7 +114,7 @@ class IntakeDesk(Desk):
     ) -> tuple[Receipt, Sorted]:
         """What `type_in` would make of the rows, without doing it."""
         with self._suppose() as cursor:
-            return typed_sheets.preview(cursor, sheet, rows, at=now())
+            return typed_sheets.preview(cursor, sheet, rows, at=audit.moment(cursor))
 
     def files(self) -> pd.DataFrame:
         """Files with results that stand, the last received first: receipt, name, results."""

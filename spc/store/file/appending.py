@@ -7,7 +7,7 @@ from typing import Final
 import pandas as pd
 import pyarrow as pa
 
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 
 # The engine's own group of rows: batches of that size are taken in by several threads at once.
 _ROWS: Final = 122_880

@@ -10,7 +10,7 @@ from spc.errors import UnknownName, UnreadableFile
 from spc.intake import SourceProfile, read, recognise
 from spc.intake.profiles.profile import FileForm
 from spc.intake.readers import Table, kind_of
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.files import profiles
 
 # Enough of a long file to see its header by.

@@ -11,24 +11,21 @@ import pandas as pd
 from spc.errors import InvalidInput, UnknownName
 from spc.intake import Table
 from spc.intake.readers import SURPLUS
-from spc.store.file.appending import framed
-from spc.store.file.connection import Cursor, now
-from spc.store.record import receipts
+from spc.store.file.cursors import Cursor
+from spc.store.record import audit, receipts, rows
 
 ACTION: Final = "mended held rows"
 
 # What held rows call the cells beyond the header; mended to nothing, they are in nobody's way.
 BEYOND: Final = SURPLUS.strip("\0")
 
-INSERT: Final = "insert into held_row_mend by name select * from frame"
-
-# The latest text of each cell; a mend's name breaks the tie of two in one moment.
+# The latest text of each cell; of mends from before rows had an entry the times tell.
 LATEST: Final = """
     select source_row, header, text
     from held_row_mend
     where receipt = $receipt
     qualify row_number() over (
-        partition by source_row, header order by mended_at desc, mend desc
+        partition by source_row, header order by entry desc, mended_at desc, mend desc
     ) = 1
 """
 
@@ -36,7 +33,7 @@ OF_RECEIPT: Final = """
     select source_row, header, text, mended_by, reason, mended_at
     from held_row_mend
     where receipt = $receipt
-    order by source_row, mended_at, header
+    order by source_row, entry, mended_at, header
 """
 
 
@@ -90,10 +87,9 @@ def record(cursor: Cursor, mend: Mend) -> None:
         receipt=mend.receipt,
         mended_by=mend.by.strip(),
         reason=mend.reason.strip(),
-        mended_at=now(),
+        mended_at=audit.moment(cursor),
     )
-    with framed(cursor, frame):
-        cursor.execute(INSERT)
+    rows.append(cursor, "held_row_mend", frame)
 
 
 def _check(cursor: Cursor, mend: Mend) -> None:

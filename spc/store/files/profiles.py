@@ -4,7 +4,8 @@ from typing import Final
 
 from spc.errors import BadProfile, UnknownName
 from spc.intake.profiles.profile import SourceProfile, parse
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
+from spc.store.record import rows
 
 NEWEST: Final = """
     select text
@@ -48,7 +49,10 @@ def save(cursor: Cursor, text: str, *, receipt: str) -> None:
             where=f"profile {profile.profile}",
             remedy="Give the changed profile the next version number.",
         )
-    cursor.execute(
-        "insert into source_profile values (?, ?, ?, ?)",
-        [profile.profile, profile.version, text, receipt],
-    )
+    row = {
+        "profile": profile.profile,
+        "version": profile.version,
+        "text": text,
+        "receipt": receipt,
+    }
+    rows.insert(cursor, "source_profile", [row])

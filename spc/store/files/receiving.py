@@ -4,7 +4,6 @@ import hashlib
 import json
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Final
 
 import pandas as pd
 import pyarrow as pa
@@ -15,18 +14,14 @@ from spc.intake import catalogue as catalogue_file
 from spc.intake.checks.holds import originals
 from spc.intake.profiles.profile import is_profile
 from spc.store.catalogue import catalogue
-from spc.store.file.appending import framed
-from spc.store.file.connection import Cursor, now
+from spc.store.file.cursors import Cursor
 from spc.store.files import mending, profiles
 from spc.store.files.layouts import read_again, read_by
 from spc.store.files.mending import Mend
 from spc.store.files.sorting import Sorted, interpreted, only, sort_out
 from spc.store.lots import dispositions, lots, results
-from spc.store.record import audit, receipts
-from spc.store.record.digests import digests, entries_digest
+from spc.store.record import audit, receipts, rows
 from spc.store.record.receipts import Receipt
-
-HOLD: Final = "insert into held_row by name select * from frame"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -185,13 +180,13 @@ def _settled(
     settled = rows.difference(fate.held.index).tolist()
     receipts.end(cursor, receipt, settled, how="taken in", by=by, reason=reason)
     again = Incoming(name=name, content=content, by=by)
-    return _receipt(again, profile=profile, rows=rows, fate=fate), fate, source.version
+    return _receipt(cursor, again, profile=profile, rows=rows, fate=fate), fate, source.version
 
 
 def preview(cursor: Cursor, incoming: Incoming, *, profile: str | None) -> tuple[Receipt, Sorted]:
     """What `receive` would do with a file of rows, without doing it."""
     source, rows, fate = _told(cursor, incoming, profile)
-    return _receipt(incoming, profile=source.profile, rows=rows, fate=fate), fate
+    return _receipt(cursor, incoming, profile=source.profile, rows=rows, fate=fate), fate
 
 
 def refusal(cursor: Cursor, incoming: Incoming, problem: IntakeError) -> None:
@@ -234,7 +229,7 @@ def _receive_entries(
 ) -> Receipt:
     nothing = pd.Index([], dtype="int64")
     receipt = replace(
-        _receipt(incoming, profile="", rows=nothing, fate=None),
+        _receipt(cursor, incoming, profile="", rows=nothing, fate=None),
         kind=kind,
         rows=stored + known,
         stored=stored,
@@ -261,7 +256,7 @@ def _take_in(cursor: Cursor, incoming: Incoming, profile: str | None) -> tuple[R
     The rows in memory end here, before what was kept of them is read again for its seal.
     """
     source, rows, fate = _told(cursor, incoming, profile)
-    receipt = _receipt(incoming, profile=source.profile, rows=rows, fate=fate)
+    receipt = _receipt(cursor, incoming, profile=source.profile, rows=rows, fate=fate)
     _keep(cursor, fate, receipt.receipt)
     _hold(cursor, fate.held, receipt.receipt)
     return receipt, source.version
@@ -283,12 +278,12 @@ def _keep(cursor: Cursor, fate: Sorted, receipt: str) -> None:
 
 
 def _hold(cursor: Cursor, held: pd.DataFrame, receipt: str) -> None:
-    if not held.empty:
-        with framed(cursor, held.reset_index().assign(receipt=receipt)):
-            cursor.execute(HOLD)
+    rows.append(cursor, "held_row", held.reset_index().assign(receipt=receipt))
 
 
-def _receipt(incoming: Incoming, *, profile: str, rows: pd.Index, fate: Sorted | None) -> Receipt:
+def _receipt(
+    cursor: Cursor, incoming: Incoming, *, profile: str, rows: pd.Index, fate: Sorted | None
+) -> Receipt:
     stored = 0 if fate is None else len(fate.stored)
     held = 0 if fate is None else len(fate.held)
     return Receipt(
@@ -298,7 +293,7 @@ def _receipt(incoming: Incoming, *, profile: str, rows: pd.Index, fate: Sorted |
         kind="rows",
         profile=profile,
         received_by=incoming.by,
-        received_at=now(),
+        received_at=audit.moment(cursor),
         rows=len(rows),
         stored=stored,
         held=held,
@@ -309,8 +304,6 @@ def _receipt(incoming: Incoming, *, profile: str, rows: pd.Index, fate: Sorted |
 
 
 def _record_receipt(cursor: Cursor, receipt: Receipt) -> None:
-    # What a catalogue says without versions does not stand in the name of one receipt.
-    more = {"entries": entries_digest(cursor)} if receipt.kind == "catalogue" else {}
     _record(
         cursor,
         by=receipt.received_by,
@@ -323,15 +316,11 @@ def _record_receipt(cursor: Cursor, receipt: Receipt) -> None:
         stored=receipt.stored,
         held=receipt.held,
         known=receipt.known,
-        **more,
     )
 
 
 def _record(cursor: Cursor, *, by: str, action: str, receipt: str, **detail: object) -> None:
-    seal = digests(cursor, receipt).get(receipt, "")
-    audit.record(
-        cursor, actor=by, action=action, subject=receipt, detail={**detail, "digest": seal}
-    )
+    audit.record(cursor, actor=by, action=action, subject=receipt, detail=detail)
 
 
 def original_row(cursor: Cursor, receipt: str, source_row: int) -> dict[str, str]:

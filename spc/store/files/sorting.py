@@ -11,9 +11,9 @@ from spc.intake.checks.holds import originals
 from spc.intake.checks.novelty import CHANGED, NEW
 from spc.intake.readers import Table
 from spc.store.catalogue import catalogue
-from spc.store.file.connection import Cursor, now
+from spc.store.file.cursors import Cursor
 from spc.store.lots import dispositions, lots, results
-from spc.store.record import receipts
+from spc.store.record import audit, receipts
 
 _CHANGED_REMEDY: Final = (
     "If the new one is right, have the source confirm the correction; the first stands until then."
@@ -47,7 +47,7 @@ def interpreted(cursor: Cursor, table: Table, source: SourceProfile) -> Batch:
     known = Known(
         catalogue=described,
         lots=[*lots.names(cursor), *controls],
-        now=np.datetime64(now()),
+        now=np.datetime64(audit.moment(cursor)),
         awaited=receipts.awaited(cursor),
     )
     return interpret(table, source, known)

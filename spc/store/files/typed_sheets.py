@@ -7,7 +7,7 @@ from datetime import datetime
 from spc.errors import InvalidInput
 from spc.intake.by_hand import Sheet
 from spc.intake.profiles.profile import parse
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.files import profiles, receiving
 from spc.store.files.receiving import Incoming
 from spc.store.files.sorting import Sorted

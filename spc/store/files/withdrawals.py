@@ -9,7 +9,7 @@ import pandas as pd
 from spc.acceptance import LotVerdict
 from spc.errors import UnknownName
 from spc.store.blends import blend_records, parentage
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.lots import invalidations, judgement, lots
 
 Kind = Literal["file", "sensor batch"]

@@ -1,16 +1,15 @@
 """Attachments: what belongs to a lot and is no table, kept with its bytes."""
 
 import hashlib
-import json
 import uuid
 from typing import Final
 
 import pandas as pd
 
 from spc.errors import InvalidInput, UnknownName
-from spc.store.file.connection import Cursor, now
+from spc.store.file.cursors import Cursor
 from spc.store.lots import lots
-from spc.store.record import audit
+from spc.store.record import audit, rows
 
 ACTION: Final = "attached a file"
 LARGEST_MB: Final = 25
@@ -19,7 +18,7 @@ OF_LOT: Final = """
     select attachment, name, note, sha256, octet_length(bytes) as size, attached_by, attached_at
     from attachment
     where lot = $lot
-    order by attached_at, name
+    order by entry, attached_at, name
 """
 
 
@@ -64,10 +63,17 @@ def attach(cursor: Cursor, lot: str, *, name: str, content: bytes, note: str, by
     if not by.strip():
         raise InvalidInput("nobody attaches it.", where=name, remedy="Say who you are.")
     key, sha256 = str(uuid.uuid4()), hashlib.sha256(content).hexdigest()
-    cursor.execute(
-        "insert into attachment values (?, ?, ?, ?, ?, ?, ?, ?)",
-        [key, lot, name, note.strip(), sha256, content, by.strip(), now()],
-    )
+    row = {
+        "attachment": key,
+        "lot": lot,
+        "name": name,
+        "note": note.strip(),
+        "sha256": sha256,
+        "bytes": content,
+        "attached_by": by.strip(),
+        "attached_at": audit.moment(cursor),
+    }
+    rows.insert(cursor, "attachment", [row])
     audit.record(
         cursor,
         actor=by.strip(),
@@ -76,21 +82,3 @@ def attach(cursor: Cursor, lot: str, *, name: str, content: bytes, note: str, by
         detail={"attachment": key, "name": name, "note": note.strip(), "sha256": sha256},
     )
     return key
-
-
-def faults(cursor: Cursor) -> tuple[int, list[str]]:
-    """Compare every attachment with its bytes and its entry in the audit chain."""
-    kept = {
-        (key, by, name, note, hashlib.sha256(data).hexdigest())
-        for key, by, name, note, data in cursor.execute(
-            "select attachment, attached_by, name, note, bytes from attachment"
-        ).fetchall()
-    }
-    said = set()
-    for actor, text in cursor.execute(
-        "select actor, detail from audit where action = ?", [ACTION]
-    ).fetchall():
-        detail = json.loads(text)
-        said.add((detail["attachment"], actor, detail["name"], detail["note"], detail["sha256"]))
-    differing = sorted({name for _, _, name, *_ in kept ^ said})
-    return len(kept), [f"the attachment {name} differs from its audit entry." for name in differing]

@@ -13,7 +13,7 @@ from spc.charts.refusals import FEWEST_FOR_A_SPREAD
 from spc.compare.between_methods.control_sample import CONTROL_RULES, ControlSample, control_sample
 from spc.digits import change
 from spc.intake import Control
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 
 STREAM: Final = ["control", "characteristic", "method", "instrument"]
 

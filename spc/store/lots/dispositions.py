@@ -1,6 +1,5 @@
 """Dispositions: what a named person decided of a lot, on what evidence."""
 
-import json
 import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -14,8 +13,8 @@ from spc.acceptance import LotVerdict
 from spc.errors import DispositionRefused
 from spc.intake.checks.novelty import novelty
 from spc.intake.decisions import DECISION_FACTS, DECISIONS
-from spc.store.file.connection import Cursor, now
-from spc.store.record import audit
+from spc.store.file.cursors import Cursor
+from spc.store.record import audit, rows
 
 # Which decision may follow which; the empty one is a lot nobody has decided on yet.  A release is
 # final: what has gone into production cannot be put on hold, only recalled, which is not a
@@ -37,13 +36,13 @@ RELEASING: Final = ("accepted", "accepted under concession", "restricted to blen
 LIMITED: Final = ("accepted under concession", "restricted to blend")
 
 EVERY: Final = """
-    select *
-    from disposition
+    select decision_in_order.* exclude (entry, turn), audit.clock
+    from decision_in_order
+    left join audit on audit.sequence = decision_in_order.entry
+                   and decision_in_order.receipt = ''
     where $lot = '' or lot = $lot
-    order by decided_at, disposition
+    order by turn
 """
-
-INSERT: Final = "insert into disposition by name select * from fresh"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,23 +90,22 @@ def sign(cursor: Cursor, lot: str, signature: Signature, *, evidence: Mapping[st
     """Write a decision with its evidence into the record and the audit chain."""
     name = str(uuid.uuid4())
     snapshot = audit.canonical(evidence)
-    decided = now()
-    cursor.execute(
-        "insert into disposition values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, '')",
-        [
-            name,
-            lot,
-            signature.decision,
-            signature.by.strip(),
-            signature.role.strip(),
-            signature.reason.strip(),
-            signature.second_person.strip(),
-            signature.scope.strip(),
-            signature.expires_on.strip(),
-            decided,
-            snapshot,
-        ],
-    )
+    decided = audit.moment(cursor)
+    row = {
+        "disposition": name,
+        "lot": lot,
+        "decision": signature.decision,
+        "decided_by": signature.by.strip(),
+        "role": signature.role.strip(),
+        "reason": signature.reason.strip(),
+        "second_person": signature.second_person.strip(),
+        "scope": signature.scope.strip(),
+        "expires_on": signature.expires_on.strip(),
+        "decided_at": decided,
+        "evidence": snapshot,
+        "receipt": "",
+    }
+    rows.insert(cursor, "disposition", [row])
     audit.record(
         cursor,
         actor=signature.by.strip(),
@@ -143,48 +141,15 @@ def insert(cursor: Cursor, fresh: pd.DataFrame, *, receipt: str) -> None:
     numbered = numbered.drop(columns="source_row").assign(
         evidence="", receipt=receipt, scope="", expires_on=""
     )
-    cursor.register("fresh", numbered)
-    cursor.execute(INSERT)
-    cursor.unregister("fresh")
+    rows.append(cursor, "disposition", numbered)
 
 
 def every(cursor: Cursor, lot: str = "") -> pd.DataFrame:
-    """Decisions on one lot or on all, oldest first."""
+    """Decisions on one lot or on all, in the order in which they count.
+
+    `clock` is what the machine's clock said, where it had gone back.
+    """
     return cursor.execute(EVERY, {"lot": lot}).df()
-
-
-def faults(cursor: Cursor) -> tuple[int, list[str]]:
-    """Compare every decision signed here with its entry in the audit chain."""
-    said = {
-        detail["disposition"]: (actor, subject, detail)
-        for actor, subject, detail in (
-            (actor, subject, json.loads(text))
-            for actor, subject, text in cursor.execute(
-                "select actor, subject, detail from audit where action like 'signed: %'"
-            ).fetchall()
-        )
-    }
-    signed = cursor.execute("select * from disposition where receipt = ''").df()
-    found = [
-        f"disposition {row.disposition} of lot {row.lot} differs from its audit entry."
-        for row in signed.itertuples()
-        if not _matches(row, said.pop(row.disposition, None))
-    ]
-    found += [f"disposition {name} is in the audit chain only." for name in said]
-    return len(signed), found
-
-
-def _matches(row: Any, entry: tuple[str, str, dict[str, Any]] | None) -> bool:
-    if entry is None:
-        return False
-    actor, subject, detail = entry
-    facts = ("decision", "role", "reason", "second_person", "scope", "expires_on")
-    return (
-        (row.decided_by, row.lot) == (actor, subject)
-        and all(getattr(row, fact) == detail[fact] for fact in facts)
-        and row.decided_at.isoformat(timespec="microseconds") == detail["decided_at"]
-        and row.evidence == audit.canonical(detail["evidence"])
-    )
 
 
 def _keyed(said: pd.DataFrame) -> pd.DataFrame:

@@ -7,7 +7,7 @@ import numpy as np
 
 from spc.acceptance import chosen_packages
 from spc.errors import InvalidInput
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.lots import lots
 from spc.store.record import audit
 

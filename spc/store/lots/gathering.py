@@ -16,9 +16,10 @@ from spc.charts import RULES
 from spc.intake import Catalogue
 from spc.intake.corrections import AdoptedCorrection, in_force
 from spc.store.catalogue import catalogue, corrections
-from spc.store.file.connection import Cursor, now, records
+from spc.store.file.cursors import Cursor, records
 from spc.store.lots import lots, results
 from spc.store.lots.lots import WAITING, Lot
+from spc.store.record import audit
 from spc.store.streams import surveys
 from spc.store.streams.surveys import Survey
 
@@ -72,7 +73,7 @@ def gather(
         If a lot is not in the store.
     """
     known = catalogue.load(cursor)
-    today = today_of(known)
+    today = today_of(cursor, known)
     deliveries = lots.several(cursor, sorted(set(names))) if names else {}
     if not deliveries:
         return Gathered(known=known, today=today, deliveries={}, evidence={}, uncorrected={})
@@ -109,9 +110,9 @@ def gather(
     )
 
 
-def today_of(known: Catalogue) -> date:
+def today_of(cursor: Cursor, known: Catalogue) -> date:
     """The day it is; the demo stands still at its own."""
-    return date.fromisoformat(known.today) if known.today else now().date()
+    return date.fromisoformat(known.today) if known.today else audit.moment(cursor).date()
 
 
 def _only(names: set[str]) -> str:

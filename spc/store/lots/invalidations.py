@@ -1,27 +1,26 @@
 """Results made void by an assignable laboratory cause: they stay, and no longer count."""
 
-import json
 from collections.abc import Sequence
 from typing import Final
 
 import pandas as pd
 
 from spc.errors import InvalidInput, UnknownName
-from spc.store.file.connection import Cursor, now, records
-from spc.store.record import audit
+from spc.store.file.cursors import Cursor, records
+from spc.store.record import audit, rows
 
 ACTION: Final = "invalidated a result"
 TOGETHER: Final = "withdrew results"
 
 OF_LOT: Final = """
     select
-        invalidation.*,
+        invalidation.* exclude (entry),
         result.lot, result.characteristic, result.method, result.sample, result.replicate,
         result.reading_text, result.reading_unit, result.value_low, result.value_high, result.unit
     from invalidation
     join result using (result)
     where result.lot = $lot
-    order by invalidated_at, result
+    order by invalidation.entry, invalidated_at, result
 """
 
 
@@ -111,10 +110,13 @@ def make_void(
     cursor: Cursor, results: Sequence[str], *, cause: str, by: str, second_person: str
 ) -> None:
     """Let results no longer count; the caller has checked them, and records it."""
-    cursor.execute(
-        "insert into invalidation select unnest(?::varchar[]), ?, ?, ?, ?",
-        [list(results), cause.strip(), by.strip(), second_person.strip(), now()],
+    frame = pd.DataFrame({"result": pd.array(list(results), dtype="str")}).assign(
+        cause=cause.strip(),
+        invalidated_by=by.strip(),
+        second_person=second_person.strip(),
+        invalidated_at=audit.moment(cursor),
     )
+    rows.append(cursor, "invalidation", frame)
 
 
 def _check(cause: str, by: str, second_person: str) -> None:
@@ -128,22 +130,3 @@ def _check(cause: str, by: str, second_person: str) -> None:
         raise InvalidInput(
             f"{by.strip()} is named twice.", where="invalidation", remedy="Name a second person."
         )
-
-
-def faults(cursor: Cursor) -> tuple[int, list[str]]:
-    """Compare every invalidation with its entry in the audit chain."""
-    kept = {
-        (row["result"], row["invalidated_by"], row["cause"], row["second_person"])
-        for row in records(cursor, "select * from invalidation")
-    }
-    said = set()
-    for actor, text in cursor.execute(
-        "select actor, detail from audit where action in (?, ?)", [ACTION, TOGETHER]
-    ).fetchall():
-        detail = json.loads(text)
-        named = detail["results"] if "results" in detail else [detail["result"]]
-        said |= {(one, actor, detail["cause"], detail["second_person"]) for one in named}
-    return len(kept), [
-        f"the invalidation of result {result} differs from its audit entry."
-        for result in sorted({result for result, *_ in kept ^ said})
-    ]

@@ -13,7 +13,7 @@ from spc.acceptance import LotVerdict, Specification, verdict
 from spc.errors import UnknownName
 from spc.intake import Catalogue
 from spc.intake.corrections import AdoptedCorrection
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.lots import controls, gathering
 from spc.store.lots.lots import Lot
 from spc.store.record import receipts

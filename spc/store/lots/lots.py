@@ -11,20 +11,19 @@ from spc.errors import UnknownName
 from spc.intake.checks.novelty import novelty
 from spc.intake.lots import LOT_FACTS
 from spc.store.file.appending import framed
-from spc.store.file.connection import Cursor, records
+from spc.store.file.cursors import Cursor, records
+from spc.store.record import rows
 
 # Latest decisions of lots that a person still has to decide on.
 WAITING: Final = ("", "on hold")
-
-INSERT: Final = "insert into lot by name select * from frame"
 
 EXISTING: Final = "select * from lot where lot in (select lot from frame)"
 
 EVERY: Final = """
     with latest as (
         select lot, decision, decided_by, decided_at
-        from disposition
-        qualify row_number() over (partition by lot order by decided_at desc, disposition desc) = 1
+        from decision_in_order
+        qualify row_number() over (partition by lot order by turn desc) = 1
     )
     select
         lot.*,
@@ -72,10 +71,7 @@ def status(cursor: Cursor, said: pd.DataFrame) -> pd.Series:
 
 def insert(cursor: Cursor, fresh: pd.DataFrame, *, receipt: str) -> None:
     """Add lots."""
-    if fresh.empty:
-        return
-    with framed(cursor, fresh.reset_index().assign(receipt=receipt)):
-        cursor.execute(INSERT)
+    rows.append(cursor, "lot", fresh.reset_index().assign(receipt=receipt))
 
 
 def every(cursor: Cursor, *, waiting: bool = False) -> pd.DataFrame:
@@ -93,11 +89,11 @@ def several(cursor: Cursor, wanted: Sequence[str]) -> dict[str, Lot]:
     """
     if len(wanted) == 1:
         return {wanted[0]: one(cursor, wanted[0])}
-    rows = {row["lot"]: row for row in records(cursor, EVERY, {"lot": "", "waiting": False})}
+    found = {row["lot"]: row for row in records(cursor, EVERY, {"lot": "", "waiting": False})}
     for lot in wanted:
-        if lot not in rows:
-            raise UnknownName("lot", lot, known=list(rows))
-    return {lot: _lot(rows[lot]) for lot in wanted}
+        if lot not in found:
+            raise UnknownName("lot", lot, known=list(found))
+    return {lot: _lot(found[lot]) for lot in wanted}
 
 
 def one(cursor: Cursor, lot: str) -> Lot:

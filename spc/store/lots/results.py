@@ -10,7 +10,8 @@ from spc.intake.checks.novelty import novelty
 from spc.intake.interpret import RESULT_FACTS
 from spc.store.catalogue import catalogue
 from spc.store.file.appending import framed
-from spc.store.file.connection import Cursor, records
+from spc.store.file.cursors import Cursor, records
+from spc.store.record import audit
 
 # What must be equal for a reading to be the one already known; who measured it may be written
 # differently in two exports of the same measurement.
@@ -50,6 +51,7 @@ INSERT: Final = """
     select
         $receipt || '-' || source_row || '-' || place as result,
         $receipt                                      as receipt,
+        $entry                                        as entry,
         ''                                            as superseding_reason,
         frame.* exclude (place)
     from frame
@@ -122,7 +124,7 @@ def insert(cursor: Cursor, fresh: pd.DataFrame, *, receipt: str) -> None:
         source_row=fresh.index, place=place, method_version=_versions(cursor, fresh)
     )
     with framed(cursor, frame):
-        cursor.execute(INSERT, {"receipt": receipt})
+        cursor.execute(INSERT, {"receipt": receipt, "entry": audit.upcoming(cursor)})
 
 
 def _versions(cursor: Cursor, fresh: pd.DataFrame) -> NDArray[np.int64]:

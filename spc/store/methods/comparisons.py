@@ -15,7 +15,7 @@ from spc.errors import UnknownName
 from spc.intake.corrections import in_force
 from spc.store.blends.made_lot import OWN
 from spc.store.catalogue import corrections
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.lots import gathering, lots
 from spc.store.streams import surveys
 

@@ -5,7 +5,7 @@ from typing import Final
 import pandas as pd
 
 from spc.charts.lots import EXACT
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.streams import surveys
 
 # Bounds tell nothing of a spread.

@@ -9,7 +9,7 @@ from typing import Final
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 
 # Lines in memory at one time.
 _AT_ONCE: Final = 20_000

@@ -8,9 +8,8 @@ from typing import Final
 import pandas as pd
 
 from spc.errors import InvalidInput, UnknownName
-from spc.store.file.connection import Cursor, now, records
-from spc.store.record import audit
-from spc.store.record.digests import digests
+from spc.store.file.cursors import Cursor, records
+from spc.store.record import audit, rows
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,25 +112,8 @@ def as_known(receipt: Receipt) -> Receipt:
 
 def insert(cursor: Cursor, receipt: Receipt, *, content: bytes, version: int) -> None:
     """Keep a receipt with the file's bytes."""
-    cursor.execute(
-        "insert into receipt values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        [
-            receipt.receipt,
-            receipt.sha256,
-            receipt.name,
-            content,
-            receipt.received_at,
-            receipt.received_by,
-            receipt.kind,
-            receipt.profile,
-            version,
-            receipt.rows,
-            receipt.stored,
-            receipt.held,
-            receipt.known,
-            receipt.results,
-        ],
-    )
+    told = {name: getattr(receipt, name) for name in COLUMNS.split(", ")}
+    rows.insert(cursor, "receipt", [{**told, "bytes": content, "version": version}])
 
 
 def every(cursor: Cursor) -> pd.DataFrame:
@@ -188,24 +170,29 @@ def dismiss(
     for row in source_rows:
         if row not in waiting:
             raise UnknownName("held row", f"{row} of {receipt}", known=[])
-    rows = [int(row) for row in source_rows]
-    end(cursor, receipt, rows, how="dismissed", by=by.strip(), reason=reason.strip())
+    ended = [int(row) for row in source_rows]
+    end(cursor, receipt, ended, how="dismissed", by=by.strip(), reason=reason.strip())
     audit.record(
         cursor,
         actor=by.strip(),
         action="dismissed held rows",
         subject=receipt,
         detail={
-            "rows": rows,
+            "rows": ended,
             "reason": reason.strip(),
-            "digest": digests(cursor, receipt)[receipt],
         },
     )
 
 
-def end(cursor: Cursor, receipt: str, rows: list[int], *, how: str, by: str, reason: str) -> None:
+def end(
+    cursor: Cursor, receipt: str, source_rows: list[int], *, how: str, by: str, reason: str
+) -> None:
     """Note what became of held rows."""
-    cursor.execute(
-        "insert into held_row_end select ?, unnest(?::bigint[]), ?, ?, ?, ?",
-        [receipt, rows, how, by, reason, now()],
+    frame = pd.DataFrame({"source_row": pd.array(source_rows, dtype="int64")}).assign(
+        receipt=receipt,
+        how=how,
+        ended_by=by,
+        reason=reason,
+        ended_at=audit.moment(cursor),
     )
+    rows.append(cursor, "held_row_end", frame)

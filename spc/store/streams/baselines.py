@@ -2,7 +2,6 @@
 
 import json
 import uuid
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from typing import Any, Final
@@ -12,8 +11,8 @@ import pandas as pd
 from spc.charts import DEFAULT_RULES, RULES
 from spc.charts.stages import KINDS, Kind
 from spc.errors import InvalidInput, TooFewLots
-from spc.store.file.connection import Cursor, now, records
-from spc.store.record import audit
+from spc.store.file.cursors import Cursor, records
+from spc.store.record import audit, rows
 from spc.store.streams.streams import KEY, StreamKey
 
 FEWEST_LOTS: Final = 2
@@ -31,10 +30,6 @@ OF_STREAM: Final = """
     where material = $material and supplier = $supplier
       and characteristic = $characteristic and method = $method and basis = $basis
     order by version desc
-"""
-
-INSERT: Final = """
-    insert into baseline values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
 """
 
 
@@ -80,28 +75,6 @@ def history(cursor: Cursor, key: StreamKey) -> pd.DataFrame:
     return cursor.execute(OF_STREAM, asdict(key)).df()
 
 
-def faults(cursor: Cursor) -> tuple[int, list[str]]:
-    """Compare every baseline with its entry in the audit chain."""
-    said = Counter(
-        (subject, actor, audit.canonical(json.loads(detail)))
-        for subject, actor, detail in cursor.execute(
-            "select subject, actor, detail from audit where action = 'froze a baseline'"
-        ).fetchall()
-    )
-    kept = Counter(
-        (
-            StreamKey(**{name: row[name] for name in KEY}).name,
-            row["frozen_by"],
-            audit.canonical(_stated(_choice(row), version=row["version"], reason=row["reason"])),
-        )
-        for row in records(cursor, EVERY)
-    )
-    differing = sorted({subject for subject, *_ in (*(kept - said), *(said - kept))})
-    return kept.total(), [
-        f"the baseline of {subject} differs from its audit entry." for subject in differing
-    ]
-
-
 def freeze(cursor: Cursor, key: StreamKey, choice: Choice, *, by: str, reason: str) -> int:
     """Freeze the lots of a stream's baseline as its next version.
 
@@ -116,23 +89,21 @@ def freeze(cursor: Cursor, key: StreamKey, choice: Choice, *, by: str, reason: s
     _check(choice, by, reason)
     versions = history(cursor, key)["version"]
     version = 1 if versions.empty else int(versions.max()) + 1
-    cursor.execute(
-        INSERT,
-        [
-            str(uuid.uuid4()),
-            *asdict(key).values(),
-            version,
-            json.dumps(choice.lots),
-            json.dumps(dict(choice.left_out)),
-            choice.applies_from,
-            choice.restarts,
-            choice.kind,
-            json.dumps(choice.rules),
-            by.strip(),
-            reason.strip(),
-            now(),
-        ],
-    )
+    row = {
+        "baseline": str(uuid.uuid4()),
+        **asdict(key),
+        "version": version,
+        "lots": json.dumps(choice.lots),
+        "left_out": json.dumps(dict(choice.left_out)),
+        "applies_from": choice.applies_from,
+        "restarts": choice.restarts,
+        "kind": choice.kind,
+        "rules": json.dumps(choice.rules),
+        "frozen_by": by.strip(),
+        "reason": reason.strip(),
+        "frozen_at": audit.moment(cursor),
+    }
+    rows.insert(cursor, "baseline", [row])
     audit.record(
         cursor,
         actor=by.strip(),

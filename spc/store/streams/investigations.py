@@ -4,18 +4,18 @@ import json
 import uuid
 from collections.abc import Sequence
 from dataclasses import asdict
-from typing import Any, Final
+from typing import Final
 
 import pandas as pd
 
 from spc.errors import InvalidInput, UnknownName
-from spc.store.file.connection import Cursor, now, records
-from spc.store.record import audit
-from spc.store.streams.streams import KEY, StreamKey
+from spc.store.file.cursors import Cursor
+from spc.store.record import audit, rows
+from spc.store.streams.streams import StreamKey
 
 OF_STREAM: Final = """
     select
-        investigation.*,
+        investigation.* exclude (entry),
         coalesce(investigation_end.conclusion, '') as conclusion,
         coalesce(investigation_end.closed_by, '')  as closed_by,
         investigation_end.closed_at
@@ -23,11 +23,8 @@ OF_STREAM: Final = """
     left join investigation_end using (investigation)
     where material = $material and supplier = $supplier
       and characteristic = $characteristic and method = $method and basis = $basis
-    order by opened_at desc
+    order by investigation.entry desc, opened_at desc
 """
-
-OPENED: Final = "select * from investigation order by investigation"
-CLOSED: Final = "select * from investigation_end order by investigation"
 
 _OPENED: Final = "opened an investigation"
 _CLOSED: Final = "closed an investigation"
@@ -64,10 +61,8 @@ def start(
         "cause": cause,
         "action": action,
     }
-    cursor.execute(
-        "insert into investigation values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        [name, *told.values(), by.strip(), now()],
-    )
+    opened = {"opened_by": by.strip(), "opened_at": audit.moment(cursor)}
+    rows.insert(cursor, "investigation", [{"investigation": name, **told, **opened}])
     audit.record(
         cursor, actor=by.strip(), action=_OPENED, subject=lot, detail={"name": name, **told}
     )
@@ -95,10 +90,13 @@ def close(cursor: Cursor, name: str, *, conclusion: str, by: str) -> None:
             where="investigation",
             remedy="Open another if there is more to say.",
         )
-    cursor.execute(
-        "insert into investigation_end values (?, ?, ?, ?)",
-        [name, conclusion.strip(), by.strip(), now()],
-    )
+    ending = {
+        "investigation": name,
+        "conclusion": conclusion.strip(),
+        "closed_by": by.strip(),
+        "closed_at": audit.moment(cursor),
+    }
+    rows.insert(cursor, "investigation_end", [ending])
     audit.record(
         cursor,
         actor=by.strip(),
@@ -106,34 +104,6 @@ def close(cursor: Cursor, name: str, *, conclusion: str, by: str) -> None:
         subject=row[0],
         detail={"name": name, "conclusion": conclusion.strip()},
     )
-
-
-def faults(cursor: Cursor) -> tuple[int, list[str]]:
-    """Compare every investigation with its entries in the audit chain."""
-    opened = {
-        (row["investigation"], row["opened_by"], _told(row)) for row in records(cursor, OPENED)
-    }
-    closed = {
-        (row["investigation"], row["closed_by"], row["conclusion"])
-        for row in records(cursor, CLOSED)
-    }
-    said_opened, said_closed = set(), set()
-    for actor, action, text in cursor.execute(
-        "select actor, action, detail from audit where action in (?, ?)", [_OPENED, _CLOSED]
-    ).fetchall():
-        detail = json.loads(text)
-        if action == _OPENED:
-            said_opened.add((detail["name"], actor, _told(detail)))
-        else:
-            said_closed.add((detail["name"], actor, detail["conclusion"]))
-    differing = {name for name, *_ in (opened ^ said_opened) | (closed ^ said_closed)}
-    return len(opened), [
-        f"investigation {name} differs from its audit entry." for name in sorted(differing)
-    ]
-
-
-def _told(row: dict[str, Any]) -> tuple[str, ...]:
-    return tuple(row[name] for name in (*KEY, "lot", "signals", "cause", "action"))
 
 
 def _needed(*texts: str) -> None:

@@ -8,7 +8,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from spc.errors import MixedUnits, UnknownName
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 
 KEY: Final = ["material", "supplier", "characteristic", "method", "basis"]
 

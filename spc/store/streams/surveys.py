@@ -13,7 +13,7 @@ from spc.charts import DEFAULT_RULES, RULES
 from spc.charts.baseline import provisional
 from spc.charts.lots import Scale
 from spc.charts.stages import Stage, staged
-from spc.store.file.connection import Cursor
+from spc.store.file.cursors import Cursor
 from spc.store.streams import baselines, streams
 from spc.store.streams.baselines import Choice
 from spc.store.streams.streams import KEY, StreamKey

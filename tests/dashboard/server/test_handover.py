@@ -1,5 +1,6 @@
 """A second process hands its files to the running server, and nobody meets a lock."""
 
+import getpass
 import http.client
 import json
 import os
@@ -9,6 +10,7 @@ import stat
 import subprocess
 import sys
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -75,19 +77,32 @@ def test_receive_beside_a_running_server_reports_the_receipt(served, source_file
     file = tmp_path / "beside.csv"
     file.write_bytes(sensor(source_file, 10))
 
-    done = lotheat("receive", file, "--store", store, "--by", "Ines Valbo", "--json")
+    done = lotheat("receive", file, "--store", store, "--json")
 
     told = json.loads(done.stdout)
     assert done.returncode == 0
     assert (told["rows"], told["stored"], told["held"]) == (1, 1, 0)
-    assert told["receipts"][0]["received_by"] == "Ines Valbo"
+    assert told["receipts"][0]["received_by"] == getpass.getuser()
+
+
+def test_another_name_than_the_servers_user_is_refused_beside_a_running_server(
+    served, source_file, tmp_path
+):
+    store, *_ = served
+    file = tmp_path / "other.csv"
+    file.write_bytes(sensor(source_file, 20))
+
+    done = lotheat("receive", file, "--store", store, "--by", "Ines Valbo")
+
+    assert done.returncode == 4
+    assert f"stands under the name of its user, {getpass.getuser()}" in done.stderr
 
 
 def test_what_the_server_refuses_is_refused_with_its_reason(served):
     *_, server = served
 
     with pytest.raises(IntakeError, match="no source profile"):
-        handover.hand_over(server, "odd.csv", b"a,b\n1,2\n", profile=None, by="Ines Valbo")
+        handover.hand_over(server, "odd.csv", b"a,b\n1,2\n", profile=None, by=server.name)
 
 
 def test_held_rows_come_back_with_their_reasons(served, source_file):
@@ -95,7 +110,7 @@ def test_held_rows_come_back_with_their_reasons(served, source_file):
     row = "L-9,1,1,2026-03-04 08:00:00,0.1,10,10,8.2,µmol/L"
 
     receipt, held = handover.hand_over(
-        server, "held.csv", source_file("sensor", row), profile=None, by="Ines Valbo"
+        server, "held.csv", source_file("sensor", row), profile=None, by=server.name
     )
 
     assert receipt.held == 1
@@ -119,7 +134,7 @@ def test_a_served_store_is_copied_and_made_again(served, tmp_path):
 
 def test_a_stranger_gets_no_copy(served, tmp_path):
     *_, server = served
-    stranger = handover.Running(address=server.address, port=server.port, token="guess")  # noqa: S106
+    stranger = replace(server, token="guess")  # noqa: S106
 
     with pytest.raises(StoreError, match="token is missing or wrong"):
         handover.fetch_copy(stranger, tmp_path / "copy.duckdb")
@@ -129,12 +144,10 @@ def test_a_stranger_gets_no_copy(served, tmp_path):
 
 def test_a_sender_without_the_token_is_turned_away(served, source_file):
     *_, server = served
-    stranger = handover.Running(address=server.address, port=server.port, token="guess")  # noqa: S106
+    stranger = replace(server, token="guess")  # noqa: S106
 
     with pytest.raises(StoreError, match="token is missing or wrong"):
-        handover.hand_over(
-            stranger, "x.csv", sensor(source_file, 11), profile=None, by="Ines Valbo"
-        )
+        handover.hand_over(stranger, "x.csv", sensor(source_file, 11), profile=None, by=server.name)
 
 
 def test_a_file_without_a_name_is_a_bad_request(served):
@@ -158,7 +171,7 @@ def test_a_body_beyond_the_largest_file_is_not_read_to_its_end(served):
     connection = http.client.HTTPConnection(server.address, server.port)
     connection.request(
         "POST",
-        f"{RECEIVE}?name=big.csv&by=A",
+        f"{RECEIVE}?name=big.csv",
         endless(),
         {"Authorization": f"Bearer {server.token}"},
     )
@@ -204,7 +217,7 @@ def test_what_is_put_into_the_watched_folder_is_taken_in_and_moved_aside(served,
 
 def test_what_a_dead_server_left_behind_does_not_stop_anyone(small_store_file, tmp_path):
     store = Path(shutil.copy(small_store_file, tmp_path / "lots.duckdb"))
-    told = {"address": "127.0.0.1", "port": 1, "token": "old", "process": os.getpid()}
+    told = {"address": "127.0.0.1", "port": 1, "token": "old", "name": "a", "process": os.getpid()}
     store.with_name("lots.duckdb.server.json").write_text(json.dumps(told))
 
     assert handover.running(store) is None

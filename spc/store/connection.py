@@ -12,47 +12,38 @@ import random
 import re
 import threading
 import time
-from collections.abc import Callable, Iterator, Mapping
-from datetime import UTC, datetime
+from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any, Final, TypeVar
+from typing import Final, TypeVar
 
 import duckdb
 
 from spc.errors import NotAStore, StoreBusy, StoreError, StoreInUse
-from spc.store.file.migrations import migrate
+from spc.store import opening
+from spc.store.file.cursors import Cursor, records
+from spc.store.record import audit, rows
+
+__all__ = ["Connection", "Cursor", "records", "saying_what_to_do"]
 
 Outcome = TypeVar("Outcome")
-Cursor = duckdb.DuckDBPyConnection
 
 _TRIES: Final = 8
-# Readable by the next engine version too, in both directions.
-STORAGE_VERSION: Final = "v1.4.0"
-_CONFIG: Final[dict[str, str | bool | int | float | list[str]]] = {
-    "storage_compatibility_version": STORAGE_VERSION,
-    "autoinstall_known_extensions": "false",
-    "autoload_known_extensions": "false",
-}
 
 
 class Connection:
     """The open file; `read` and `write` are the only ways in."""
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, *, read_only: bool = False) -> None:
         self.path = path
+        self.read_only = read_only
         self._lock = threading.RLock()
         self._database = self._open()
 
     def _open(self) -> duckdb.DuckDBPyConnection:
         with saying_what_to_do(self.path):
-            self.path.parent.mkdir(parents=True, exist_ok=True)
-            database = duckdb.connect(str(self.path), config=_CONFIG)
-            try:
-                migrate(database.cursor())
-            except BaseException:
-                database.close()
-                raise
-        return database
+            if not self.read_only:
+                self.path.parent.mkdir(parents=True, exist_ok=True)
+            return opening.opened(self.path, read_only=self.read_only)
 
     def _reopen(self, dead: duckdb.DuckDBPyConnection) -> None:
         """Open again after a fatal error, once, whoever met it first."""
@@ -65,16 +56,6 @@ class Connection:
         """Close the file; what was written is checkpointed."""
         with self._lock:
             self._database.close()
-
-    @contextlib.contextmanager
-    def beside(self) -> Iterator[Cursor]:
-        """A cursor outside a transaction, for work that no transaction may hold; writes wait."""
-        with self._lock, saying_what_to_do(self.path):
-            cursor = self._database.cursor()
-            try:
-                yield cursor
-            finally:
-                cursor.close()
 
     def read(self) -> contextlib.AbstractContextManager[Cursor]:
         """A cursor that sees one consistent state of the store."""
@@ -119,7 +100,15 @@ class Connection:
         ------
         StoreBusy
             If it did not go through after several tries; nothing was written.
+        StoreError
+            If the store was opened to be read only.
         """
+        if self.read_only:
+            raise StoreError(
+                "the store was opened to be read only.",
+                where=str(self.path),
+                remedy="Open it for writing; nothing was written.",
+            )
         with self._lock, saying_what_to_do(self.path):
             for attempt in range(_TRIES):
                 database = self._database
@@ -140,20 +129,6 @@ class Connection:
         )
 
 
-def records(
-    cursor: Cursor, query: str, given: Mapping[str, object] | None = None
-) -> list[dict[str, Any]]:
-    """Rows of a query as mappings of column to value."""
-    rows = cursor.execute(query, given)
-    names = [column[0] for column in rows.description or ()]
-    return [dict(zip(names, row, strict=True)) for row in rows.fetchall()]
-
-
-def now() -> datetime:
-    """The present moment, UTC without zone, as the store keeps it."""
-    return datetime.now(UTC).replace(tzinfo=None)
-
-
 def _in_transaction(
     cursor: Cursor, work: Callable[[Cursor], Outcome], token: str
 ) -> Outcome | None:
@@ -162,8 +137,12 @@ def _in_transaction(
         if cursor.execute("select 1 from applied where token = ?", [token]).fetchone():
             cursor.execute("rollback")
             return None
+        entry = audit.upcoming(cursor)
+        rows.insert(cursor, "applied", [{"token": token, "applied_at": audit.moment(cursor)}])
         outcome = work(cursor)
-        cursor.execute("insert into applied values (?, ?)", [token, now()])
+        if audit.upcoming(cursor) == entry:
+            # What left no entry wrote nothing, and may well be done again.
+            cursor.execute("delete from applied where entry = ?", [entry])
         cursor.execute("commit")
     except BaseException:
         with contextlib.suppress(duckdb.Error):

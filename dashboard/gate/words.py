@@ -1,0 +1,51 @@
+"""What is said to people on their way in and out."""
+
+from typing import Final
+
+SIGN_IN: Final = "Sign in"
+SIGN_OUT: Final = "Sign out"
+NAME_LABEL: Final = "Name"
+SECRET_LABEL: Final = "Secret"  # noqa: S105 - a word on the page
+NO_ENTRY: Final = "This link does not open"
+NOT_FINISHED: Final = "The sign-in was not finished"
+NOT_SIGNED: Final = "Nothing was signed"
+ENDED: Final = "Your session has ended. Nothing was changed by your last click."
+
+
+def machine(user: str) -> tuple[str, ...]:
+    """Where the link is, for who opens the address without one."""
+    return (
+        f"This server runs for {user}, the user of this computer, and for nobody else.",
+        "Open the link that lotheat printed when it started. Each link opens once;"
+        " `lotheat link` prints a new one.",
+    )
+
+
+def link_spent() -> tuple[str, ...]:
+    """Why a link does not open."""
+    return (
+        "It was used before, a newer one was made, or it is not whole.",
+        "`lotheat link` prints a new one.",
+    )
+
+
+def announced(link: str, user: str) -> str:
+    """What is printed when a server starts that only the computer's user may enter."""
+    return f"open {link} - it signs you in as {user}, once. Stop the server with Ctrl+C"
+
+
+def reached(address: str) -> str:
+    """What is printed when a server starts that people sign in to."""
+    return f"lotheat is at {address} - stop it with Ctrl+C"
+
+
+def who(name: str, way: str) -> str:
+    """The line in the frame that says whose page it is."""
+    if way == "machine":
+        return f"Signed in as {name}, the computer's user: one person, no second signature."
+    return f"Signed in as {name}."
+
+
+def provider(name: str) -> str:
+    """The button that leads to the company's sign-in."""
+    return f"Sign in with {name}"

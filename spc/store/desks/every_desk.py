@@ -1,0 +1,37 @@
+"""The desks of a store: doors of their own, for one face for everything would not fit a head."""
+
+from spc.store.desks.blend_desk import BlendDesk
+from spc.store.desks.compare_desk import CompareDesk
+from spc.store.desks.desk import Desk
+from spc.store.desks.intake_desk import IntakeDesk
+from spc.store.desks.people_desk import PeopleDesk
+from spc.store.desks.signing_desk import SigningDesk
+
+
+class Desks(Desk):
+    """A store's desks, each on the same file."""
+
+    @property
+    def compare(self) -> CompareDesk:
+        """Suppliers, certificates, methods and control samples."""
+        return CompareDesk(self._connection)
+
+    @property
+    def blends(self) -> BlendDesk:
+        """Stock, blends and their parentage."""
+        return BlendDesk(self._connection)
+
+    @property
+    def intake(self) -> IntakeDesk:
+        """Held rows to mend, and files and sensor batches to withdraw."""
+        return IntakeDesk(self._connection)
+
+    @property
+    def people(self) -> PeopleDesk:
+        """Who works with the store, how they sign in, and proofs of who acts."""
+        return PeopleDesk(self._connection)
+
+    @property
+    def signing(self) -> SigningDesk:
+        """What waits for a signature."""
+        return SigningDesk(self._connection)

@@ -1,0 +1,80 @@
+"""Which deeds stand behind each door of the store that takes `by=`.
+
+A door with several deeds chooses by the circumstances: accepting a lot that is on hold is a release
+over a hold.
+"""
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
+
+DOORS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
+    {
+        "Store.receive": ("receive files",),
+        "Store.receive_bytes": ("receive files",),
+        "Store.preview": ("receive files",),
+        "Store.freeze_baseline": ("freeze a baseline",),
+        "Store.investigate": ("investigate a signal",),
+        "Store.close_investigation": ("investigate a signal",),
+        "Store.dispose": (
+            "accept a lot",
+            "accept a lot against the evidence",
+            "reject a lot",
+            "hold a lot",
+            "send a lot to rework",
+            "restrict a lot to blends",
+            "concede a lot",
+            "release a lot over a hold",
+        ),
+        "Store.invalidate": ("void results",),
+        "Store.attach": ("attach files",),
+        "Store.draw": ("draw packages",),
+        "IntakeDesk.mend": ("mend held rows",),
+        "IntakeDesk.check_again": ("mend held rows",),
+        "IntakeDesk.check_all_again": ("mend held rows",),
+        "IntakeDesk.dismiss": ("mend held rows",),
+        "IntakeDesk.type_in": ("type in results",),
+        "IntakeDesk.withdraw": ("withdraw results",),
+        "BlendDesk.count": ("move stock",),
+        "BlendDesk.take_stock": ("move stock",),
+        "BlendDesk.consume": ("move stock",),
+        "BlendDesk.introduce": ("receive files",),
+        "BlendDesk.save": ("draft a blend",),
+        "BlendDesk.approve": ("approve a blend", "approve a blend of limited lots"),
+        "BlendDesk.issue": ("issue a blend", "issue one's own blend"),
+        "BlendDesk.make": ("make a blend",),
+        "BlendDesk.cancel": ("cancel a blend",),
+        "PeopleDesk.invite": ("register people",),
+        "PeopleDesk.invite_again": ("register people",),
+        "PeopleDesk.change": ("register people",),
+        "PeopleDesk.end": ("register people",),
+        "PeopleDesk.end_sessions": ("register people",),
+        "PeopleDesk.issue_token": ("issue tokens",),
+        "PeopleDesk.end_token": ("issue tokens",),
+        "PeopleDesk.set_rule": ("set house rules", "set the cut-over date"),
+    }
+)
+
+# Doors that ask for the deed that they are given.
+ANY_DEED: Final = frozenset(
+    {
+        "SigningDesk.ask",
+        "SigningDesk.sign",
+        "SigningDesk.decline",
+        "SigningDesk.pending",
+        "SigningDesk.to_countersign",
+    }
+)
+
+# Deeds without a door of their own yet: rules for files, copies and corrections ask for them.
+BEHIND_FILES: Final = frozenset(
+    {
+        "look",
+        "correct a decision",
+        "approve a specification",
+        "approve one's own specification",
+        "back-date a specification",
+        "adopt a correction of a method",
+        "back up",
+    }
+)

@@ -1,0 +1,104 @@
+"""A store in which everything has happened at least once, so that no table is empty."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from spc.store import Choice, Store, StreamKey
+from spc.store.blends.drafts import Draft, Portion, Predicted
+
+KEY = StreamKey(
+    material="cayenne powder", supplier="North Mill", characteristic="heat", method="rapid sensor"
+)
+MARA, INES = "Mara Quill", "Ines Valbo"
+
+MORE_CATALOGUE = """
+[[control]]
+control = "CS-1"
+characteristic = "heat"
+assigned = 40000.0
+standard_uncertainty = 400.0
+source = "made in the house"
+
+[[correction]]
+method = "rapid sensor"
+characteristic = "heat"
+material = "cayenne powder"
+version = 1
+effective_from = 2026-05-01
+against = "liquid chromatography"
+approved_by = "Mara Quill"
+reason = "reads low against chromatography over 40 lots"
+kind = "ratio"
+offset = 0.0
+slope = 0.92
+offset_variance = 0.0
+slope_variance = 0.0004
+covariance = 0.0
+degrees_of_freedom = 39
+residual_sd = 0.05
+lowest = 20000.0
+highest = 60000.0
+lots = 40
+"""
+
+DRAFT = Draft(
+    name="medium for March",
+    material="cayenne powder",
+    batch_kg=500.0,
+    portions=(Portion(lot="HOT", kg=110.0), Portion(lot="MILD", kg=390.0)),
+    predicted=(
+        Predicted(characteristic="heat", basis="as-is", mean=45_000.0, standard_deviation=1_800.0),
+    ),
+    target={"heat": {"lower": 42_000, "upper": 48_000}},
+    note="first of the year",
+)
+
+
+def everything(store: Store, source_file: Callable[..., bytes]) -> None:
+    """Let everything happen to the stocked store."""
+    store.receive_bytes("controls.toml", MORE_CATALOGUE.encode(), by=MARA)
+    _rows_that_wait(store, source_file)
+    _decisions_and_notes(store)
+    _blends(store)
+
+
+def _rows_that_wait(store: Store, source_file: Callable[..., bytes]) -> None:
+    rows = [
+        "NEW,7,1,2026-03-14 10:00:00,1.000,1.0,1,8.4,µmol/L",
+        "NEW,8,1,2026-03-14 10:05:00,0.1,10,10,90,µmol/L",
+        "NEW,9,1,2026-03-14 10:10:00,0.1,10,10,8.3,µmol/L",
+        "L-9,1,1,2026-03-14 10:15:00,0.1,10,10,8.3,µmol/L",
+    ]
+    receipt = store.receive_bytes("waiting.csv", source_file("sensor", *rows), by=INES).receipt
+    held = store.held(receipt)["source_row"].tolist()
+    store.intake.mend(
+        receipt, held[:1], {"Portion g": "0.1", "Buffer mL": "10"}, by=MARA, reason="notebook"
+    )
+    waiting = store.held(receipt)["source_row"].tolist()
+    store.intake.dismiss(receipt, waiting[:1], by=INES, reason="a trial run")
+
+
+def _decisions_and_notes(store: Store) -> None:
+    store.dispose("NEW", "on hold", by=INES, role="QA officer", reason="await toxins")
+    store.dispose("NEW", "rejected", by=MARA, role="QA lead", reason="too mild")
+    store.freeze_baseline(KEY, Choice(lots=("HOT", "NEW")), by=MARA, reason="first two")
+    note = store.investigate(
+        KEY, "HELD", signals=["beyond limits"], cause="new mill", action="told", by=INES
+    )
+    store.close_investigation(note, conclusion="mill adjusted", by=MARA)
+    store.attach("HOT", name="letter.txt", content=b"a letter", note="by post", by=INES)
+    store.draw("MILD", count=3, seed=7, convention="square root", by=INES)
+    void = store.results("HELD")["result"].iloc[0]
+    store.invalidate(void, cause="opened strip", by=INES, second_person=MARA)
+
+
+def _blends(store: Store) -> None:
+    blends = store.blends
+    blends.introduce(country="Middle Vale", by=MARA)
+    blends.count("MILD", bags=38, bag_kg=25.0, opened_kg=5.0, by=INES, reason="stock-take")
+    blend = blends.save(DRAFT, by=INES)
+    blends.approve(blend, by=MARA, role="QA lead", second_person=INES)
+    blends.issue(blend, by=INES)
+    blends.make(blend, lot="BLEND-1", weighed={"HOT": 108.5, "MILD": 390.0}, by=INES)
+    given_up = blends.save(replace(DRAFT, name="another"), by=INES)
+    blends.cancel(given_up, reason="no need", by=INES)
