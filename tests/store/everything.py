@@ -1,10 +1,17 @@
 """A store in which everything has happened at least once, so that no table is empty."""
 
-from collections.abc import Callable
+import contextlib
+from collections.abc import Callable, Mapping
 from dataclasses import replace
+from datetime import datetime
+from typing import Any
 
+from spc.errors import SignInRefused
 from spc.store import Choice, Store, StreamKey
 from spc.store.blends.drafts import Draft, Portion, Predicted
+from spc.store.desks.signing_desk import SigningDesk
+from spc.store.file.cursors import Cursor
+from spc.store.people import CUT_OVER, Ask, Entry, Grant, Request
 
 KEY = StreamKey(
     material="cayenne powder", supplier="North Mill", characteristic="heat", method="rapid sensor"
@@ -53,6 +60,25 @@ DRAFT = Draft(
     note="first of the year",
 )
 
+ASK = Ask(
+    deed="concede a lot",
+    subject="L-1",
+    about={"until": "2027-01-31"},
+    rests_on={"evidence": "as it was"},
+    meaning="accepted under concession",
+    reason="for the sauce only",
+)
+
+
+class Concession:
+    """What a concession rests on; it is not carried out here."""
+
+    def rests_on(self, _cursor: Cursor, _request: Request) -> Mapping[str, Any]:
+        return ASK.rests_on
+
+    def carry_out(self, _cursor: Cursor, request: Request, *, at: datetime) -> None:
+        raise AssertionError(request, at)
+
 
 def everything(store: Store, source_file: Callable[..., bytes]) -> None:
     """Let everything happen to the stocked store."""
@@ -60,6 +86,7 @@ def everything(store: Store, source_file: Callable[..., bytes]) -> None:
     _rows_that_wait(store, source_file)
     _decisions_and_notes(store)
     _blends(store)
+    _people(store)
 
 
 def _rows_that_wait(store: Store, source_file: Callable[..., bytes]) -> None:
@@ -102,3 +129,27 @@ def _blends(store: Store) -> None:
     blends.make(blend, lot="BLEND-1", weighed={"HOT": 108.5, "MILD": 390.0}, by=INES)
     given_up = blends.save(replace(DRAFT, name="another"), by=INES)
     blends.cancel(given_up, reason="no need", by=INES)
+
+
+def _people(store: Store) -> None:
+    people, secret = store.people, "odd lamp under seven rivers"
+    for name, sign_in, roles in (
+        (MARA, "mara", ("QA lead", "administrator")),
+        (INES, "ines", ("QA officer",)),
+    ):
+        by = people.system_user() if people.alone else people.signing_as("mara", secret=secret)
+        code = people.invite(Entry(name=name, sign_in=sign_in, roles=roles), by=by, reason="joins")
+        people.accept(code, secret=secret)
+    people.sign_in("ines", secret=secret)
+    with contextlib.suppress(SignInRefused):
+        people.sign_in("ines", secret="another lamp under seven rivers")  # noqa: S106
+    mara, ines = (people.signing_as(one, secret=secret) for one in ("mara", "ines"))
+    until = datetime(2027, 3, 1)  # noqa: DTZ001 - the store keeps UTC without zone
+    people.issue_token(Grant(sender="Bench 2", scope=("look",), until=until), by=mara, reason="new")
+    people.set_rule(CUT_OVER, "2026-03-01", by=mara, reason="first day")
+    signing = SigningDesk(store._connection, business={ASK.deed: Concession()})
+    signed, declined = (
+        signing.ask(replace(ASK, reason=one), by=ines).request for one in ("for sauce", "for paste")
+    )
+    signing.sign(signed, by=ines)
+    signing.decline(declined, by=mara, reason="not this one")

@@ -924,8 +924,9 @@ def test_a_row_changed_behind_the_store_s_back_is_found_and_named(eventful, what
 
 KILLED = """
 import os, signal, sys
-from spc.store import Store, blends, making
-from spc.store.blends import Signed
+from spc.store import Store
+from spc.store.blends import blends, making
+from spc.store.blends.blends import Signed
 
 with Store.open(sys.argv[1]) as store:
     def die(cursor):

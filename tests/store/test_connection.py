@@ -264,7 +264,7 @@ def test_a_full_disk_in_the_middle_of_many_writes_loses_and_doubles_nothing(tmp_
         """
         import os, resource, signal, sys
         from pathlib import Path
-        from spc.store import audit
+        from spc.store.record import audit
         from spc.store.connection import Connection
 
         signal.signal(signal.SIGXFSZ, signal.SIG_IGN)

@@ -157,7 +157,15 @@ def test_a_change_before_the_next_step_of_the_schema_is_told_after_it(
         sql="create table more (name varchar not null, entry bigint not null)",
     )
     known = (*steps(), more)
-    for module in ("migrations", "inventory", "opening", "audit", "chain", "seals", "verification"):
+    for module in (
+        "file.migrations",
+        "file.inventory",
+        "opening",
+        "record.audit",
+        "record.chain",
+        "record.seals",
+        "verification",
+    ):
         monkeypatch.setattr(f"spc.store.{module}.steps", lambda: known)
 
     with Store.open(path) as store:

@@ -22,7 +22,7 @@ def clock(monkeypatch):
             return datetime.now(UTC).replace(tzinfo=None) + self.ahead
 
     one = Clock()
-    for module in ("cursors", "audit"):
+    for module in ("file.cursors", "record.audit"):
         monkeypatch.setattr(f"spc.store.{module}.now", one.now)
     return one
 

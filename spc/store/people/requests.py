@@ -19,7 +19,7 @@ _SIGNED: Final = ("request", "deed", "subject", "meaning", "reason", "about", "r
 # A request ends once; what has ended is neither declined nor made void again.
 REQUESTS: Final = """
     select
-        signing_request.*,
+        signing_request.* exclude (entry),
         coalesce(request_event.what, '')   as ended,
         coalesce(request_event.reason, '') as ended_why,
         coalesce(request_event.name, '')   as ended_by
