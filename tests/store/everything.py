@@ -69,6 +69,8 @@ ASK = Ask(
     reason="for the sauce only",
 )
 
+REASONS = ("for the sauce only", "for the paste only")
+
 
 class Concession:
     """What a concession rests on; it is not carried out here."""
@@ -141,8 +143,6 @@ def _people(store: Store) -> None:
         code = people.invite(Entry(name=name, sign_in=sign_in, roles=roles), by=by, reason="joins")
         people.accept(code, secret=secret)
     people.sign_in("ines", secret=secret)
-    with contextlib.suppress(SignInRefused):
-        people.sign_in("ines", secret="another lamp under seven rivers")  # noqa: S106
     mara, ines = (people.signing_as(one, secret=secret) for one in ("mara", "ines"))
     until = datetime(2027, 3, 1)  # noqa: DTZ001 - the store keeps UTC without zone
     people.issue_token(Grant(sender="Bench 2", scope=("look",), until=until), by=mara, reason="new")
@@ -153,3 +153,5 @@ def _people(store: Store) -> None:
     )
     signing.sign(signed, by=ines)
     signing.decline(declined, by=mara, reason="not this one")
+    with contextlib.suppress(SignInRefused):
+        people.sign_in("ines", secret="another lamp under seven rivers")  # noqa: S106

