@@ -117,9 +117,11 @@ def server(demo_store_file, tmp_path):
     copy = tmp_path / "demo.duckdb"
     shutil.copy(demo_store_file, copy)
     running = Server(copy)
-    running.start()
-    yield running
-    running.stop()
+    try:
+        running.start()
+        yield running
+    finally:
+        running.stop()
 
 
 def _free_port():
