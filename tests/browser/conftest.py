@@ -117,8 +117,8 @@ def _serving(demo, folder):
     copy = folder / "demo.duckdb"
     shutil.copy(demo, copy)
     running = Server(copy)
-    running.start()
     try:
+        running.start()
         yield running
     finally:
         running.stop()

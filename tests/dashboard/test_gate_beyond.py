@@ -88,7 +88,7 @@ def serving(store, file, port):
         yield found
     finally:
         process.terminate()
-        process.wait(timeout=20)
+        process.wait(timeout=60)
         process.stderr.close()
 
 

@@ -15,7 +15,7 @@ from streamlit.proto.ClientState_pb2 import ClientState
 from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 from websockets.typing import Origin, Subprotocol
 
-PATIENCE_S = 20
+PATIENCE_S = 60
 PAGE = {"Accept": "text/html"}
 
 
@@ -124,7 +124,7 @@ def started(module, *words, port):
     command = [sys.executable, "-m", module, *map(str, words)]
     process: Any = subprocess.Popen(command, stderr=subprocess.PIPE, text=True)
     try:
-        for _ in range(300):
+        for _ in range(900):
             assert process.poll() is None, process.stderr.read()
             with contextlib.suppress(OSError):
                 if Visitor(port).get("/healthz").status == 200:
