@@ -49,6 +49,13 @@ def day(moment: date | pd.Timestamp) -> str:
     return f"{moment.day} {moment:%B %Y}"
 
 
+def clock_behind(said: pd.Timestamp | None) -> str:
+    """What the machine's clock said where it had gone back; empty where it had not."""
+    if said is None or pd.isna(said):
+        return ""
+    return f" (the machine’s clock had gone back to {said:%Y-%m-%d %H:%M})"
+
+
 def crop(year: float) -> str:
     """``"crop 2026"``, or empty where the year of harvest is not known."""
     return "" if math.isnan(year) else f"crop {int(year)}"

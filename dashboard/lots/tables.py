@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from dashboard.frame.words import interval
+from dashboard.frame.words import clock_behind, interval
 from spc.answers.sampling import AcceptanceCurve
 from spc.digits import percent, written
 
@@ -41,7 +41,7 @@ def audit_table(entries: pd.DataFrame) -> pd.DataFrame:
             "entry": entries["sequence"],
             "when (UTC)": entries["entered_at"].dt.strftime("%Y-%m-%d %H:%M:%S"),
             "who": entries["actor"],
-            "what": entries["action"],
+            "what": entries["action"] + entries["clock"].map(clock_behind),
         }
     )
 

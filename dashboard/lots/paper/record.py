@@ -9,7 +9,7 @@ import pandas as pd
 
 from dashboard.frame.charts.verdict_mark import disposition_mark
 from dashboard.frame.paper import Told, pdf, short, utc
-from dashboard.frame.words import CAUTIONS, HANDLING, day
+from dashboard.frame.words import CAUTIONS, HANDLING, clock_behind, day
 from dashboard.lots import words
 from dashboard.lots.paper import charted, lines, readings
 from dashboard.lots.paper.readings import moment
@@ -208,7 +208,7 @@ def _entries(audit: pd.DataFrame, sources: pd.DataFrame) -> list[list[str]]:
             str(row["sequence"]),
             moment(row["entered_at"]),
             row["actor"],
-            row["action"],
+            row["action"] + clock_behind(row["clock"]),
             names.get(row["subject"], row["subject"]),
             row["hash"][:_OF_A_HASH],
         ]

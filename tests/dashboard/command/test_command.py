@@ -2,11 +2,13 @@
 
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
 from pathlib import Path
 
+import duckdb
 import pytest
 
 import demo_data
@@ -137,6 +139,50 @@ def test_verify_ends_with_1_and_names_the_lot_when_a_value_was_changed(demo_copy
     assert done.returncode == Exit.FAULTS
     assert not told["ok"]
     assert any("R26-0141" in fault for fault in told["faults"])
+
+
+def test_verify_tells_which_anchors_the_store_holds(demo_copy, tmp_path):
+    anchors = tmp_path / "anchors.txt"
+    with Store.open(demo_copy) as store:
+        anchors.write_text(store.anchor().line + "\n", encoding="utf-8")
+        store.attach("R26-0141", name="a.txt", content=b"a", note="", by="Test")
+
+    done = lotheat("verify", "--against", anchors, store=demo_copy)
+
+    assert done.returncode == Exit.DONE
+    assert "1 entry since." in done.stdout
+    assert re.search(r"^anchor: \S+Z entries \d+ head [0-9a-f]{64}$", done.stdout, re.MULTILINE)
+
+
+def test_verify_finds_a_store_that_does_not_hold_an_anchor(demo_copy, tmp_path):
+    anchors = tmp_path / "anchors.txt"
+    with Store.open(demo_copy) as store:
+        line = store.anchor().line
+    anchors.write_text(line.replace("entries ", "entries 9"), encoding="utf-8")
+
+    done = lotheat("verify", "--against", anchors, "--json", store=demo_copy)
+
+    told = json.loads(done.stdout)
+    assert done.returncode == Exit.FAULTS
+    assert "entries were cut off" in told["faults"][0]
+
+
+def test_verify_names_what_was_planted_in_a_file(demo_copy):
+    with duckdb.connect(str(demo_copy)) as forger:
+        forger.execute("create macro sha256(x) as 'forged'")
+
+    done = lotheat("verify", store=demo_copy)
+
+    assert done.returncode == Exit.FAULTS
+    assert "fault: there is a macro sha256 that no lotheat makes." in done.stdout
+
+
+def test_verify_says_apart_that_a_store_could_not_be_checked(tmp_path):
+    text = tmp_path / "notes.duckdb"
+    text.write_text("no store")
+
+    assert lotheat("verify", store=text).returncode == Exit.STORE
+    assert lotheat("verify", "--against", tmp_path / "none", store=text).returncode == Exit.REFUSED
 
 
 def test_a_second_process_is_told_what_to_do(demo_copy):
