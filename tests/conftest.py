@@ -4,7 +4,7 @@ import fcntl
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 
 import pytest
 
@@ -283,6 +283,10 @@ SMALL_REGISTER = (
 )
 
 
+# Makes a store by name, by what fills the file at a path; gives the file.
+Once: TypeAlias = Callable[[str, Callable[[Path], None]], Path]
+
+
 @pytest.fixture(scope="session")
 def source_file() -> Callable[..., bytes]:
     """A file of one of the small store's sources: its header, and the rows given."""
@@ -301,7 +305,7 @@ def small_sources() -> dict[str, str]:
 
 
 @pytest.fixture(scope="session")
-def once_a_run(tmp_path_factory, worker_id) -> Callable[[str, Callable[[Path], None]], Path]:
+def once_a_run(tmp_path_factory, worker_id) -> Once:
     """A store that the first who asks makes; the other workers wait for it and copy the same."""
     own: Path = tmp_path_factory.getbasetemp()
     shared = own if worker_id == "master" else own.parent
@@ -347,7 +351,7 @@ def demo_files() -> list[Path]:
 
 
 @pytest.fixture(scope="session")
-def begun_demo_file(once_a_run, demo_files) -> Path:
+def begun_demo_file(once_a_run: Once, demo_files) -> Path:
     """The demo's store before its last file came, closed; copy it before writing to it."""
 
     def begin(path: Path) -> None:
@@ -359,7 +363,7 @@ def begun_demo_file(once_a_run, demo_files) -> Path:
 
 
 @pytest.fixture(scope="session")
-def demo_store_file(once_a_run, begun_demo_file, demo_files) -> Path:
+def demo_store_file(once_a_run: Once, begun_demo_file, demo_files) -> Path:
     """The demo's store, closed; copy it before writing to it."""
 
     def finish(path: Path) -> None:

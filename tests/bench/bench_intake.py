@@ -24,7 +24,7 @@ import duckdb
 from spc.store import Store
 from spc.store.files import receiving
 from spc.store.lots import results
-from spc.store.record import receipts
+from spc.store.record import receipts, seals
 from tests.bench.intake_files import TYPES, make_long_file, make_store, make_workbook
 
 BAR_RATIO, BAR_MEGABYTES, BAR_SECONDS = 4.0, 1_500, 3.0
@@ -38,7 +38,7 @@ STEPS: Final[tuple[tuple[str, Any, str], ...]] = (
     ("telling new from known", receiving, "sort_out"),
     ("writing results", results, "insert"),
     ("writing the file", receipts, "insert"),
-    ("sealing", receiving, "digests"),
+    ("sealing", seals, "sealed"),
 )
 
 Figures = dict[str, Any]

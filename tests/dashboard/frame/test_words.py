@@ -6,7 +6,16 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from dashboard.frame.words import code, count, crop, day, interval, origin, specification
+from dashboard.frame.words import (
+    clock_behind,
+    code,
+    count,
+    crop,
+    day,
+    interval,
+    origin,
+    specification,
+)
 from spc.digits import THIN
 
 
@@ -27,6 +36,13 @@ def test_one_is_one_and_all_else_are_many(number, noun, plural, said):
 def test_a_date_is_written_so_that_no_country_misreads_it():
     assert day(date(2026, 11, 3)) == "3 November 2026"
     assert day(pd.Timestamp("2026-03-12 23:59")) == "12 March 2026"
+
+
+def test_a_clock_that_went_back_is_told_and_one_that_did_not_is_not_spoken_of():
+    back = pd.Timestamp("2026-11-03 09:30:12")
+
+    assert clock_behind(back) == " (the machine’s clock had gone back to 2026-11-03 09:30)"
+    assert clock_behind(pd.NaT) == clock_behind(None) == ""
 
 
 def test_a_crop_that_is_not_known_is_not_named():
