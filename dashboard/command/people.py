@@ -84,7 +84,11 @@ def invite(  # noqa: PLR0913 - what is told of a person
     )
     with Store.open(place(store)) as opened:
         code = opened.people.invite(entry, by=_proof(opened, as_name), reason=reason)
-    _hand_out(code, f"The code is for {name}, opens one account once, and holds 72 hours.")
+    _hand_out(
+        code,
+        f"The code is for {name}, who opens /join/ and the code at the address of"
+        " `lotheat serve`; it opens one account once, and holds 72 hours.",
+    )
 
 
 @people.command(epilog="Example: lotheat people again mara --machine")
@@ -105,7 +109,11 @@ def again(
     with existing(store) as opened:
         by = opened.people.system_user() if machine else _proof(opened, as_name)
         code = opened.people.invite_again(person, by=by)
-    _hand_out(code, f"The code is for {person}, lets them choose a secret, and holds 72 hours.")
+    _hand_out(
+        code,
+        f"The code is for {person}, who opens /join/ and the code at the address of"
+        " `lotheat serve` and chooses a secret; it holds 72 hours.",
+    )
 
 
 @people.command(epilog="Example: lotheat people change mara --role 'QA lead' --reason 'new post'")

@@ -26,7 +26,8 @@ def serve(
 ) -> None:
     """Show a store in the browser: to you, or to the people who sign in.
 
-    Without --sign-in it listens on this machine only, and prints a link that lets you in.
+    Where nobody is registered it listens on this machine only, and prints a link that lets you in.
+    Once `lotheat people` has invited somebody who chose a secret, everybody signs in.
     """
     show(place(store), port=port, address=address, sign_in=sign_in, watch=watch)
 
@@ -36,9 +37,15 @@ def show(store: Path, *, watch: Path | None = None, **asked: Any) -> None:
     # The server pulls in the whole dashboard; the other commands start without it.
     from dashboard.server import process  # noqa: PLC0415
 
+    opened = Store.open(store)
+    try:
+        served = process.prepared(opened, **asked)
+    except BaseException:
+        opened.close()
+        raise
     process.serve(
-        Store.open(store),
-        served=process.prepared(**asked),
+        opened,
+        served=served,
         watch=watch,
         say=lambda sentence: ERR.print(sentence, markup=False, soft_wrap=True),
     )

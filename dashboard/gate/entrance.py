@@ -32,6 +32,31 @@ class Way(Protocol):
         """Its routes for people who are."""
 
 
+class Offered:
+    """A way that the sign-in page shows only while it leads anywhere.
+
+    Parameters
+    ----------
+    when
+        Asked each time the page is shown.
+    """
+
+    def __init__(self, way: Way, *, when: Callable[[], bool]) -> None:
+        self._way, self._when = way, when
+
+    def offer(self, back: str) -> str:
+        """What the way shows, or nothing."""
+        return self._way.offer(back) if self._when() else ""
+
+    def open_routes(self) -> Sequence[Route]:
+        """The way's own."""
+        return self._way.open_routes()
+
+    def inner_routes(self) -> Sequence[Route]:
+        """The way's own."""
+        return self._way.inner_routes()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entrance:
     """Whose session a cookie stands for, and how one is begun and ended.
@@ -64,7 +89,8 @@ class Entrance:
 
     async def _login(self, request: Request) -> Response:
         back = own_place(request.query_params.get("next", ""))
-        return pages.page(words.SIGN_IN, "".join(way.offer(back) for way in self.ways))
+        offers = await run_in_threadpool(lambda: [way.offer(back) for way in self.ways])
+        return pages.page(words.SIGN_IN, "".join(offers))
 
     async def _logout_page(self, _request: Request) -> Response:
         return pages.page(words.SIGN_OUT, pages.button(LOGOUT, words.SIGN_OUT))

@@ -73,6 +73,18 @@ def sign_in_form(address: str, back: str, *, name: str = "") -> str:
     )
 
 
+def secret_form(address: str) -> str:
+    """A new secret, typed twice."""
+    return (
+        f'<form method="post" action="{escape(address)}">'
+        f'<label>{escape(words.SECRET_LABEL)}<input name="secret" type="password"'
+        ' autocomplete="new-password" required autofocus></label>'
+        f'<label>{escape(words.AGAIN_LABEL)}<input name="again" type="password"'
+        ' autocomplete="new-password" required></label>'
+        f"<button>{escape(words.SIGN_IN)}</button></form>"
+    )
+
+
 def _colours(ground: theme.Ground, wrong: theme.Message) -> str:
     return (
         f"--paper:{ground.paper};--raised:{ground.raised};--ink:{ground.ink};"

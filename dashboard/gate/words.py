@@ -9,7 +9,18 @@ SECRET_LABEL: Final = "Secret"  # noqa: S105 - a word on the page
 NO_ENTRY: Final = "This link does not open"
 NOT_FINISHED: Final = "The sign-in was not finished"
 NOT_SIGNED: Final = "Nothing was signed"
+CHOOSE: Final = (
+    "Choose a secret of at least twelve characters that only you know. You are asked for it"
+    " whenever you sign in."
+)
+AGAIN_LABEL: Final = "Secret, once more"
+NOT_ALIKE: Final = "The two are not alike. Type the secret twice."
 ENDED: Final = "Your session has ended. Nothing was changed by your last click."
+
+
+def welcome(name: str) -> str:
+    """The heading for who was invited."""
+    return f"Welcome, {name}"
 
 
 def machine(user: str) -> tuple[str, ...]:

@@ -13,10 +13,12 @@ from starlette.middleware import Middleware
 
 from dashboard.frame import session, theme
 from dashboard.gate import present, words
+from dashboard.gate.accounts import Accounts
 from dashboard.gate.answered import Answered
 from dashboard.gate.authority import Authority
-from dashboard.gate.entrance import Entrance
+from dashboard.gate.entrance import LOGIN, Entrance, Offered
 from dashboard.gate.headers import Headers
+from dashboard.gate.invitations import Invitations
 from dashboard.gate.layer import PERSON_HEADER, Gate
 from dashboard.gate.listening import LOOPBACK, Listening, permitted
 from dashboard.gate.machine import Machine
@@ -28,8 +30,9 @@ from dashboard.gate.signed_in import SignedIn
 from dashboard.server.handover import Running, announced
 from dashboard.server.routes import routes
 from dashboard.server.watching import watched
-from spc.errors import ProviderRefused
+from spc.errors import NotKnown, ProviderRefused
 from spc.store import Store
+from spc.store.desks.people_desk import PeopleDesk
 
 PORT: Final = 8501
 _SCRIPT: Final = Path(__file__).parents[1] / "app.py"
@@ -52,13 +55,16 @@ class Served:
     link: Callable[[], str] | None = None
 
 
-def prepared(*, port: int = PORT, address: str = LOOPBACK, sign_in: Path | None = None) -> Served:
+def prepared(
+    store: Store, *, port: int = PORT, address: str = LOOPBACK, sign_in: Path | None = None
+) -> Served:
     """How a server would be reached and entered; nothing is opened yet.
 
     Parameters
     ----------
     sign_in
-        The file that says how people sign in; without it the computer's user is the only one.
+        The file that says how people sign in at a provider.  Without it those who have an account
+        in the store's register sign in; where nobody has one, the computer's user comes in.
 
     Raises
     ------
@@ -66,32 +72,65 @@ def prepared(*, port: int = PORT, address: str = LOOPBACK, sign_in: Path | None 
         If it may not listen there, or the file cannot be used.
     """
     if sign_in is None:
-        return for_machine(permitted(Listening(address=address, port=port), people_sign_in=False))
+        listening = Listening(address=address, port=port)
+        return for_house(permitted(listening, people_sign_in=not store.people.alone), store)
     setup = read_setup(sign_in)
     listening = Listening(address=address, port=port, reached=setup.reached)
     return for_company(permitted(listening, people_sign_in=True), setup.provider)
 
 
-def for_machine(listening: Listening) -> Served:
-    """Nothing is set up: the computer's user comes in by a link."""
-    user, sessions = getpass.getuser(), Sessions()
+def for_house(listening: Listening, store: Store) -> Served:
+    """People come in by the store's register; where nobody has an account, the computer's user.
+
+    The user's own sessions end with the first account that is opened: from then on each person
+    signs in.
+    """
+    people, cookie, user = store.people, listening.cookie, getpass.getuser()
+    sessions = Sessions()
     machine = Machine(
-        SignedIn(person=f"os:{user}", name=user, way="machine"),
-        sessions=sessions,
-        cookie=listening.cookie,
+        SignedIn(person=f"os:{user}", name=user, way="machine"), sessions=sessions, cookie=cookie
     )
+
+    def alone() -> bool:
+        return people.alone
+
+    def lookup(key: str) -> SignedIn | None:
+        found = sessions.who(key)
+        return found if found is not None and alone() else _registered(people, key)
+
+    def end(key: str) -> None:
+        sessions.end(key)
+        people.end_session(key)
 
     def link() -> str:
-        return listening.base + machine.link()
+        return listening.base + (machine.link() if alone() else LOGIN)
 
+    accounts = Accounts(lambda name, secret: people.sign_in(name, secret=secret), cookie=cookie)
+    invitations = Invitations(
+        invited=lambda code: people.invited(code).name,
+        accepted=lambda code, secret: people.accept(code, secret=secret),
+        cookie=cookie,
+    )
+    ways = (
+        Offered(machine, when=alone),
+        Offered(accounts, when=lambda: not alone()),
+        invitations,
+    )
     return Served(
         listening=listening,
-        entrance=Entrance(
-            lookup=sessions.who, end=sessions.end, cookie=listening.cookie, ways=(machine,)
-        ),
-        welcome=words.announced(link(), user),
+        entrance=Entrance(lookup=lookup, end=end, cookie=cookie, ways=ways),
+        welcome=words.announced(link(), user) if alone() else words.reached(listening.base),
         link=link,
     )
+
+
+def _registered(people: PeopleDesk, key: str) -> SignedIn | None:
+    """Whose session of the store's register this is."""
+    try:
+        actor = people.who(people.session(key))
+    except NotKnown:
+        return None
+    return SignedIn(person=actor.person, name=actor.name, roles=actor.roles, way="account")
 
 
 def for_company(listening: Listening, settings: ProviderSettings) -> Served:

@@ -10,7 +10,7 @@ import sys
 import pytest
 
 from dashboard.server import handover
-from tests.dashboard.visits import PAGE, Visitor, free_port, started
+from tests.dashboard.gate.visits import PAGE, Visitor, free_port, started
 
 UPLOAD = "/_stcore/upload_file/visit/file"
 
@@ -21,7 +21,7 @@ def served(small_store_file, tmp_path_factory):
     store = tmp_path_factory.mktemp("gate") / "lots.duckdb"
     shutil.copy(small_store_file, store)
     port = free_port()
-    with started("dashboard.command", "serve", "--store", store, "--port", port, port=port):
+    with started("dashboard.command.lotheat", "serve", "--store", store, "--port", port, port=port):
         yield port, store
 
 
@@ -72,7 +72,7 @@ def test_a_newer_link_ends_the_one_before(served, stranger, link):
 
 def test_the_command_prints_a_link_that_opens(served, stranger):
     told = subprocess.run(
-        [sys.executable, "-m", "dashboard.command", "link", "--store", str(served[1])],
+        [sys.executable, "-m", "dashboard.command.lotheat", "link", "--store", str(served[1])],
         capture_output=True,
         text=True,
         check=True,
@@ -257,7 +257,7 @@ def test_what_the_command_writes_is_its_users_alone(source_file, tmp_path):
     (tmp_path / "a.csv").write_bytes(
         source_file("sensor", "L-1,1,1,2026-03-04 08:10:00,0.1,10,10,8.2,µmol/L")
     )
-    lotheat = [sys.executable, "-m", "dashboard.command"]
+    lotheat = [sys.executable, "-m", "dashboard.command.lotheat"]
 
     words = (("receive", tmp_path / "a.csv", "--store", store), ("backup", copy, "--store", store))
     for one in words:
@@ -269,7 +269,7 @@ def test_what_the_command_writes_is_its_users_alone(source_file, tmp_path):
 def test_nobody_signs_in_so_nobody_else_may_reach_it(tmp_path):
     told = subprocess.run(
         [
-            *(sys.executable, "-m", "dashboard.command", "serve", "--address", "0.0.0.0"),  # noqa: S104
+            *(sys.executable, "-m", "dashboard.command.lotheat", "serve", "--address", "0.0.0.0"),  # noqa: S104
             *("--store", str(tmp_path / "lots.duckdb")),
         ],
         capture_output=True,

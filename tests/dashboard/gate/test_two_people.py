@@ -7,7 +7,7 @@ from urllib.parse import urlencode
 import pytest
 
 from dashboard.server.handover import BACKUP, LINK, RECEIVE, STORE
-from tests.dashboard.visits import Visitor, free_port, started
+from tests.dashboard.gate.visits import Visitor, free_port, started
 
 NOWHERE = "http://127.0.0.1:1/.well-known/openid-configuration"
 
@@ -18,7 +18,7 @@ def served(small_store_file, tmp_path_factory):
     store = tmp_path_factory.mktemp("two") / "lots.duckdb"
     shutil.copy(small_store_file, store)
     port = free_port()
-    with started("tests.dashboard.trial_server", port, store, NOWHERE, port=port):
+    with started("tests.dashboard.gate.trial_server", port, store, NOWHERE, port=port):
         yield port, store
 
 

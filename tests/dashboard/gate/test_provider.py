@@ -12,9 +12,9 @@ from joserfc.errors import BadSignatureError
 from joserfc.jwk import KeySet, RSAKey
 from starlette.responses import Response
 
-from tests.dashboard.company import Company
-from tests.dashboard.trial_server import digest
-from tests.dashboard.visits import PAGE, Visitor, free_port, started
+from tests.dashboard.gate.company import Company
+from tests.dashboard.gate.trial_server import digest
+from tests.dashboard.gate.visits import PAGE, Visitor, free_port, started
 
 
 @pytest.fixture(scope="module")
@@ -35,7 +35,7 @@ def served(company, small_store_file, tmp_path_factory):
     store = tmp_path_factory.mktemp("company") / "lots.duckdb"
     shutil.copy(small_store_file, store)
     port = free_port()
-    with started("tests.dashboard.trial_server", port, store, company.metadata, port=port):
+    with started("tests.dashboard.gate.trial_server", port, store, company.metadata, port=port):
         yield f"http://127.0.0.1:{port}", store.parent
 
 
@@ -324,7 +324,7 @@ def test_a_silent_company_is_told_and_nothing_breaks(browser, small_store_file, 
     shutil.copy(small_store_file, store)
     nowhere = f"http://127.0.0.1:{free_port()}/.well-known/openid-configuration"
 
-    with started("tests.dashboard.trial_server", port, store, nowhere, port=port):
+    with started("tests.dashboard.gate.trial_server", port, store, nowhere, port=port):
         answer = browser.get(f"http://127.0.0.1:{port}/login/provider")
 
     assert answer.status_code == 502

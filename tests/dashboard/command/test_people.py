@@ -142,7 +142,7 @@ def test_nobody_is_looked_for_in_a_store_that_is_not_there(lotheat):
 
 def test_a_program_is_told_by_the_exit_code(tmp_path):
     done = subprocess.run(
-        [sys.executable, "-m", "dashboard.command", "people", *MARA[:2]],
+        [sys.executable, "-m", "dashboard.command.lotheat", "people", *MARA[:2]],
         capture_output=True,
         text=True,
         check=False,

@@ -1,7 +1,7 @@
 """A server behind the gate with two accounts, a provider and senders of every kind; for tests.
 
-Run as ``python -m tests.dashboard.trial_server PORT STORE METADATA``; it writes the senders' tokens
-to ``tokens.json`` beside the store, and what was signed to ``signed.json``.
+Run as ``python -m tests.dashboard.gate.trial_server PORT STORE METADATA``; it writes the senders'
+tokens to ``tokens.json`` beside the store, and what was signed to ``signed.json``.
 """
 
 import hashlib

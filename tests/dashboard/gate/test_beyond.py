@@ -16,8 +16,8 @@ from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 
 from dashboard.server import handover
-from tests.dashboard.company import Company
-from tests.dashboard.visits import PAGE, Visitor, free_port
+from tests.dashboard.gate.company import Company
+from tests.dashboard.gate.visits import PAGE, Visitor, free_port
 
 NAME = "lots.example.com"
 
@@ -75,7 +75,7 @@ def serving(store, file, port):
     """The running server, as it announces itself to the commands of its user."""
     words = ("serve", "--store", store, "--port", port, "--sign-in", file)
     process: Any = subprocess.Popen(
-        [sys.executable, "-m", "dashboard.command", *map(str, words)],
+        [sys.executable, "-m", "dashboard.command.lotheat", *map(str, words)],
         stderr=subprocess.PIPE,
         text=True,
     )
@@ -168,7 +168,7 @@ def test_someone_in_no_group_of_ours_is_not_let_in(company, small_store_file, tm
         )
         answer = browser.get(back.headers["location"])
         link = subprocess.run(
-            [sys.executable, "-m", "dashboard.command", "link", "--store", str(store)],
+            [sys.executable, "-m", "dashboard.command.lotheat", "link", "--store", str(store)],
             capture_output=True,
             text=True,
             check=False,
