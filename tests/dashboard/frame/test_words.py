@@ -42,7 +42,7 @@ def test_a_clock_that_went_back_is_told_and_one_that_did_not_is_not_spoken_of():
     back = pd.Timestamp("2026-11-03 09:30:12")
 
     assert clock_behind(back) == " (the machine’s clock had gone back to 2026-11-03 09:30)"
-    assert clock_behind(pd.NaT) == clock_behind(None) == ""
+    assert clock_behind(pd.NaT) == clock_behind(None) == ""  # type: ignore[arg-type]
 
 
 def test_a_crop_that_is_not_known_is_not_named():
