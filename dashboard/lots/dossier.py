@@ -1,4 +1,4 @@
-"""The parts of a lot's dossier, each from the store to the screen."""
+"""A lot's dossier from its verdict to its record: lines, held rows, streams, and who did what."""
 
 from datetime import UTC, datetime
 
@@ -7,9 +7,8 @@ import streamlit as st
 from dashboard.frame import drawing, session
 from dashboard.frame.tables import held_table
 from dashboard.lots import blocks, pictures, words
-from dashboard.lots.charts.plausible_values import conformity_frame
 from dashboard.lots.paper import lot_record
-from dashboard.lots.tables import audit_table
+from dashboard.lots.tables import audit_table, conforming_frame
 from spc.acceptance import LotVerdict
 from spc.answers.charted_streams import charted_stream, streams_of_lot
 from spc.answers.lots import held_rows_of_lot, record_of_lot
@@ -20,19 +19,9 @@ def lines(judged: LotVerdict) -> None:
     """Each line's verdict, with its chance of conforming drawn against the limits."""
     for one in judged.lines:
         st.html(blocks.line(one))
-        mean = one.mean
-        if mean is None or mean.uncertainty <= 0.0 or mean.value <= 0.0:
-            continue
-        frame = conformity_frame(
-            mean.value,
-            mean.uncertainty,
-            log=one.line.scale == "log",
-            lower=one.line.lower,
-            upper=one.line.upper,
-            unit=one.line.unit,
-            text=words.within(one, mean),
-        )
-        pictures.conformity(frame, one.line, key=f"conformity-{one.line.characteristic}")
+        frame = conforming_frame(one)
+        if frame is not None:
+            pictures.conformity(frame, one.line, key=f"conformity-{one.line.characteristic}")
 
 
 def held(store: Store, name: str) -> None:

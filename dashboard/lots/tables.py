@@ -3,6 +3,9 @@
 import pandas as pd
 
 from dashboard.frame.words import clock_behind, interval
+from dashboard.lots import words
+from dashboard.lots.charts.plausible_values import conformity_frame
+from spc.acceptance import LineVerdict
 from spc.answers.sampling import AcceptanceCurve
 from spc.digits import percent, written
 
@@ -55,3 +58,19 @@ def acceptance_frame(curve: AcceptanceCurve) -> pd.DataFrame:
     )
     drawn = pd.DataFrame({"x": curve.at, "chance": curve.chance, "point": ""})
     return pd.concat([drawn, named]).sort_values("x", kind="stable", ignore_index=True)
+
+
+def conforming_frame(judged: LineVerdict) -> pd.DataFrame | None:
+    """Where a line's mean may truly lie, as its chart draws it; None where nothing can be drawn."""
+    mean, line = judged.mean, judged.line
+    if mean is None or mean.uncertainty <= 0.0 or mean.value <= 0.0:
+        return None
+    return conformity_frame(
+        mean.value,
+        mean.uncertainty,
+        log=line.scale == "log",
+        lower=line.lower,
+        upper=line.upper,
+        unit=line.unit,
+        text=words.within(judged, mean),
+    )

@@ -36,6 +36,14 @@ VIEW_SENTENCES: Final[Mapping[str, str]] = {
         " though each value is not (Hotelling; Tracy, Young & Mason 1992)."
     ),
 }
+PROVISIONAL: Final = (
+    "Nobody has frozen a baseline for this stream yet. Until then the limits rest on the lots of"
+    " the crops before the newest, or on all lots while those are fewer than eight."
+)
+NO_LIMITS: Final = (
+    "Nothing says yet what is usual here, so nothing can be added up. Look at scores without a"
+    " baseline, or freeze one."
+)
 _KINDS: Final[Mapping[str, str]] = {
     "moving range": "moving range (the usual)",
     "standard deviation": "standard deviation",
@@ -125,16 +133,6 @@ def suggested(points: pd.DataFrame) -> list[str]:
     if found.moved:
         said.append(changed(points))
     return [one for one in said if one] or ["Nothing stands out in these lots."]
-
-
-PROVISIONAL: Final = (
-    "Nobody has frozen a baseline for this stream yet. Until then the limits rest on the lots of"
-    " the crops before the newest, or on all lots while those are fewer than eight."
-)
-NO_LIMITS: Final = (
-    "Nothing says yet what is usual here, so nothing can be added up. Look at scores without a"
-    " baseline, or freeze one."
-)
 
 
 def stream_name(key: StreamKey) -> str:

@@ -5,8 +5,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
+import spc.intake
 from spc.errors import UnknownLayout
-from spc.intake import Known, catalogue, interpret, measures, read, recognise
+from spc.intake import Known, catalogue, interpret, read, recognise
 from spc.intake.interpret import RESULT_FACTS
 from spc.intake.profiles import profile
 from tests.conftest import LONG_PROFILE
@@ -643,10 +644,10 @@ def test_a_profile_that_names_an_unknown_method_says_so(sources, known, source_f
 
 
 def test_every_code_of_the_source_is_shown_above():
-    folder = Path(measures.__file__).parent
+    folder = Path(spc.intake.__file__).parent
     quoted = re.compile(r'^\s+f?"([a-z{}]+(?:-[a-z{}]+)+)",$', re.MULTILINE)
     used = {
-        code for file in folder.glob("*.py") for code in quoted.findall(file.read_text("utf-8"))
+        code for file in folder.rglob("*.py") for code in quoted.findall(file.read_text("utf-8"))
     }
 
     shown = {code for code, *_ in HELD}

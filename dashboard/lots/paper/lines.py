@@ -10,8 +10,8 @@ from dashboard.frame.paper import Told
 from dashboard.frame.theme import LIGHT
 from dashboard.frame.words import count
 from dashboard.lots import words
-from dashboard.lots.charts.plausible_values import conformity_frame
 from dashboard.lots.paper import figures
+from dashboard.lots.tables import conforming_frame
 from spc.acceptance import Line, LineVerdict, LotMean
 from spc.acceptance.evidence.lines import Outcome, limits_written
 from spc.acceptance.rules import in_words
@@ -127,18 +127,9 @@ def _rule(judged: LineVerdict) -> str:
 
 
 def _conformity(judged: LineVerdict) -> Told:
-    mean = judged.mean
-    if mean is None or mean.uncertainty <= 0.0 or mean.value <= 0.0:
+    frame = conforming_frame(judged)
+    if frame is None:
         return {"chart": "", "alt": ""}
-    text = words.within(judged, mean)
-    frame = conformity_frame(
-        mean.value,
-        mean.uncertainty,
-        log=judged.line.scale == "log",
-        lower=judged.line.lower,
-        upper=judged.line.upper,
-        unit=judged.line.unit,
-        text=text,
-    )
-    alt = f"{judged.line.characteristic}: {frame['value_text'].iloc[0]}, {text}"
+    told = frame.iloc[0]
+    alt = f"{judged.line.characteristic}: {told['value_text']}, {told['text']}"
     return {"chart": figures.conformity(frame, judged.line), "alt": alt}
