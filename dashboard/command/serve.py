@@ -37,6 +37,9 @@ def show(store: Path, *, watch: Path | None = None, **asked: Any) -> None:
     # The server pulls in the whole dashboard; the other commands start without it.
     from dashboard.server import process  # noqa: PLC0415
 
+    if not store.exists():
+        # Refused before a store is made that nobody would see.
+        process.reached(registered=False, **asked)
     opened = Store.open(store)
     try:
         served = process.prepared(opened, **asked)

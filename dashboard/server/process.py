@@ -55,16 +55,21 @@ class Served:
     link: Callable[[], str] | None = None
 
 
-def prepared(
-    store: Store, *, port: int = PORT, address: str = LOOPBACK, sign_in: Path | None = None
-) -> Served:
-    """How a server would be reached and entered; nothing is opened yet.
+def reached(
+    *,
+    registered: bool,
+    port: int = PORT,
+    address: str = LOOPBACK,
+    sign_in: Path | None = None,
+) -> tuple[Listening, ProviderSettings | None]:
+    """Where a server would listen, and the provider at which people would sign in; opens nothing.
 
     Parameters
     ----------
+    registered
+        Whether somebody has an account in the store's register.
     sign_in
-        The file that says how people sign in at a provider.  Without it those who have an account
-        in the store's register sign in; where nobody has one, the computer's user comes in.
+        The file that says how people sign in at a provider.
 
     Raises
     ------
@@ -73,10 +78,16 @@ def prepared(
     """
     if sign_in is None:
         listening = Listening(address=address, port=port)
-        return for_house(permitted(listening, people_sign_in=not store.people.alone), store)
+        return permitted(listening, people_sign_in=registered), None
     setup = read_setup(sign_in)
     listening = Listening(address=address, port=port, reached=setup.reached)
-    return for_company(permitted(listening, people_sign_in=True), setup.provider)
+    return permitted(listening, people_sign_in=True), setup.provider
+
+
+def prepared(store: Store, **asked: Any) -> Served:
+    """How a server of a store would be reached and entered; takes what `reached` takes."""
+    listening, provider = reached(registered=not store.people.alone, **asked)
+    return for_house(listening, store) if provider is None else for_company(listening, provider)
 
 
 def for_house(listening: Listening, store: Store) -> Served:
