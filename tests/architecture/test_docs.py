@@ -88,3 +88,13 @@ def test_every_public_computation_says_what_it_takes_and_gives(function):
 
     assert "Parameters\n----------" in text
     assert "Returns\n-------" in text
+
+
+@pytest.mark.parametrize(
+    "path",
+    sorted(
+        set(re.findall(r"`((?:spc|dashboard|tests|demo_data)/[a-z_/]+(?:\.py|/))`", DEVELOPERS))
+    ),
+)
+def test_every_module_that_the_guide_names_is_there(path):
+    assert (ROOT / path).exists()
