@@ -1,7 +1,9 @@
 """Stores that many tests share: the demo's, built once, and a tiny one of two lots."""
 
 import fcntl
+import os
 import shutil
+import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -10,6 +12,7 @@ import pytest
 
 import demo_data
 from spc.store import Store, Survey
+from tests import rounds
 from tests.charted import charted_survey, steady_values
 
 DEMO = Path(demo_data.__file__).parent
@@ -281,6 +284,21 @@ SMALL_REGISTER = (
     "L-1,cayenne powder,North Mill,2026-03-02,2025,40,25,41000,2026-02-20",
     'L-2,cayenne powder,South Mill,2026-03-03,2025,20,25,"38,500",2026-02-21',
 )
+
+
+# Compiled modules are kept whatever the machine is set to: each worker, and each process that a
+# test starts, would compile them again, and put the asserts of every test into words again.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Put the files that take long first, and mark the tests of the quick round."""
+    items.sort(key=rounds.place)
+    config.stash[rounds.COLLECTED] = list(items)
+    for item in rounds.quick(items):
+        item.add_marker("quick")
 
 
 @pytest.fixture(scope="session")
