@@ -131,6 +131,7 @@ def test_a_method_that_adds_compounds_up_has_a_column_for_each(demo_store):
     assert fate.results["value_low"].to_numpy() == pytest.approx(800 * (16.1 + 16.1 + 9.3))
 
 
+@pytest.mark.thorough
 def test_every_method_of_the_demo_has_a_sheet_that_is_read(demo_files, tmp_path):
     with Store.open(tmp_path / "methods.db") as store:
         store.receive(demo_files[0], **BY)
