@@ -1,7 +1,9 @@
 """Stores that many tests share: the demo's, built once, and a tiny one of two lots."""
 
 import fcntl
+import os
 import shutil
+import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, TypeAlias
@@ -10,6 +12,7 @@ import pytest
 
 import demo_data
 from spc.store import Store, Survey
+from tests import rounds
 from tests.charted import charted_survey, steady_values
 
 DEMO = Path(demo_data.__file__).parent
@@ -285,6 +288,19 @@ SMALL_REGISTER = (
 
 # Makes a store by name, by what fills the file at a path; gives the file.
 Once: TypeAlias = Callable[[str, Callable[[Path], None]], Path]
+# Compiled modules are kept whatever the machine is set to: each worker, and each process that a
+# test starts, would compile them again, and put the asserts of every test into words again.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Put the files that take long first, and mark the tests of the quick round."""
+    items.sort(key=rounds.place)
+    config.stash[rounds.COLLECTED] = list(items)
+    for item in rounds.quick(items):
+        item.add_marker("quick")
 
 
 @pytest.fixture(scope="session")

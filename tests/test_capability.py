@@ -127,6 +127,7 @@ class TestDoubt:
         )
         assert exceed == pytest.approx(0.95, abs=1e-9)
 
+    @pytest.mark.thorough
     def test_the_bounds_hold_as_often_as_they_say(self):
         """Eight hundred streams of 20 lots; four standard errors (0.031) of 95 %."""
         generator = np.random.default_rng(1990)
@@ -147,6 +148,7 @@ class TestDoubt:
             assert kept[name] / trials == pytest.approx(0.95, abs=error)
         assert kept["two"] / trials >= 0.95 - error
 
+    @pytest.mark.thorough
     def test_the_interval_of_cpm_holds_about_as_often_as_it_says(self):
         """Boyles' approximation, off target by half a sigma; within three points of 95 %."""
         generator = np.random.default_rng(1991)
@@ -234,6 +236,7 @@ class TestPercentiles:
         assert math.log(found.median) == pytest.approx(logs.median, abs=1e-6)
         assert found.expected_above == pytest.approx(logs.expected_above, rel=1e-4)
 
+    @pytest.mark.thorough
     def test_the_interval_holds_about_as_often_as_it_says(self):
         """Sixty streams of 80 lognormal lots, a quarter open; 95 ± 8 %."""
         generator = np.random.default_rng(22)
@@ -284,6 +287,7 @@ class TestTolerance:
         reached, _ = integrate.quad(held, 0.0, 9.0 / math.sqrt(n), epsabs=1e-12, epsrel=1e-11)
         assert reached == pytest.approx(confidence, abs=1e-9)
 
+    @pytest.mark.thorough
     def test_the_interval_holds_enough_as_often_as_it_says(self):
         """Two thousand streams of 15 lots; four standard errors (0.027) of 90 %."""
         generator = np.random.default_rng(16269)

@@ -79,6 +79,7 @@ def test_without_error_and_with_one_limit_it_is_the_curve_of_the_plan(p, n, k, k
     assert curve.undecided.tolist() == [0.0]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(("n", "half"), [(5, 1.9), (5, 6.0), (10, 2.1), (35, 2.4)])
 def test_two_limits_agree_with_an_integral_by_another_route(n, half):
     """Mean first, then the spread up to the largest that is accepted, by bisection and quad."""

@@ -199,6 +199,7 @@ class TestOutlyingMeans:
     def test_without_three_numbers_that_differ_there_is_nothing_to_test(self, readings, ends):
         assert not list(scatter.outlying_means(readings(**ends), scale="log"))
 
+    @pytest.mark.thorough
     def test_an_honest_lot_of_six_bags_is_flagged_once_in_a_hundred(self, readings):
         generator = np.random.default_rng(21)
         lots = np.exp(10.0 + 0.06 * generator.standard_normal((3000, 6)))

@@ -200,6 +200,7 @@ def means_at_the_limit(readings):
     return [lot_mean(readings(*lot, **about), scale="linear", within=known) for lot in drawn]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("rule", RULES)
 def test_a_lot_on_its_limit_is_called_either_way_as_often_as_stated(means_at_the_limit, rule):
     """Four standard errors, each the root of p (1 - p) / 4000, are allowed."""

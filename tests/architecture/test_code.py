@@ -12,11 +12,10 @@ ROOT = Path(__file__).parents[2]
 @pytest.mark.parametrize(
     "check",
     [
-        ["ruff", "check", "."],
-        ["ruff", "format", "--check", "."],
-        ["mypy"],
+        pytest.param(["ruff", "check", "."], id="lint"),
+        pytest.param(["ruff", "format", "--check", "."], id="format"),
+        pytest.param(["mypy"], id="types", marks=pytest.mark.thorough),
     ],
-    ids=["lint", "format", "types"],
 )
 def test_the_code_is_clean(check):
     found = subprocess.run(

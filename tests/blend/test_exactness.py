@@ -85,6 +85,7 @@ def cheapest(asked):
     return next((cost[each] for each in order if allowed(asked, kilograms[each])), math.inf)
 
 
+@pytest.mark.thorough
 def test_thirty_orders_with_every_kind_of_rule_are_as_cheap_as_by_trying_everything(lot):
     made = []
     for seed in range(30):

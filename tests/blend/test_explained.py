@@ -24,6 +24,7 @@ def numbers(sentence):
     return [float(each.replace("\u202f", "")) for each in grouped]
 
 
+@pytest.mark.thorough
 def test_without_any_one_of_a_conflict_there_is_a_recipe_and_with_all_there_is_none(
     asking_too_much,
 ):

@@ -63,6 +63,7 @@ def least(asked):
     return min(found, default=math.inf)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("seed", range(4))
 @pytest.mark.parametrize(
     "how", [{}, {"basis": "dry"}, {"tolerance": 25.0}], ids=["as-is", "dry", "about so large"]

@@ -68,6 +68,7 @@ def by_hand(lots, window, batch, most_lots):
     return None if math.isinf(best) else best
 
 
+@pytest.mark.thorough
 def test_two_hundred_small_orders_are_as_cheap_as_by_trying_everything():
     random = np.random.default_rng(200)
     agreed = {"a recipe": 0, "none": 0}

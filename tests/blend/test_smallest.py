@@ -3,6 +3,7 @@
 import itertools
 
 import numpy as np
+import pytest
 
 from spc.blend.explain.conflict import conflict, feasible
 from spc.blend.explain.smallest import Asked, smallest
@@ -26,6 +27,7 @@ def fewest(every, keeps):
     )
 
 
+@pytest.mark.thorough
 def test_no_set_of_constraints_smaller_than_the_one_told_conflicts(asking_too_much):
     told = []
     for seed in range(30):
@@ -120,6 +122,7 @@ def test_a_question_that_was_not_settled_is_not_asked_again():
     assert questions == [frozenset(every)]
 
 
+@pytest.mark.thorough
 def test_of_many_lots_that_nearly_all_are_needed_for_the_odds_the_conflict_is_proven(lot, heat):
     """Sixty lots, each in small portions, keep the odds together; there is too little of them."""
     random = np.random.default_rng(6)

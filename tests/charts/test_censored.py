@@ -85,6 +85,7 @@ def test_a_long_censored_baseline_finds_the_truth(censored_share):
     assert found.sigma == pytest.approx(4.0, rel=0.01)
 
 
+@pytest.mark.thorough
 def test_limits_of_short_censored_baselines_are_right_on_average():
     """1 000 baselines of fifteen lots, a third below quantification: sigma within 3 %."""
     generator = np.random.default_rng(6)

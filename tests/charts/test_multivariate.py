@@ -96,6 +96,7 @@ def test_each_order_of_characteristics_adds_up_to_the_value():
         assert total == pytest.approx(found.values, rel=1e-9)
 
 
+@pytest.mark.thorough
 def test_both_limits_keep_their_risk():
     """Within four standard errors over 3 000 baselines of eight lots and one new lot each."""
     generator = np.random.default_rng(23)

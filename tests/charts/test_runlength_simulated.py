@@ -47,6 +47,7 @@ def test_streams_cut_short_still_tell_the_average():
     assert trial.mean == pytest.approx(370.398, abs=3.0 * trial.standard_error)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("rules", [("six rising or falling",), ("fourteen alternating",)])
 def test_patterns_that_cross_from_block_to_block_are_found(rules):
     lengths = one_by_one(rules, streams=4000, lots=5000, seed=5)

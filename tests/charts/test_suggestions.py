@@ -115,6 +115,7 @@ def test_autocorrelation_follows_its_formula():
     assert found.upper == pytest.approx(min(1.0, 1.5 * r + 0.125 + half), rel=1e-9)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("truth", [0.0, 0.6])
 @pytest.mark.parametrize("n", [8, 20])
 def test_the_interval_of_the_autocorrelation_holds_the_truth(n, truth):

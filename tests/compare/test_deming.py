@@ -152,6 +152,7 @@ def test_weighting_tells_the_slope_better_where_errors_are_shares_of_the_level()
     assert np.mean(weighted) == pytest.approx(1.1, abs=0.01)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("kind", "relative"), [("deming", False), ("weighted-deming", True)], ids=["unit", "share"]
 )

@@ -45,6 +45,7 @@ def test_heat_reckoned_with_fifteen_is_brought_to_the_terms_of_sixteen_point_one
     )
 
 
+@pytest.mark.thorough
 def test_the_interval_covers_the_true_cost_as_often_as_stated():
     random = np.random.default_rng(6)
     covered = 0

@@ -96,6 +96,7 @@ def test_without_levels_the_interval_is_that_of_one_variance():
         assert 8.0 * (x - 1.0 - np.log(x)) == pytest.approx(3.841459, abs=1e-4)
 
 
+@pytest.mark.thorough
 def test_stated_intervals_hold_the_truth_about_as_often_as_they_say():
     generator = np.random.default_rng(20)
     lot = np.repeat(np.arange(6), 6)

@@ -57,6 +57,7 @@ def test_steady_lots_run_as_long_as_table_1_says(rules, printed):
     assert simulated == pytest.approx(printed, abs=3.0 * standard_error)
 
 
+@pytest.mark.thorough
 def test_the_four_western_electric_rules_run_91_75_lots_within_one_per_cent():
     simulated, standard_error = average_run_length(
         (LIMITS, TWO, FOUR, EIGHT), streams=100_000, lots=1500
@@ -66,6 +67,7 @@ def test_the_four_western_electric_rules_run_91_75_lots_within_one_per_cent():
     assert simulated == pytest.approx(91.75, abs=3.0 * standard_error)
 
 
+@pytest.mark.thorough
 def test_limits_alone_run_370_4_lots():
     simulated, standard_error = average_run_length((LIMITS,), streams=10_000, lots=6000)
 
@@ -73,6 +75,7 @@ def test_limits_alone_run_370_4_lots():
     assert simulated == pytest.approx(370.4, abs=3.0 * standard_error)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(("shift", "printed"), [(1.0, 9.22), (2.0, 3.13), (3.0, 1.67)])
 def test_a_shift_is_met_as_soon_as_table_1_says(shift, printed):
     """Short runs, so that patterns completed by a stream's first lots weigh in."""

@@ -25,6 +25,7 @@ def scores():
     return np.array([charts.self_starting(stream) for stream in lots])[:, 2:]
 
 
+@pytest.mark.thorough
 def test_scores_have_mean_zero_and_variance_one_at_every_lot(scores):
     """Within four standard errors, 0.025 and 0.036."""
     assert scores.mean(axis=0) == pytest.approx(0.0, abs=4.0 / math.sqrt(STREAMS))

@@ -26,6 +26,7 @@ def test_a_copy_holds_what_the_store_held_when_it_was_made(small_store, source_f
     assert sorted(one.name for one in copy.parent.iterdir()) == [copy.name, beside]
 
 
+@pytest.mark.thorough
 def test_copies_made_while_others_write_are_whole(small_store, source_file, tmp_path):
     def write():
         for minute in range(10, 40):

@@ -31,6 +31,7 @@ def raw(path, statement):
         database.execute(statement)
 
 
+@pytest.mark.thorough
 def test_twenty_threads_get_only_right_answers(small_store, source_file):
     def work(number):
         content = source_file("sensor", ROW.format(lot=1 + number % 2, bag=number))
@@ -258,6 +259,7 @@ def test_a_closed_store_says_so(small_store_file, tmp_path):
         store.lots()
 
 
+@pytest.mark.thorough
 def test_a_full_disk_in_the_middle_of_many_writes_loses_and_doubles_nothing(tmp_path):
     """The limit falls on the file after its log was written: the commit stands, the engine dies."""
     outcome = in_another_process(

@@ -29,6 +29,7 @@ def seals(store, receipt=""):
         return digests.digests(cursor, receipt)
 
 
+@pytest.mark.thorough
 def test_every_seal_is_that_of_one_go(small_store, source_file):
     brought = {
         "register": ["L-3,cayenne powder,North Mill,2026-03-02,2025,40,25,39000,2026-02-20"],

@@ -6,6 +6,7 @@ import pytest
 
 from spc.errors import InvalidInput
 from spc.intake.by_hand import Sheet, reading_units
+from spc.store import Store
 
 BY = {"by": "Mara Quill"}
 
@@ -130,10 +131,13 @@ def test_a_method_that_adds_compounds_up_has_a_column_for_each(demo_store):
     assert fate.results["value_low"].to_numpy() == pytest.approx(800 * (16.1 + 16.1 + 9.3))
 
 
-def test_every_method_of_the_demo_has_a_sheet_that_is_read(demo_store):
-    for method in demo_store.catalogue().methods:
-        for unit in reading_units(method):
-            sheet = replace(sheet_of(demo_store), method=method, unit=unit)
-            receipt, _ = demo_store.intake.preview_typed(sheet, [row(sheet, Lot="nobody's")])
+@pytest.mark.thorough
+def test_every_method_of_the_demo_has_a_sheet_that_is_read(demo_files, tmp_path):
+    with Store.open(tmp_path / "methods.db") as store:
+        store.receive(demo_files[0], **BY)
+        for method in store.catalogue().methods:
+            for unit in reading_units(method):
+                sheet = replace(sheet_of(store), method=method, unit=unit)
+                receipt, _ = store.intake.preview_typed(sheet, [row(sheet, Lot="nobody's")])
 
-            assert (receipt.rows, receipt.held) == (1, 1)
+                assert (receipt.rows, receipt.held) == (1, 1)

@@ -69,6 +69,7 @@ def test_a_null_is_an_empty_cell_and_commas_and_quotes_survive(laboratory):
     assert answer.content.decode() == 'a,b\n,"x,""y"""\n'
 
 
+@pytest.mark.thorough
 def test_the_command_reports_what_became_of_every_row(laboratory, small_store_file, tmp_path):
     store = shutil.copy(small_store_file, tmp_path / "lots.duckdb")
     words = ["query", laboratory, QUERY, "--store", store, "--by", "Ines Valbo"]
