@@ -18,7 +18,7 @@ SLOW_FIXTURES = frozenset(
 )
 STORES = frozenset({"small_store_file", "stocked_file"})
 # Cases of one test, and tests of one file that open a store, which the quick round runs.
-CASES, OPENING = 2, 3
+CASES, OPENING = 1, 2
 # Every test that was found, before any was left out.
 COLLECTED = pytest.StashKey[list[pytest.Item]]()
 
@@ -33,8 +33,8 @@ def quick(items: Sequence[pytest.Item]) -> list[pytest.Item]:
     """The tests of the quick round.
 
     It leaves out what needs the demo's store, a browser or a killed process, what draws examples
-    or is marked `thorough`; of a test with many cases it runs the first two, and of the tests of
-    a file that open a store the first three.
+    or is marked `thorough`; of a test with many cases it runs the first, and of the tests of
+    a file that open a store the first two.
     """
     cases: Counter[str] = Counter()
     opening: Counter[Path] = Counter()
