@@ -177,6 +177,7 @@ def test_verify_names_what_was_planted_in_a_file(demo_copy):
     assert "fault: there is a macro sha256 that no lotheat makes." in done.stdout
 
 
+@pytest.mark.thorough
 def test_verify_says_apart_that_a_store_could_not_be_checked(tmp_path):
     text = tmp_path / "notes.duckdb"
     text.write_text("no store")

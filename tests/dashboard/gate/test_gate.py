@@ -252,6 +252,7 @@ def test_health_says_nothing_of_the_store(stranger):
     assert answer.body == b'{"ok":true}'
 
 
+@pytest.mark.thorough
 def test_what_the_command_writes_is_its_users_alone(source_file, tmp_path):
     store, copy = tmp_path / "lots.duckdb", tmp_path / "copy.duckdb"
     (tmp_path / "a.csv").write_bytes(

@@ -69,6 +69,7 @@ CHANGED = {
 }
 
 
+@pytest.mark.thorough
 def test_every_column_that_is_changed_is_found(eventful):
     cells = eventful.run("select table_name, column_name, data_type from duckdb_columns()")
     mine = [cell for cell in cells if cell[0] in {*TABLES, "account_secret"}]
