@@ -7,6 +7,7 @@ import pytest
 from spc.store import Store
 from spc.store.blends.drafts import Draft, Portion
 from spc.store.file import cursors
+from spc.store.people import Entry
 
 ROW = "L-1,1,1,2026-03-04 10:00:00,0.1,10,10,8.2,µmol/L"
 
@@ -163,3 +164,19 @@ def test_the_clock_of_one_store_says_nothing_of_another(small_store, tmp_path, c
 
     with Store.open(tmp_path / "other.db") as other:
         assert other.today() == cursors.now().date()
+
+
+def test_people_are_registered_and_sign_in_while_the_clock_stands_back(small_store, clock):
+    people, secret = small_store.people, "odd lamp under seven rivers"
+    mara = Entry(name="Mara Quill", sign_in="mara", roles=("administrator",))
+    people.accept(people.invite(mara, by=people.system_user(), reason="joins"), secret=secret)
+    clock.ahead = -timedelta(hours=2)
+
+    key = people.sign_in("mara", secret=secret)
+    by = people.signing(key, secret=secret, name="mara")
+    people.change("mara", Entry(name="Mara Holt"), by=by, reason="has married")
+
+    assert people.who(people.session(key)).name == "Mara Holt"
+    times = [one["happened_at"] for one in people.history("mara")]
+    assert times == sorted(times)
+    assert small_store.verify().ok

@@ -9,8 +9,8 @@ import pandas as pd
 
 from spc.errors import SignInRefused
 from spc.store.connection import Connection
-from spc.store.desks.known_desk import KnownDesk
-from spc.store.file.cursors import Cursor, now
+from spc.store.desks.known_desk import Clock, KnownDesk
+from spc.store.file.cursors import Cursor
 from spc.store.people import accounts, entries, identity, names, provider, register, sessions
 from spc.store.people import secret as secrets
 from spc.store.people.proofs import (
@@ -25,6 +25,7 @@ from spc.store.people.proofs import (
 from spc.store.people.provider import Answer, Claims
 from spc.store.people.register import Person
 from spc.store.people.secret import STANDARD, Cost
+from spc.store.record import audit
 
 # One sentence for an unknown name, a wrong secret and a locked account; a stranger learns nothing.
 _REFUSED: Final = "name and secret do not open an account."
@@ -58,7 +59,7 @@ class AccountDesk(KnownDesk):
         self,
         connection: Connection,
         *,
-        clock: Callable[[], datetime] = now,
+        clock: Clock = audit.moment,
         cost: Cost = STANDARD,
     ) -> None:
         super().__init__(connection, clock=clock)
@@ -97,14 +98,14 @@ class AccountDesk(KnownDesk):
         SignInRefused
             If name and secret are not theirs.
         """
-        at = self._clock()
         with self._read() as cursor:
+            at = self._clock(cursor)
             actor = identity.identify(cursor, SessionProof(key=key), at=at)
             tried = self._tried(cursor, actor.person)
         if (name or actor.names_first) and names.as_typed(name) != actor.sign_in:
             tried = replace(tried, encoded="")
         self._reckon(tried, secret, session=actor.session if actor.names_first else "")
-        return _given(actor.person, session=actor.session, at=self._clock())
+        return _given(actor.person, session=actor.session, at=self._moment())
 
     def signing_as(self, name: str, *, secret: str) -> SignedProof:
         """A proof by name and secret alone: a second person at the same screen, or a program.
@@ -114,7 +115,7 @@ class AccountDesk(KnownDesk):
         SignInRefused
             If name and secret do not belong together.
         """
-        return _given(self._checked(name, secret), session="", at=self._clock())
+        return _given(self._checked(name, secret), session="", at=self._moment())
 
     def signed_at_provider(
         self, key: str, answer: Answer, *, about: str, asked_at: datetime
@@ -144,7 +145,7 @@ class AccountDesk(KnownDesk):
                 person=actor.person,
                 session=actor.session,
                 way="provider",
-                given_at=self._clock(),
+                given_at=self._moment(),
                 proven_at=proven,
                 about=about,
                 material=answer.material(),
@@ -159,8 +160,8 @@ class AccountDesk(KnownDesk):
         NotKnown
             If it no longer holds.
         """
-        at = self._clock()
         with self._read() as cursor:
+            at = self._clock(cursor)
             actor = identity.identify(cursor, proof, at=at)
         if sessions.due(actor.seen_at, at=at):
             self._write(lambda cursor: sessions.seen(cursor, actor.session, at=at))
@@ -169,7 +170,7 @@ class AccountDesk(KnownDesk):
     def invited(self, code: str) -> Person:
         """Whom an invitation is for."""
         with self._read() as cursor:
-            return accounts.invited(cursor, code, at=self._clock())
+            return accounts.invited(cursor, code, at=self._clock(cursor))
 
     def accept(self, code: str, *, secret: str) -> str:
         """Open the account of an invitation with a secret; returns the key of a session.
@@ -218,12 +219,12 @@ class AccountDesk(KnownDesk):
         """Sessions of a person that still hold: session, way, opened_at, seen_at."""
         with self._read() as cursor:
             named = register.person(cursor, person).person
-            return sessions.of_person(cursor, named, at=self._clock())
+            return sessions.of_person(cursor, named, at=self._clock(cursor))
 
     def end_session(self, key: str) -> None:
         """End the session of a key: signing out."""
-        at = self._clock()
-        self._write(lambda cursor: sessions.end(cursor, secrets.digest(key), at=at))
+        session = secrets.digest(key)
+        self._write(lambda cursor: sessions.end(cursor, session, at=self._clock(cursor)))
 
     def end_sessions(self, person: str, *, by: Proof) -> None:
         """End every session of a person: one's own, or as an administrator anybody's."""
@@ -234,7 +235,7 @@ class AccountDesk(KnownDesk):
         key = secrets.code()
 
         def work(cursor: Cursor) -> None:
-            at = self._clock()
+            at = self._clock(cursor)
             sessions.start(cursor, enter(cursor, at).person, key=key, way=way, at=at)
 
         self._write(work)
@@ -264,7 +265,7 @@ class AccountDesk(KnownDesk):
             secrets.waste(secret, like=tried.like, cost=self._cost)
 
         def work(cursor: Cursor) -> bool:
-            at = self._clock()
+            at = self._clock(cursor)
             opened = accounts.reckon(cursor, tried.person, right=right, at=at)
             if opened and session:
                 sessions.signed(cursor, session, at=at)

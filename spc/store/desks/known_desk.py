@@ -2,15 +2,20 @@
 
 from collections.abc import Callable
 from datetime import datetime
-from typing import TypeVar
+from typing import TypeAlias, TypeVar
 
 from spc.store.connection import Connection
 from spc.store.desks.desk import Desk
-from spc.store.file.cursors import Cursor, now
+from spc.store.file.cursors import Cursor
 from spc.store.people.identity import identify
 from spc.store.people.proofs import Actor, Proof
+from spc.store.record import audit
 
 Outcome = TypeVar("Outcome")
+
+
+# From a cursor to the moment.
+Clock: TypeAlias = Callable[[Cursor], datetime]
 
 
 class KnownDesk(Desk):
@@ -19,10 +24,10 @@ class KnownDesk(Desk):
     Parameters
     ----------
     clock
-        Tells the moment, UTC without zone.
+        Tells the store's moment, UTC without zone; like the audit chain's it never goes back.
     """
 
-    def __init__(self, connection: Connection, *, clock: Callable[[], datetime] = now) -> None:
+    def __init__(self, connection: Connection, *, clock: Clock = audit.moment) -> None:
         super().__init__(connection)
         self._clock = clock
 
@@ -30,7 +35,12 @@ class KnownDesk(Desk):
         """One transaction of somebody who is known."""
 
         def known(cursor: Cursor) -> Outcome:
-            at = self._clock()
+            at = self._clock(cursor)
             return work(cursor, identify(cursor, by, at=at), at)
 
         return self._write(known)
+
+    def _moment(self) -> datetime:
+        """The store's moment, outside a write."""
+        with self._read() as cursor:
+            return self._clock(cursor)

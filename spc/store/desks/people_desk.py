@@ -50,7 +50,7 @@ class PeopleDesk(AccountDesk):
         code = secret.code()
 
         def work(cursor: Cursor) -> None:
-            at = self._clock()
+            at = self._clock(cursor)
             one = register.person(cursor, person)
             if isinstance(by, SystemUserProof) and one.is_administrator:
                 actor = identity.machine(by)

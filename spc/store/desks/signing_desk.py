@@ -7,14 +7,15 @@ from typing import Any, Final, Protocol
 
 from spc.errors import SignatureRefused, UnknownName
 from spc.store.connection import Connection
-from spc.store.desks.known_desk import KnownDesk
-from spc.store.file.cursors import Cursor, now
+from spc.store.desks.known_desk import Clock, KnownDesk
+from spc.store.file.cursors import Cursor
 from spc.store.people import asking, requests, signatures
 from spc.store.people.asking import Ask
 from spc.store.people.identity import identify
 from spc.store.people.permissions import permit
 from spc.store.people.proofs import Actor, Proof
 from spc.store.people.requests import Request
+from spc.store.record import audit
 
 
 class Business(Protocol):
@@ -44,7 +45,7 @@ class SigningDesk(KnownDesk):
         connection: Connection,
         *,
         business: Mapping[str, Business] = _NOTHING,
-        clock: Callable[[], datetime] = now,
+        clock: Clock = audit.moment,
     ) -> None:
         super().__init__(connection, clock=clock)
         self._business = business
@@ -137,7 +138,7 @@ class SigningDesk(KnownDesk):
 
     def _mine(self, by: Proof, wanted: Callable[[Request], bool]) -> tuple[Request, ...]:
         with self._read() as cursor:
-            actor = identify(cursor, by, at=self._clock())
+            actor = identify(cursor, by, at=self._clock(cursor))
             every = requests.every(cursor)
         return tuple(one for one in every if wanted(one) and signatures.can_sign(one, actor))
 

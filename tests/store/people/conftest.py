@@ -34,7 +34,7 @@ class Clock:
 
     at: datetime = datetime(2026, 3, 4, 8, 0)  # noqa: DTZ001 - the store keeps UTC without zone
 
-    def __call__(self) -> datetime:
+    def __call__(self, _cursor: Cursor | None = None) -> datetime:
         return self.at
 
     def step(self, **much: float) -> None:
