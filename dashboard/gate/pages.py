@@ -46,7 +46,9 @@ def paragraphs(sentences: Iterable[str]) -> str:
 
 def refusal(problem: LotHeatError) -> str:
     """What went wrong and what to do, as a boxed message."""
-    return f'<p class="wrong" role="alert">{escape(problem.what)} {escape(problem.remedy)}</p>'
+    # On the terminal a place stands before it, here it begins the sentence.
+    what = problem.what[:1].upper() + problem.what[1:]
+    return f'<p class="wrong" role="alert">{escape(what)} {escape(problem.remedy)}</p>'
 
 
 def button(address: str, label: str) -> str:

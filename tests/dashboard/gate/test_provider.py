@@ -286,7 +286,7 @@ def test_what_the_desk_refuses_is_told_and_not_signed(browser, served, signed):
 
     assert (again.status_code, unknown.status_code) == (403, 403)
     assert "Nothing was signed" in again.text
-    assert "the second person must be another" in again.text
+    assert "The second person must be another" in again.text
     assert len(signed()) == before
 
 

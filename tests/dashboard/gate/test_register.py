@@ -51,7 +51,9 @@ def test_whoever_was_invited_chooses_a_secret_and_signs_in_with_it_from_then_on(
     assert first.status == 303
     assert looked(port, first.cookie) == 200
     assert looked(port, owner) == 303
-    assert joined(port, code).status == 403
+    spent = joined(port, code)
+    assert spent.status == 403
+    assert b"This invitation is not open" in spent.body
 
 
 def test_a_session_of_the_register_ends_when_its_person_signs_out(invited):
