@@ -1,9 +1,6 @@
 """`lotheat people` as administrators and their programs use it."""
 
 import json
-import os
-import subprocess
-import sys
 
 import pytest
 from typer.testing import CliRunner
@@ -14,6 +11,7 @@ from spc.errors import LotHeatError, SignInRefused
 from spc.store.connection import Connection
 from spc.store.desks.people_desk import PeopleDesk
 from spc.store.people import Cost
+from tests.dashboard import typed
 
 SECRET = "odd lamp under seven rivers"  # noqa: S105 - an invented person's
 MARA = ("invite", "Mara Quill", "--sign-in", "mara", "--role", "administrator")
@@ -141,13 +139,7 @@ def test_nobody_is_looked_for_in_a_store_that_is_not_there(lotheat):
 
 
 def test_a_program_is_told_by_the_exit_code(tmp_path):
-    done = subprocess.run(
-        [sys.executable, "-m", "dashboard.command.lotheat", "people", *MARA[:2]],
-        capture_output=True,
-        text=True,
-        check=False,
-        env={**os.environ, "LOTHEAT_STORE": str(tmp_path / "house.db")},
-    )
+    done = typed.lotheat("people", *MARA[:2], "--store", tmp_path / "house.db")
 
     assert (done.returncode, done.stdout) == (Exit.REFUSED, "")
     assert "cannot be a name to sign in with" in done.stderr

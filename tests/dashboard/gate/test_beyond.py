@@ -2,12 +2,9 @@
 
 import shutil
 import ssl
-import subprocess
-import sys
 import time
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
-from typing import Any
 
 import httpx2
 import pytest
@@ -18,6 +15,8 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from dashboard.server import handover
 from tests.dashboard.gate.company import Company
 from tests.dashboard.gate.visits import PAGE, Visitor, free_port
+from tests.dashboard.typed import lotheat
+from tests.forked import Forked
 
 NAME = "lots.example.com"
 
@@ -74,11 +73,7 @@ qa-lead = "QA lead"
 def serving(store, file, port):
     """The running server, as it announces itself to the commands of its user."""
     words = ("serve", "--store", store, "--port", port, "--sign-in", file)
-    process: Any = subprocess.Popen(
-        [sys.executable, "-m", "dashboard.command.lotheat", *map(str, words)],
-        stderr=subprocess.PIPE,
-        text=True,
-    )
+    process = Forked("dashboard.command.lotheat", *words)
     try:
         found = None
         while found is None:
@@ -87,9 +82,7 @@ def serving(store, file, port):
             found = handover.running(store)
         yield found
     finally:
-        process.terminate()
-        process.wait(timeout=60)
-        process.stderr.close()
+        process.stop()
 
 
 def test_people_sign_in_over_tls_and_commands_still_hand_over(
@@ -167,12 +160,7 @@ def test_someone_in_no_group_of_ours_is_not_let_in(company, small_store_file, tm
             begun.headers["location"], data={"user": "guest", "password": "guest-secret"}
         )
         answer = browser.get(back.headers["location"])
-        link = subprocess.run(
-            [sys.executable, "-m", "dashboard.command.lotheat", "link", "--store", str(store)],
-            capture_output=True,
-            text=True,
-            check=False,
-        )
+        link = lotheat("link", "--store", store)
 
     assert answer.status_code == 400
     assert "is in no group that has a role here" in answer.text

@@ -7,8 +7,6 @@ import os
 import re
 import shutil
 import stat
-import subprocess
-import sys
 import time
 from dataclasses import replace
 from pathlib import Path
@@ -21,8 +19,11 @@ from dashboard.server.routes import OPENAPI
 from spc.errors import IntakeError, StoreError
 from spc.intake.readers.limits import LARGEST_MB
 from spc.store import Store
+from tests.dashboard.gate.visits import free_port
+from tests.dashboard.typed import lotheat
+from tests.forked import Forked
 
-PORT = 8697
+PORT = free_port()
 
 
 def waited(store, process):
@@ -33,7 +34,7 @@ def waited(store, process):
         if process.poll() is not None:
             break
         time.sleep(0.1)
-    raise AssertionError(process.stderr.read().decode())
+    raise AssertionError(process.stderr.read())
 
 
 @pytest.fixture(scope="module")
@@ -43,17 +44,11 @@ def served(small_store_file, tmp_path_factory):
     store, watch = folder / "lots.duckdb", folder / "drop"
     shutil.copy(small_store_file, store)
     words = ["serve", "--store", store, "--port", PORT, "--watch", watch]
-    process = subprocess.Popen(
-        [sys.executable, "-m", "dashboard.command.lotheat", *map(str, words)],
-        stderr=subprocess.PIPE,
-    )
+    process = Forked("dashboard.command.lotheat", *words)
     try:
         yield store, watch, waited(store, process)
     finally:
-        process.terminate()
-        process.wait(timeout=20)
-        assert process.stderr is not None
-        process.stderr.close()
+        process.stop()
     assert not store.with_name("lots.duckdb.server.json").exists()
     with Store.open(store) as closed:
         assert closed.verify().ok
@@ -61,15 +56,6 @@ def served(small_store_file, tmp_path_factory):
 
 def sensor(source_file, minute):
     return source_file("sensor", f"L-1,1,1,2026-03-04 08:{minute}:00,0.1,10,10,8.2,µmol/L")
-
-
-def lotheat(*words):
-    return subprocess.run(
-        [sys.executable, "-m", "dashboard.command.lotheat", *map(str, words)],
-        capture_output=True,
-        text=True,
-        check=False,
-    )
 
 
 def test_receive_beside_a_running_server_reports_the_receipt(served, source_file, tmp_path):

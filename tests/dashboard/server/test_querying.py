@@ -12,6 +12,7 @@ import pytest
 
 from dashboard.server.querying import snapshot
 from spc.errors import IntakeError
+from tests.dashboard.typed import lotheat
 
 NOW = datetime(2026, 11, 20, 7, 30)  # noqa: DTZ001 - only a name is made of it
 
@@ -69,17 +70,11 @@ def test_a_null_is_an_empty_cell_and_commas_and_quotes_survive(laboratory):
     assert answer.content.decode() == 'a,b\n,"x,""y"""\n'
 
 
-@pytest.mark.thorough
 def test_the_command_reports_what_became_of_every_row(laboratory, small_store_file, tmp_path):
     store = shutil.copy(small_store_file, tmp_path / "lots.duckdb")
     words = ["query", laboratory, QUERY, "--store", store, "--by", "Ines Valbo"]
 
-    done = subprocess.run(
-        [sys.executable, "-m", "dashboard.command.lotheat", *map(str, words)],
-        capture_output=True,
-        text=True,
-        check=False,
-    )
+    done = lotheat(*words)
 
     assert done.returncode == 0, done.stderr
     assert json.loads(done.stdout)["stored"] == 1
