@@ -1,6 +1,7 @@
 """Stores that many tests share: the demo's, built once, and a tiny one of two lots."""
 
 import fcntl
+import gc
 import os
 import shutil
 import sys
@@ -9,6 +10,7 @@ from pathlib import Path
 from typing import Any, TypeAlias
 
 import pytest
+from hypothesis import settings
 
 import demo_data
 from spc.store import Store, Survey
@@ -292,6 +294,13 @@ Once: TypeAlias = Callable[[str, Callable[[Path], None]], Path]
 # test starts, would compile them again, and put the asserts of every test into words again.
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+# Each core has a worker of its own; a worker's sums wait for nobody.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+# Thousands of tests are found at a stretch, and none of them is garbage.
+gc.disable()
+# A busy machine is slow, and that is no fault of what is tested.
+settings.register_profile("round", deadline=None, max_examples=rounds.tries(50, many=1000))
+settings.load_profile("round")
 
 
 @pytest.hookimpl(tryfirst=True)
@@ -301,6 +310,12 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     config.stash[rounds.COLLECTED] = list(items)
     for item in rounds.quick(items):
         item.add_marker("quick")
+
+
+def pytest_collection_finish() -> None:
+    """Look for garbage from here on, and never again among what was found."""
+    gc.freeze()
+    gc.enable()
 
 
 @pytest.fixture(scope="session")

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from spc.errors import IntakeError
 from spc.store import Store
+from tests.rounds import tries
 
 # Cells as they should be, few enough that rows repeat and contradict each other.
 GOOD = {
@@ -87,7 +88,9 @@ def as_bytes(header: bytes, table: list[list[str]]) -> bytes:
 
 
 @settings(
-    max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=tries(8, many=300),
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 @given(tables())
 def test_no_row_is_lost_and_receiving_again_changes_nothing(

@@ -7,6 +7,8 @@ import duckdb
 import pytest
 
 from spc.store import Choice, Store, StreamKey
+from spc.store.connection import Connection
+from spc.store.verification import verify
 
 KEY = StreamKey(
     material="cayenne powder", supplier="North Mill", characteristic="heat", method="rapid sensor"
@@ -50,19 +52,20 @@ def eventful_file(small_store_file, source_file, tmp_path_factory):
     return path
 
 
-@pytest.fixture
-def faults(eventful_file, tmp_path):
-    """What verification says after statements were run behind the store's back."""
+@pytest.fixture(scope="module")
+def faults(eventful_file):
+    """What is found after statements were run behind the store's back; nothing of them is kept."""
+    connection = Connection(eventful_file)
 
     def found(*statements):
-        path = shutil.copy(eventful_file, tmp_path / "lots.db")
-        with duckdb.connect(str(path)) as database:
+        with connection.supposing() as cursor:
             for statement in statements:
-                database.execute(statement)
-        with Store.open(path) as store:
-            return store.verify().faults
+                cursor.execute(statement)
+            return verify(cursor).faults
 
-    return found
+    yield found
+    assert found() == ()
+    connection.close()
 
 
 def test_the_demo_is_whole(demo_store):
