@@ -22,7 +22,7 @@ from dashboard.command.terminal import (
     print_table,
 )
 from spc.store import Store
-from spc.store.people import ROLES, SENDER_DEEDS, Entry, Grant
+from spc.store.people import CUT_OVER, ROLES, SENDER_DEEDS, Entry, Grant
 
 people: Final = typer.Typer(
     no_args_is_help=True, help="Register people and what they may do, and tokens of senders."
@@ -178,6 +178,20 @@ def token(  # noqa: PLR0913 - what is told of a token
         grant = Grant(sender=sender, scope=tuple(scope or ("receive files",)), until=until)
         key = opened.people.issue_token(grant, by=by, reason=reason)
     _hand_out(key, f"The token is for {sender} until {until:%Y-%m-%d}; it is not shown again.")
+
+
+@people.command("first-day", epilog="Example: lotheat people first-day 2026-11-20")
+def first_day(
+    day: Annotated[str, typer.Argument(help="Such as 2026-11-20.")],
+    *,
+    reason: ReasonOption = "first day of this record",
+    as_name: AsOption = "",
+    store: StoreOption = None,
+) -> None:
+    """Sign the first day of this record: decisions from before it may come in by file."""
+    with existing(store) as opened:
+        opened.people.set_rule(CUT_OVER, day, by=signed(opened, as_name), reason=reason)
+    ERR.print(f"decisions from {day} on are signed here, not received", markup=False)
 
 
 def _hand_out(key: str, sentence: str) -> None:
