@@ -5,6 +5,7 @@ from typing import Annotated, Any
 
 import typer
 
+from dashboard.command.acting import token
 from dashboard.command.terminal import ERR, PortOption, StoreOption, place
 from spc.store import Store
 
@@ -50,5 +51,6 @@ def show(store: Path, *, watch: Path | None = None, **asked: Any) -> None:
         opened,
         served=served,
         watch=watch,
+        token=token(),
         say=lambda sentence: ERR.print(sentence, markup=False, soft_wrap=True),
     )

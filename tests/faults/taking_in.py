@@ -8,13 +8,14 @@ from pathlib import Path
 
 from spc.store import Store
 from tests.forked import PROCESSES
+from tests.staff import ME
 
 
 def _take_in(store: Path, file: Path, told: Connection) -> None:
     with Store.open(store) as opened:
         told.send("ready")
         told.recv()
-        opened.receive(file, by="Ines Valbo")
+        opened.receive(file, by=ME)
         told.send("done")
 
 

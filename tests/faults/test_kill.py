@@ -8,6 +8,7 @@ import pytest
 
 from spc.store import Store
 from tests.faults.taking_in import taking_in
+from tests.staff import ME
 
 ROWS = 20_000
 # Parts of the time that the whole takes; the last fall where the transaction is committed.
@@ -66,6 +67,6 @@ def test_a_store_whose_writer_was_killed_takes_the_file_in_afterwards(
         process.join()
 
     with Store.open(path) as store:
-        receipt = store.receive(big_file, by="Ines Valbo")
+        receipt = store.receive(big_file, by=ME)
 
         assert (receipt.rows, receipt.stored, receipt.again) == (ROWS, ROWS, False)

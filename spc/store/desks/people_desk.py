@@ -1,6 +1,6 @@
 """The door to the register, to tokens and to house rules: `Store.people`."""
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from spc.store.desks.account_desk import AccountDesk
@@ -24,6 +24,17 @@ class PeopleDesk(AccountDesk):
         """Somebody by id or by sign-in name."""
         with self._read() as cursor:
             return register.person(cursor, person)
+
+    def may(self, deed: str, *, by: Proof) -> Actor:
+        """Who acts, if they may do a deed; nothing is done.
+
+        Raises
+        ------
+        NotKnown, NotAllowed
+            If it is no proof, or of somebody who may not.
+        """
+        with self._read() as cursor:
+            return self._permitted(cursor, deed, by)
 
     def history(self, person: str) -> list[dict[str, Any]]:
         """What happened to a person's entry, oldest first."""
@@ -76,6 +87,12 @@ class PeopleDesk(AccountDesk):
             by,
             lambda cursor, actor, at: entries.end(cursor, actor, person, reason=reason, at=at),
         )
+
+    @property
+    def first_day(self) -> date | None:
+        """The first day of this record; decisions from before it may come in as history."""
+        with self._read() as cursor:
+            return house_rules.cut_over(cursor)
 
     def tokens(self) -> tuple[Token, ...]:
         """Every token that was ever issued, by sender."""

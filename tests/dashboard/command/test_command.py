@@ -15,6 +15,7 @@ import demo_data
 from dashboard.command.terminal import Exit
 from spc.store import Store
 from tests.dashboard import typed
+from tests.staff import ME
 
 DEMO = Path(demo_data.__file__).parent
 
@@ -52,7 +53,7 @@ def in_a_process(*words, store):
 
 
 def test_receive_tells_a_program_what_became_of_every_row(demo_copy):
-    done = in_a_process("receive", DEMO / "new", "--json", "--by", "Test", store=demo_copy)
+    done = in_a_process("receive", DEMO / "new", "--json", store=demo_copy)
 
     told = json.loads(done.stdout)
     assert done.returncode == Exit.DONE
@@ -153,7 +154,7 @@ def test_verify_tells_which_anchors_the_store_holds(demo_copy, tmp_path):
     anchors = tmp_path / "anchors.txt"
     with Store.open(demo_copy) as store:
         anchors.write_text(store.anchor().line + "\n", encoding="utf-8")
-        store.attach("R26-0141", name="a.txt", content=b"a", note="", by="Test")
+        store.attach("R26-0141", name="a.txt", content=b"a", note="", by=ME)
 
     done = lotheat("verify", "--against", anchors, store=demo_copy)
 
@@ -229,7 +230,7 @@ def test_a_store_is_copied_and_made_again_by_commands(small_store_file, source_f
     shutil.copy(small_store_file, own)
     row = "L-9,1,1,2026-03-04 08:00:00,0.1,10,10,8.2,µmol/L"
     with Store.open(own) as store:
-        store.receive_bytes("sensor.csv", source_file("sensor", row), by="Mara Quill")
+        store.receive_bytes("sensor.csv", source_file("sensor", row), by=ME)
 
     kept = lotheat("backup", copy, store=own)
     with Store.open(copy) as store:
