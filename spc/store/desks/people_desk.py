@@ -1,5 +1,6 @@
 """The door to the register, to tokens and to house rules: `Store.people`."""
 
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
@@ -99,6 +100,11 @@ class PeopleDesk(AccountDesk):
             by,
             lambda cursor, actor, at: tokens.end(cursor, actor, token, reason=reason, at=at),
         )
+
+    def groups(self, issuer: str) -> Mapping[str, str] | None:
+        """The roles of a provider's groups; None where the register alone gives roles."""
+        with self._read() as cursor:
+            return house_rules.groups(cursor).get(issuer)
 
     def set_rule(self, name: str, value: object, *, by: Proof, reason: str) -> None:
         """Set a house rule; see `house_rules.put`."""
