@@ -22,6 +22,9 @@ from spc.errors import LotHeatError, ProviderRefused, ProviderSilent
 
 BEGIN: Final = "/login/provider"
 
+# How a browser says that a page of ours leads here.
+_OWN_PAGE: Final = "same-origin"
+
 # Between the provider's clock and ours.
 _CLOCKS_APART_S: Final = 5
 
@@ -157,6 +160,9 @@ class Provider:
     async def _sign(self, request: Request) -> Response:
         query = request.query_params
         asked = tuple(query.getlist("request"))
+        if request.headers.get("sec-fetch-site", _OWN_PAGE) != _OWN_PAGE:
+            # A link from elsewhere would have somebody sign what they have not read.
+            return RedirectResponse(at_provider.place(asked), HTTPStatus.SEE_OTHER)
         back = own_place(query.get("next", at_provider.place(asked)))
         try:
             digest = await run_in_threadpool(self._signing.digest, asked)
