@@ -21,6 +21,8 @@ from dashboard.command.terminal import (
     print_json,
     print_table,
 )
+from dashboard.gate.issuer import issuer
+from dashboard.gate.setup import read_setup
 from dashboard.server import handover, register
 from spc.store import Store
 from spc.store.desks.people_desk import PeopleDesk
@@ -188,6 +190,28 @@ def token(  # noqa: PLR0913 - what is told of a token
     told = _carried_out(store, "token", given, as_name=as_name)
     _hand_out(
         told["key"], f"The token is for {sender} until {told['until']}; it is not shown again."
+    )
+
+
+@people.command(
+    epilog="Example: lotheat people groups company.toml --reason 'a new group' --as mara"
+)
+def groups(
+    file: Annotated[Path, typer.Argument(help="The sign-in file (TOML) of `lotheat serve`.")],
+    *,
+    reason: ReasonOption,
+    as_name: AsOption = "",
+    store: StoreOption = None,
+) -> None:
+    """Make what a sign-in file says of the company's groups the rule of the house."""
+    settings = read_setup(file).provider
+    given = {"issuer": issuer(settings.metadata), "roles": settings.roles, "reason": reason}
+    _carried_out(store, "groups", given, as_name=as_name)
+    ERR.print(
+        "; ".join(f"{group}: {role}" for group, role in settings.roles.items())
+        or "no group gives a role; the register alone does",
+        markup=False,
+        soft_wrap=True,
     )
 
 

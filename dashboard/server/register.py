@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from spc.errors import InvalidInput, UnknownName
 from spc.store.desks.people_desk import PeopleDesk
-from spc.store.people import Entry, Grant, Person, Proof, Token
+from spc.store.people import GROUPS, Entry, Grant, Person, Proof, Token
 
 # Makes the proof of who acts, where a verb needs one.
 By = Callable[[], Proof]
@@ -81,6 +81,12 @@ def _end_token(people: PeopleDesk, given: Given, by: By) -> dict[str, Any]:
     return {}
 
 
+def _groups(people: PeopleDesk, given: Given, by: By) -> dict[str, Any]:
+    every = {**people.groups(), given["issuer"]: dict(given["roles"])}
+    people.set_rule(GROUPS, every, by=by(), reason=given["reason"])
+    return {}
+
+
 VERBS: Final[Mapping[str, Callable[[PeopleDesk, Given, By], dict[str, Any]]]] = MappingProxyType(
     {
         "list": _list,
@@ -91,6 +97,7 @@ VERBS: Final[Mapping[str, Callable[[PeopleDesk, Given, By], dict[str, Any]]]] = 
         "end": _end,
         "token": _token,
         "end token": _end_token,
+        "groups": _groups,
     }
 )
 

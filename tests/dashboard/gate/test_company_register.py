@@ -18,7 +18,9 @@ from starlette.middleware import Middleware
 from starlette.middleware.sessions import SessionMiddleware
 from starlette.responses import PlainTextResponse
 from starlette.routing import Route
+from typer.testing import CliRunner
 
+from dashboard.command.lotheat import app
 from dashboard.gate import at_provider
 from dashboard.gate.headers import Headers
 from dashboard.gate.layer import Gate
@@ -88,12 +90,12 @@ def serving(store, company, roles):
     gate = Middleware(
         Gate, doors=listening.doors, entrance=entrance, headers=Headers(""), programs=()
     )
-    app = Starlette(
+    served_app = Starlette(
         routes=[*entrance.open_routes(), *entrance.inner_routes(), page],
         middleware=[Middleware(SessionMiddleware, secret_key="s"), gate],  # noqa: S106
     )
     config = uvicorn.Config(
-        app, host="127.0.0.1", port=listening.port, log_level="warning", ws="none"
+        served_app, host="127.0.0.1", port=listening.port, log_level="warning", ws="none"
     )
     server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run)
@@ -212,8 +214,29 @@ def test_what_the_file_says_of_roles_counts_only_until_somebody_has_an_account(
         refused = other.sign_in("guest")
 
     assert refused.status_code == 403
-    assert store.people.groups(company.issuer) == ROLES
+    assert store.people.groups() == {company.issuer: ROLES}
     assert "is not what counts here" in caplog.text
+
+
+def test_an_administrator_makes_the_files_groups_the_rule_of_the_house(
+    company, small_store_file, tmp_path
+):
+    path, file = tmp_path / "lots.duckdb", tmp_path / "company.toml"
+    shutil.copy(small_store_file, path)
+    file.write_text(
+        f'[provider]\nname = "Fenland"\nmetadata = "{company.metadata}"\nclient = "lotheat"\n'
+        'secret = "s"\n[provider.roles]\nqa = "QA officer"\n'
+    )
+    file.chmod(0o600)
+    words = ["people", "groups", str(file), "--reason", "a new group", "--store", str(path)]
+
+    done = CliRunner().invoke(app, words)
+
+    assert done.exit_code == 0, done.output
+    with Store.open(path) as store:
+        assert store.people.groups() == {company.issuer: {"qa": "QA officer"}}
+    file.write_text(file.read_text().replace("QA officer", "boss"))
+    assert "knows no role 'boss'" in str(CliRunner().invoke(app, words).exception)
 
 
 def test_a_decision_is_signed_at_the_company_and_its_proof_is_kept(house, browser, company):
