@@ -8,7 +8,6 @@ from pathlib import Path
 
 import streamlit as st
 
-from dashboard.frame import session
 from dashboard.frame.words import CAUTIONS, HANDLING
 from dashboard.gate import blocks, present, words
 from spc.errors import LotHeatError
@@ -21,9 +20,6 @@ if person is None:
     st.session_state.clear()
     st.html(blocks.ended())
     st.stop()
-
-if person.way != "machine" and not session.who()[0]:
-    session.remember(person.name, session.who()[1])
 
 page = st.navigation(
     [

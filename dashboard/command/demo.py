@@ -28,11 +28,12 @@ def demo(
     with as_file(files("demo_data")) as folder:
         paths = demo_files(folder)
         with progress("receiving", total=len(paths)) as tick:
-            receipts = delivering.into(opened, paths, profile=None, by="demo", tick=tick).receipts
+            by = opened.people.system_user()
+            receipts = delivering.into(opened, paths, profile=None, by=by, tick=tick).receipts
         if not all(one.again for one in receipts):
-            receipts += demo_blends.blends(opened, folder / "blends", by="demo")
+            receipts += demo_blends.blends(opened, folder / "blends", by=by)
             for count_of in ("stock_take.csv", "blends/stock_take.csv"):
-                take_stock(opened, folder / count_of, by="demo", reason="count of 20 November")
+                take_stock(opened, folder / count_of, by=by, reason="count of 20 November")
     rows = sum(one.rows for one in receipts)
     ERR.print(f"{len(receipts)} files, {rows} rows: the demo store is {path}", soft_wrap=True)
     opened.close()

@@ -1,16 +1,17 @@
 """`lotheat people`: who works with the store, what they may do, and who else sends files.
 
 Where nobody has an account yet, the computer's user acts; else an administrator gives name and
-secret.  A program writes the secret to stdin, in one line.
+secret; see `acting`.  While a server shows the store, it is asked.
 """
 
-import sys
 from pathlib import Path
 from typing import Annotated, Any, Final
 
 import typer
 
+from dashboard.command import acting
 from dashboard.command import people_tables as tables
+from dashboard.command.acting import AsOption
 from dashboard.command.terminal import (
     ERR,
     OUT,
@@ -25,8 +26,7 @@ from dashboard.gate.issuer import issuer
 from dashboard.gate.setup import read_setup
 from dashboard.server import handover, register
 from spc.store import Store
-from spc.store.desks.people_desk import PeopleDesk
-from spc.store.people import ROLES, SENDER_DEEDS, Proof
+from spc.store.people import ROLES, SENDER_DEEDS
 
 people: Final = typer.Typer(
     no_args_is_help=True, help="Register people and what they may do, and tokens of senders."
@@ -45,9 +45,6 @@ ProviderOption = Annotated[
     typer.Option("--provider", help="Who they are at the company's provider: issuer#subject."),
 ]
 ReasonOption = Annotated[str, typer.Option("--reason", help="Why; stands in the audit chain.")]
-AsOption = Annotated[
-    str, typer.Option("--as", help="Your sign-in name.", show_default="it is asked for")
-]
 
 
 @people.command("list", epilog="Example: lotheat people list --json")
@@ -237,28 +234,12 @@ def _carried_out(
     server = handover.running(place(store))
     if server is not None:
         alone = not asks or handover.registered(server, "alone", {}, person=None)["alone"]
-        person = None if alone else _person(as_name)
+        person = None if alone else acting.asked(as_name)
         return handover.registered(server, verb, given, person=person)
     with Store.open(place(store)) if make else existing(store) as opened:
         return register.carry_out(
-            opened.people, verb, given, by=lambda: _proof(opened.people, as_name)
+            opened.people, verb, given, by=lambda: acting.signed(opened, as_name)
         )
-
-
-def _proof(people: PeopleDesk, as_name: str) -> Proof:
-    """Who acts: the computer's user where nobody has an account, else somebody with a secret."""
-    if people.alone:
-        return people.system_user()
-    name, secret = _person(as_name)
-    return people.signing_as(name, secret=secret)
-
-
-def _person(as_name: str) -> tuple[str, str]:
-    """Name and secret of who acts, as far as they have to be asked for."""
-    name = as_name or typer.prompt("Your sign-in name", err=True)
-    if sys.stdin.isatty():
-        return name, typer.prompt("Your secret", hide_input=True, err=True)
-    return name, sys.stdin.readline().rstrip("\n")
 
 
 def _hand_out(key: str, sentence: str) -> None:

@@ -2,8 +2,10 @@
 
 import streamlit as st
 
+from dashboard.frame import session
 from dashboard.gate.entrance import Entrance
 from dashboard.gate.signed_in import SignedIn
+from spc.store.people import Proof
 
 _HELD: list[Entrance] = []
 
@@ -15,7 +17,26 @@ def hold(entrance: Entrance) -> None:
 
 def present() -> SignedIn | None:
     """Whose page this is; None once their session has ended, and where nobody can have come in."""
-    if not _HELD:
-        return None
-    entrance = _HELD[0]
-    return entrance.lookup(st.context.cookies.get(entrance.cookie.name, ""))
+    return _HELD[0].lookup(_key()) if _HELD else None
+
+
+def name() -> str:
+    """What whoever looks is called; empty once their session has ended."""
+    who = present()
+    return "" if who is None else who.name
+
+
+def proof() -> Proof:
+    """What the doors of the store take as `by=`: who looks, and has pressed a button.
+
+    No secret was given for it, so it signs nothing where people sign in.
+    """
+    who, people = present(), session.store().people
+    if who is not None and who.way == "machine":
+        return people.system_user()
+    return people.session(_key())
+
+
+def _key() -> str:
+    """The cookie's value; empty outside a browser."""
+    return str(st.context.cookies.get(_HELD[0].cookie.name, "")) if _HELD else ""

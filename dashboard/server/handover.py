@@ -8,15 +8,16 @@ from typing import Any, Final
 from urllib.parse import quote, urlencode
 
 from dashboard.server.reaching import (
+    OWN_USER,
     PATIENCE_S,
     Question,
     Running,
+    Sender,
     announced,
     asked,
     opened,
     running,
 )
-from spc.errors import StoreError
 from spc.store import Receipt
 from spc.store.backup import new_file
 
@@ -48,7 +49,12 @@ _AT_ONCE: Final = 1 << 20
 
 
 def hand_over(
-    server: Running, name: str, content: bytes, *, profile: str | None, by: str
+    server: Running,
+    name: str,
+    content: bytes,
+    *,
+    profile: str | None,
+    sender: Sender = OWN_USER,
 ) -> tuple[Receipt, list[dict[str, Any]]]:
     """Have the server take in a file; its receipt and the rows that it held.
 
@@ -57,18 +63,14 @@ def hand_over(
     IntakeError
         If the server refused the file.
     StoreError
-        If it did not answer, could not take the file in, or would put another name beside it.
+        If it did not answer, or could not take the file in.
+    NotKnown, NotAllowed
+        If nobody is known to send it, or they may not.
     """
-    if by != server.name:
-        raise StoreError(
-            f"while a server shows the store, what is handed to it stands under the name of its"
-            f" user, {server.name}, and not under {by!r}.",
-            where=name,
-            remedy=f"Leave out --by, or write --by {server.name!r}; or stop the server first.",
-        )
     given = {"name": name} | ({"profile": profile} if profile else {})
     address = f"{RECEIVE}?{urlencode(given, quote_via=quote)}"
-    told = asked(server, Question(method="POST", address=address, content=content, where=name))
+    question = Question(method="POST", address=address, content=content, where=name, sender=sender)
+    told = asked(server, question)
     receipt = told["receipt"]
     receipt["received_at"] = datetime.fromisoformat(receipt["received_at"])
     receipt["created_lots"] = tuple(receipt["created_lots"])
@@ -102,7 +104,7 @@ def verified(server: Running, **given: str) -> dict[str, Any]:
 
 
 def registered(
-    server: Running, verb: str, given: Mapping[str, Any], *, person: tuple[str, str] | None
+    server: Running, verb: str, given: Mapping[str, Any], *, person: tuple[str, str] | None = None
 ) -> dict[str, Any]:
     """Have the server look into its register of people, or change it.
 
@@ -111,7 +113,7 @@ def registered(
     verb, given
         See `register.VERBS`.
     person
-        Name and secret of who acts; None where the computer's user does.
+        Name and secret of who acts; None where the computer's user does, and to look.
 
     Raises
     ------
@@ -120,9 +122,10 @@ def registered(
     """
     content = json.dumps(given, default=datetime.isoformat).encode()
     address = f"{PEOPLE}/{quote(verb)}"
+    sender = Sender(person=person)
     return asked(
         server,
-        Question(method="POST", address=address, content=content, person=person, where="people"),
+        Question(method="POST", address=address, content=content, sender=sender, where="people"),
     )
 
 

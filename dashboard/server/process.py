@@ -23,9 +23,8 @@ from dashboard.server.reaching import Running, announced
 from dashboard.server.routes import Programs
 from dashboard.server.schedule import Schedule
 from dashboard.server.served import Served
-from dashboard.server.watching import watched
+from dashboard.server.watching import bringing, watched
 from spc.store import Store
-from spc.store.people import permit
 
 PORT: Final = 8501
 _SCRIPT: Final = Path(__file__).parents[1] / "app.py"
@@ -74,6 +73,7 @@ def serve(
     served: Served,
     schedule: Schedule,
     watch: Path | None = None,
+    token: str = "",
     say: Callable[[str], None],
 ) -> None:
     """Show a store until the process is stopped; the store is closed with it.
@@ -84,6 +84,8 @@ def serve(
         What the server does by itself.
     watch
         A folder whose files are taken in as they come.
+    token
+        Of the sender in whose name they are; the computer's user if it is empty.
     say
         Prints how the server is entered.
     """
@@ -97,7 +99,7 @@ def serve(
             stack.callback(session.release)
             stack.enter_context(announced(store.path, running))
             if watch is not None:
-                stack.enter_context(watched(watch, store))
+                stack.enter_context(watched(watch, store, by=bringing(store, token)))
             upkeep.hold(schedule)
             stack.callback(upkeep.release)
             stack.enter_context(schedule.running())
@@ -113,10 +115,8 @@ def known_senders(store: Store, own: str) -> Senders:
     people = store.people
 
     def registered(token: str, deed: str) -> Sender:
-        proof = people.token(token)
-        actor = people.who(proof)
-        permit(actor, deed)
-        return Sender(name=actor.name, by=proof)
+        by = people.token(token)
+        return Sender(name=people.may(deed, by=by).name, by=by)
 
     return Senders(own, user=getpass.getuser(), registered=registered)
 

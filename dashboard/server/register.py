@@ -81,6 +81,15 @@ def _end_token(people: PeopleDesk, given: Given, by: By) -> dict[str, Any]:
     return {}
 
 
+def _sign_in(people: PeopleDesk, given: Given, _by: By) -> dict[str, Any]:
+    return {"key": people.sign_in(given["name"], secret=given["secret"])}
+
+
+def _sign_out(people: PeopleDesk, given: Given, _by: By) -> dict[str, Any]:
+    people.end_session(given["key"])
+    return {}
+
+
 def _groups(people: PeopleDesk, given: Given, by: By) -> dict[str, Any]:
     every = {**people.groups(), given["issuer"]: dict(given["roles"])}
     people.set_rule(GROUPS, every, by=by(), reason=given["reason"])
@@ -98,6 +107,8 @@ VERBS: Final[Mapping[str, Callable[[PeopleDesk, Given, By], dict[str, Any]]]] = 
         "token": _token,
         "end token": _end_token,
         "groups": _groups,
+        "sign in": _sign_in,
+        "sign out": _sign_out,
     }
 )
 

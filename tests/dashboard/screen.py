@@ -11,9 +11,13 @@ from dashboard.gate import present
 from dashboard.gate.cookie import Cookie
 from dashboard.gate.entrance import Entrance
 from dashboard.gate.signed_in import SignedIn
+from spc.store.people.identity import system_user
 
 APP = str(Path(dashboard.__file__).parent / "app.py")
 
+
+# The computer's user, who looks at a store in which nobody has an account.
+ME = SignedIn(person=f"os:{system_user()}", name=system_user(), way="machine")
 
 # The screens by the name in their address.
 SCREENS = {
@@ -33,7 +37,7 @@ def signed_in(who):
 
 def opened(screen, **query):
     """A screen by the name in its address, with what its address asks."""
-    signed_in(SignedIn(person="os:ines", name="ines", way="machine"))
+    signed_in(ME)
     app = AppTest.from_file(APP, default_timeout=60)
     with _nothing_held():
         app.run()

@@ -29,35 +29,13 @@ from dashboard.gate.setup import ProviderSettings
 from dashboard.server.company import for_company
 from spc.errors import NotKnown
 from spc.store import Store
-from spc.store.desks.signing_desk import SigningDesk
-from spc.store.people import Ask, Entry
+from spc.store.lots import deciding
+from spc.store.lots.release import Decision
+from spc.store.people import NEEDS_TWO, Entry
 from tests.dashboard.gate.company import Company
 from tests.dashboard.gate.visits import PAGE, free_port
 
 ROLES = {"qa-lead": "QA lead", "keepers": "administrator", "qa": "QA officer"}
-
-
-class Lots:
-    """Rests on nothing, and notes what was done."""
-
-    def __init__(self):
-        self.done = []
-
-    def rests_on(self, _cursor, request):
-        return request.rests_on
-
-    def carry_out(self, _cursor, request, *, at):
-        assert at is not None
-        self.done.append((request.subject, len(request.signatures)))
-
-
-class Kept(Store):
-    """A store whose decisions are signed by request."""
-
-    @property
-    def signing(self):
-        deeds = ("accept a lot", "concede a lot")
-        return SigningDesk(self._connection, business=dict.fromkeys(deeds, Lots()))
 
 
 @pytest.fixture(scope="module")
@@ -111,12 +89,14 @@ def serving(store, company, roles):
 
 @pytest.fixture(scope="module")
 def house(company, small_store_file, tmp_path_factory):
-    """A store whose roles are the company's groups', and its address."""
+    """A store whose roles are the company's groups', where two reject a lot; and its address."""
     path = tmp_path_factory.mktemp("house") / "lots.duckdb"
     with (
-        Kept.open(shutil.copy(small_store_file, path)) as store,
+        Store.open(shutil.copy(small_store_file, path)) as store,
         serving(store, company, ROLES) as base,
     ):
+        two = {"value": ["reject a lot"], "reason": "a small house"}
+        store.people.set_rule(NEEDS_TWO, **two, by=store.people.system_user())
         yield store, base
 
 
@@ -151,18 +131,16 @@ class Browser(httpx2.Client):
         return self.cookies.get(f"lotheat-{urlsplit(self.base).port}")
 
 
-def asked(store, key, deed="accept a lot", **more):
-    """A request for a signature, by whose session this is."""
-    ask = Ask(
-        deed=deed,
-        subject="L-1",
-        about={"lot": "L-1", "decision": "accepted"},
-        rests_on={"evidence": "as it was"},
-        meaning="accepted",
-        reason="conforms",
-        **more,
-    )
-    return store.signing.ask(ask, by=store.people.session(key))
+HELD = Decision(decision="on hold", reason="the bags are wet")
+REJECTED = Decision(decision="rejected", reason="the bags are wet")
+
+
+def asked(store, key, decided=HELD, lot="L-1"):
+    """A decision that waits for the signature of whose session this is."""
+    by = store.people.session(key)
+    with store._read() as cursor:
+        ask = deciding.ask(cursor, store.people.who(by), lot, decided, looked=None)
+    return store.signing.ask(ask, by=by)
 
 
 def test_the_register_says_who_signed_in_and_its_groups_what_they_may(house, browser):
@@ -252,9 +230,8 @@ def test_a_decision_is_signed_at_the_company_and_its_proof_is_kept(house, browse
     )
     told = company.asked[-1]
     assert (told["prompt"], told["max_age"], told["nonce"]) == ("login", "0", request.sha256)
-    done = store.signing.one(request.request)
-    assert done.complete
-    (signature,) = done.signatures
+    assert store.lot("L-1").decision == "on hold"
+    (signature,) = store.signing.one(request.request).signatures
     assert (signature.name, signature.way) == ("Mara Quill", "provider")
     with store._read() as cursor:
         ((material,),) = cursor.execute(
@@ -271,12 +248,12 @@ def test_a_decision_is_signed_at_the_company_and_its_proof_is_kept(house, browse
 def test_several_are_signed_with_one_sign_in(house, browser, company):
     store, _ = house
     browser.sign_in("mara")
-    requests = [asked(store, browser.key) for _ in range(3)]
+    requests = [asked(store, browser.key, lot=lot) for lot in ("L-1", "L-2")]
     ids = [one.request for one in requests]
 
     browser.go(at_provider.address(ids), "mara")
 
-    assert all(store.signing.one(one).complete for one in ids)
+    assert [store.lot(lot).decision for lot in ("L-1", "L-2")] == ["on hold", "on hold"]
     together = hashlib.sha256("\n".join(one.sha256 for one in requests).encode()).hexdigest()
     assert company.asked[-1]["nonce"] == together
 
@@ -286,7 +263,7 @@ def test_another_person_who_signs_in_there_signs_only_where_a_second_one_is_aske
     with Browser(browser.base) as his:
         his.sign_in("jonas")
     browser.sign_in("mara")
-    request = asked(store, browser.key, deed="concede a lot")
+    request = asked(store, browser.key, REJECTED, "L-2")
     first, second = (at_provider.address([request.request], second=two) for two in (False, True))
 
     wrong = browser.go(first, "jonas")
@@ -301,13 +278,14 @@ def test_another_person_who_signs_in_there_signs_only_where_a_second_one_is_aske
     assert waiting == "waiting"
     done = store.signing.one(request.request)
     assert [one.name for one in done.signatures] == ["Mara Quill", "Jonas Terrow"]
+    assert store.lot("L-2").decision == "rejected"
     assert store.people.who(store.people.session(browser.key)).name == "Mara Quill"
 
 
 def test_a_person_unknown_here_signs_nothing_as_the_second(house, browser):
     store, _ = house
     browser.sign_in("mara")
-    request = asked(store, browser.key, deed="concede a lot")
+    request = asked(store, browser.key, REJECTED)
     browser.go(at_provider.address([request.request]), "mara")
 
     answer = browser.go(at_provider.address([request.request], second=True), "petra")
@@ -361,7 +339,7 @@ def test_a_sign_out_ends_the_session_and_shows_the_way_out_of_the_companys(house
 def test_whoever_was_invited_joins_with_the_companys_identity(company, small_store_file, tmp_path):
     path = shutil.copy(small_store_file, tmp_path / "lots.duckdb")
     entry = Entry(name="Petra Lind", sign_in="petra", roles=("administrator",))
-    with Kept.open(path) as store, serving(store, company, {}) as base, Browser(base) as browser:
+    with Store.open(path) as store, serving(store, company, {}) as base, Browser(base) as browser:
         code = store.people.invite(entry, by=store.people.system_user(), reason="joins")
         page = browser.get(f"{base}/join/{code}").text
         stranger = browser.sign_in("petra").status_code
