@@ -12,6 +12,7 @@ from dashboard.command.serve import show
 from dashboard.command.terminal import ERR, PortOption, StoreOption, progress, usual
 from dashboard.server import delivering
 from spc.store import Store
+from spc.store.people import CUT_OVER, Proof
 
 
 def demo(
@@ -27,9 +28,13 @@ def demo(
     opened = Store.open(path)
     with as_file(files("demo_data")) as folder:
         paths = demo_files(folder)
+        by = opened.people.system_user()
         with progress("receiving", total=len(paths)) as tick:
-            by = opened.people.system_user()
-            receipts = delivering.into(opened, paths, profile=None, by=by, tick=tick).receipts
+            receipts = []
+            for several in (paths[:1], paths[1:]):
+                taken = delivering.into(opened, several, profile=None, by=by, tick=tick)
+                receipts += taken.receipts
+                _begin(opened, by)
         if not all(one.again for one in receipts):
             receipts += demo_blends.blends(opened, folder / "blends", by=by)
             for count_of in ("stock_take.csv", "blends/stock_take.csv"):
@@ -39,6 +44,13 @@ def demo(
     opened.close()
     if not no_serve:
         show(path, port=port)
+
+
+def _begin(store: Store, by: Proof) -> None:
+    """Sign the first day of the demo's record: what was decided before it came from elsewhere."""
+    if store.people.first_day is None:
+        day = store.today().isoformat()
+        store.people.set_rule(CUT_OVER, day, by=by, reason="first day of this record")
 
 
 def demo_files(folder: Path) -> list[Path]:

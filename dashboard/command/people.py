@@ -212,6 +212,19 @@ def groups(
     )
 
 
+@people.command("first-day", epilog="Example: lotheat people first-day 2026-11-20")
+def first_day(
+    day: Annotated[str, typer.Argument(help="Such as 2026-11-20.")],
+    *,
+    reason: ReasonOption = "first day of this record",
+    as_name: AsOption = "",
+    store: StoreOption = None,
+) -> None:
+    """Sign the first day of this record: decisions from before it may come in by file."""
+    _carried_out(store, "first day", {"day": day, "reason": reason}, as_name=as_name)
+    ERR.print(f"decisions from {day} on are signed here, not received", markup=False)
+
+
 def _carried_out(
     store: Path | None,
     verb: str,

@@ -76,10 +76,20 @@ def decisions(frame: pd.DataFrame) -> str:
         f" by {escape(row['decided_by'])}"
         f" ({escape(row['role'])}) on {day(row['decided_at'])}"
         f"{_seconded(row['second_person'])}{_limited(row)}: {escape(row['reason'])}"
-        f"{'' if row['evidence'] else ' <i>(before this record was kept)</i>'}</li>"
+        f"{_how(row)}</li>"
         for row in frame.to_dict("records")
     ]
     return bulleted(items)
+
+
+def _how(row: Mapping[Any, Any]) -> str:
+    """How a decision came into the record if nobody signed it here, and whether it still counts."""
+    notes = [
+        *([row["how"]] if row["how"] != "signed" else []),
+        *(["corrects the one before"] if row["corrects"] else []),
+        *(["superseded by a correction"] if row["superseded_by"] else []),
+    ]
+    return f" <i>({escape(', '.join(notes))})</i>" if notes else ""
 
 
 def _stamp(decision: Decision) -> str:

@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from spc.errors import InvalidInput, UnknownName
 from spc.store.desks.people_desk import PeopleDesk
-from spc.store.people import GROUPS, Entry, Grant, Person, Proof, Token
+from spc.store.people import CUT_OVER, GROUPS, Entry, Grant, Person, Proof, Token
 
 # Makes the proof of who acts, where a verb needs one.
 By = Callable[[], Proof]
@@ -81,6 +81,11 @@ def _end_token(people: PeopleDesk, given: Given, by: By) -> dict[str, Any]:
     return {}
 
 
+def _first_day(people: PeopleDesk, given: Given, by: By) -> dict[str, Any]:
+    people.set_rule(CUT_OVER, given["day"], by=by(), reason=given["reason"])
+    return {}
+
+
 def _sign_in(people: PeopleDesk, given: Given, _by: By) -> dict[str, Any]:
     return {"key": people.sign_in(given["name"], secret=given["secret"])}
 
@@ -107,6 +112,7 @@ VERBS: Final[Mapping[str, Callable[[PeopleDesk, Given, By], dict[str, Any]]]] = 
         "token": _token,
         "end token": _end_token,
         "groups": _groups,
+        "first day": _first_day,
         "sign in": _sign_in,
         "sign out": _sign_out,
     }

@@ -1,7 +1,7 @@
 """The door to the register, to tokens and to house rules: `Store.people`."""
 
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from spc.store.desks.account_desk import AccountDesk
@@ -88,6 +88,12 @@ class PeopleDesk(AccountDesk):
             by,
             lambda cursor, actor, at: entries.end(cursor, actor, person, reason=reason, at=at),
         )
+
+    @property
+    def first_day(self) -> date | None:
+        """The first day of this record; decisions from before it may come in as history."""
+        with self._read() as cursor:
+            return house_rules.cut_over(cursor)
 
     def tokens(self) -> tuple[Token, ...]:
         """Every token that was ever issued, by sender."""

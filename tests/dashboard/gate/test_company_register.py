@@ -29,8 +29,6 @@ from dashboard.gate.setup import ProviderSettings
 from dashboard.server.company import for_company
 from spc.errors import NotKnown
 from spc.store import Store
-from spc.store.lots import deciding
-from spc.store.lots.release import Decision
 from spc.store.people import NEEDS_TWO, Entry
 from tests.dashboard.gate.company import Company
 from tests.dashboard.gate.visits import PAGE, free_port
@@ -95,8 +93,12 @@ def house(company, small_store_file, tmp_path_factory):
         Store.open(shutil.copy(small_store_file, path)) as store,
         serving(store, company, ROLES) as base,
     ):
-        two = {"value": ["reject a lot"], "reason": "a small house"}
-        store.people.set_rule(NEEDS_TWO, **two, by=store.people.system_user())
+        store.people.set_rule(
+            NEEDS_TWO,
+            ["reject a lot"],
+            by=store.people.system_user(),
+            reason="a small house",
+        )
         yield store, base
 
 
@@ -131,16 +133,10 @@ class Browser(httpx2.Client):
         return self.cookies.get(f"lotheat-{urlsplit(self.base).port}")
 
 
-HELD = Decision(decision="on hold", reason="the bags are wet")
-REJECTED = Decision(decision="rejected", reason="the bags are wet")
-
-
-def asked(store, key, decided=HELD, lot="L-1"):
+def asked(store, key, decision="on hold", lot="L-1"):
     """A decision that waits for the signature of whose session this is."""
     by = store.people.session(key)
-    with store._read() as cursor:
-        ask = deciding.ask(cursor, store.people.who(by), lot, decided, looked=None)
-    return store.signing.ask(ask, by=by)
+    return store.ask_decision(lot, decision, by=by, reason="the bags are wet")
 
 
 def test_the_register_says_who_signed_in_and_its_groups_what_they_may(house, browser):
@@ -263,7 +259,7 @@ def test_another_person_who_signs_in_there_signs_only_where_a_second_one_is_aske
     with Browser(browser.base) as his:
         his.sign_in("jonas")
     browser.sign_in("mara")
-    request = asked(store, browser.key, REJECTED, "L-2")
+    request = asked(store, browser.key, "rejected", "L-2")
     first, second = (at_provider.address([request.request], second=two) for two in (False, True))
 
     wrong = browser.go(first, "jonas")
@@ -285,7 +281,7 @@ def test_another_person_who_signs_in_there_signs_only_where_a_second_one_is_aske
 def test_a_person_unknown_here_signs_nothing_as_the_second(house, browser):
     store, _ = house
     browser.sign_in("mara")
-    request = asked(store, browser.key, REJECTED)
+    request = asked(store, browser.key, "rejected")
     browser.go(at_provider.address([request.request]), "mara")
 
     answer = browser.go(at_provider.address([request.request], second=True), "petra")
