@@ -4,6 +4,7 @@ from typing import Final
 
 SIGN_IN: Final = "Sign in"
 SIGN_OUT: Final = "Sign out"
+SIGNED_OUT: Final = "Signed out"
 NAME_LABEL: Final = "Name"
 SECRET_LABEL: Final = "Secret"  # noqa: S105 - a word on the page
 NO_ENTRY: Final = "This link does not open"
@@ -60,3 +61,18 @@ def who(name: str, way: str) -> str:
 def provider(name: str) -> str:
     """The button that leads to the company's sign-in."""
     return f"Sign in with {name}"
+
+
+def joining(name: str) -> str:
+    """What an invitation says where people sign in with the company."""
+    return f"You were invited to lotheat. Sign in with {name} once, and it knows you from then on."
+
+
+def signed_out(name: str) -> str:
+    """What is said after a sign-out, where the company's own session goes on."""
+    return f"You are signed out here. With {name} you may still be signed in."
+
+
+def out_there(name: str) -> str:
+    """The button that leads out of the company's session."""
+    return f"Sign out of {name} too"

@@ -1,12 +1,15 @@
 """Blocks of Today as HTML: what moved, what intake holds."""
 
+from collections.abc import Sequence
 from html import escape
 from urllib.parse import quote
 
 import pandas as pd
 
 from dashboard.frame.markup import bulleted, lot_link
+from dashboard.frame.upkeep import Told
 from dashboard.frame.words import code, count
+from dashboard.today.words import ran
 
 
 def moved(signals: pd.DataFrame) -> str:
@@ -39,4 +42,10 @@ def held(summary: pd.DataFrame) -> str:
         f" {escape(code(row['code']))}, {escape(row['where'])}</li>"
         for row in summary.to_dict("records")
     ]
+    return bulleted(items)
+
+
+def jobs(told: Sequence[Told]) -> str:
+    """What the server does by itself: when, what became of it, and the last failure."""
+    items = [f"<li><b>{escape(one.job.capitalize())}</b>, {escape(ran(one))}</li>" for one in told]
     return bulleted(items)

@@ -1,5 +1,6 @@
 """The door to the register, to tokens and to house rules: `Store.people`."""
 
+from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Any
 
@@ -116,6 +117,11 @@ class PeopleDesk(AccountDesk):
             by,
             lambda cursor, actor, at: tokens.end(cursor, actor, token, reason=reason, at=at),
         )
+
+    def groups(self) -> Mapping[str, Mapping[str, str]]:
+        """By issuer, the role of each of its groups; of an issuer not in it, the register says."""
+        with self._read() as cursor:
+            return house_rules.groups(cursor)
 
     def set_rule(self, name: str, value: object, *, by: Proof, reason: str) -> None:
         """Set a house rule; see `house_rules.put`."""
