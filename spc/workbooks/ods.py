@@ -13,7 +13,7 @@ from odfdo.security import security
 
 from spc.workbooks.moment_codes import shown_moment
 from spc.workbooks.number_codes import sections, shown_text
-from spc.workbooks.ods_codes import UNSAID, Styles
+from spc.workbooks.ods_codes import UNSAID, Styles, said
 from spc.workbooks.packing import LARGEST_UNPACKED
 from spc.workbooks.rows import Around, Page, Row, put_number
 from spc.workbooks.spread import MOST_COLUMNS, MOST_ROWS, refuse_spread
@@ -23,6 +23,7 @@ _ERROR: Final = re.compile(r"#[A-Z/0]+[!?]?|Err:[0-9]+")
 _ROWS: Final = "descendant::table:table-row[not(ancestor::table:table-cell)]"
 _CELLS: Final = xpath_compile("table:table-cell | table:covered-table-cell")
 _LETTERS: Final = xpath_compile("text:p//text:span")
+_NUMBERS: Final = ("float", "percentage", "currency")
 _UNSEEN: Final = ("collapse", "filter")
 _FIRST: Final = datetime(1899, 12, 30)  # noqa: DTZ001 - a workbook's dates have no zone
 
@@ -46,10 +47,9 @@ class _Sheet:
         self._note_columns(around)
         number = 1
         for element in self._table.get_elements(_ROWS):
-            at = element.attributes
-            alike = _repeats(at, "table:number-rows-repeated", MOST_ROWS - number + 1)
-            row = Row(number=number, hidden=at.get("table:visibility") in _UNSEEN)
-            self._put_cells(row, element, at.get("table:default-cell-style-name", ""), around)
+            alike = _repeats(element, "table:number-rows-repeated", MOST_ROWS - number + 1)
+            row = Row(number=number, hidden=said(element, "table:visibility") in _UNSEEN)
+            self._put_cells(row, element, around)
             if row.cells:
                 refuse_spread(number + alike - 1, max(row.cells) + 1)
                 yield from (replace(row, number=number + later) for later in range(alike))
@@ -57,72 +57,78 @@ class _Sheet:
 
     def _note_columns(self, around: Around) -> None:
         for element in self._table.get_elements("descendant::table:table-column"):
-            at = element.attributes
-            alike = _repeats(at, "table:number-columns-repeated", MOST_COLUMNS - len(self._usual))
-            if at.get("table:visibility") in _UNSEEN:
-                around.hidden_columns.update(range(len(self._usual), len(self._usual) + alike))
-            self._usual += [at.get("table:default-cell-style-name", "")] * alike
+            first = len(self._usual)
+            alike = _repeats(element, "table:number-columns-repeated", MOST_COLUMNS - first)
+            if said(element, "table:visibility") in _UNSEEN:
+                around.hidden_columns.update(range(first, first + alike))
+            self._usual += [said(element, "table:default-cell-style-name")] * alike
 
-    def _put_cells(self, row: Row, element: Element, usual: str, around: Around) -> None:
+    def _put_cells(self, row: Row, element: Element, around: Around) -> None:
+        usual = said(element, "table:default-cell-style-name")
         column = 0
         for cell in element.get_elements(_CELLS):
-            if not isinstance(cell, Cell):
-                continue
-            at = cell.attributes
-            alike = _repeats(at, "table:number-columns-repeated", MOST_COLUMNS - column)
-            down = int(at.get("table:number-rows-spanned", "1"))
-            right = int(at.get("table:number-columns-spanned", "1"))
-            if down > 1 or right > 1:
-                around.merged.append(
-                    (row.number, column, row.number + down - 1, column + right - 1)
-                )
-            if "office:value-type" in at or "table:formula" in at:
+            alike = _repeats(cell, "table:number-columns-repeated", MOST_COLUMNS - column)
+            kind = said(cell, "office:value-type")
+            if isinstance(cell, Cell) and (kind or said(cell, "table:formula")):
                 refuse_spread(row.number, column + alike)
                 for place in range(column, column + alike):
-                    name = at.get("table:style-name") or usual or self._usual_at(place)
-                    self._put(row, place, cell, at, name)
+                    name = said(cell, "table:style-name") or usual or self._usual_at(place)
+                    self._put(row, place, cell, kind, name)
+            _note_merged(around, row.number, column, cell)
             column += alike
 
     def _usual_at(self, column: int) -> str:
         return self._usual[column] if column < len(self._usual) else ""
 
-    def _put(self, row: Row, column: int, cell: Cell, at: dict[str, str], name: str) -> None:
-        kind = at.get("office:value-type", "")
-        letters = cell.get_elements(_LETTERS) if kind == "string" else []
-        names = [name, *(one.attributes.get("text:style-name", "") for one in letters)]
-        if any(map(self._styles.is_struck, names)):
+    def _put(self, row: Row, column: int, cell: Cell, kind: str, name: str) -> None:
+        if self._styles.is_struck(name) or (kind == "string" and self._has_struck_letters(cell)):
             row.struck.append(column)
         code = self._styles.code(name) or UNSAID.get(kind, "General")
-        if kind in ("float", "percentage", "currency"):
-            put_number(row, column, float(at.get("office:value", "nan")), code, from_1904=False)
+        if kind in _NUMBERS:
+            number = float(said(cell, "office:value") or "nan")
+            put_number(row, column, number, code, from_1904=False)
+        elif kind in ("date", "time"):
+            row.put(column, _moment(cell, code, kind))
+        elif kind == "boolean":
+            row.put(column, _TRUTHS[said(cell, "office:boolean-value") == "true"])
+        elif kind:
+            _put_text(row, column, cell, code)
         else:
-            _put_other(row, column, cell, (kind, code, at))
+            row.put_error(column, "=" + said(cell, "table:formula").partition("=")[2])
+
+    def _has_struck_letters(self, cell: Cell) -> bool:
+        return self._styles.any_letters_struck and any(
+            self._styles.is_struck(said(one, "text:style-name"))
+            for one in cell.get_elements(_LETTERS)
+        )
 
 
-def _put_other(row: Row, column: int, cell: Cell, said: tuple[str, str, dict[str, str]]) -> None:
-    kind, code, at = said
+def _note_merged(around: Around, row: int, column: int, cell: Element) -> None:
+    down = int(said(cell, "table:number-rows-spanned") or 1)
+    right = int(said(cell, "table:number-columns-spanned") or 1)
+    if down > 1 or right > 1:
+        around.merged.append((row, column, row + down - 1, column + right - 1))
+
+
+def _moment(cell: Cell, code: str, kind: str) -> str:
+    # One that is formatted as a number is not shown as any number that it would be elsewhere.
+    section = next((one for one in sections(code) if one.is_moment), None)
+    section = section or sections(UNSAID[kind])[0]
     value = cell.value
-    if not kind:
-        row.put_error(column, "=" + at["table:formula"].partition("=")[2])
-    elif kind == "boolean":
-        row.put(column, _TRUTHS[bool(value)])
-    elif isinstance(value, timedelta):
-        section = sections(code)[0]
-        row.put(column, shown_moment(section, _FIRST + value, elapsed=value))
-    elif kind == "date":
-        moment = datetime.fromisoformat(str(value))
-        row.put(column, shown_moment(sections(code)[0], moment, elapsed=moment - _FIRST))
-    elif _is_error(at, str(value)):
-        shown = cell.inner_text if at.get("calcext:value-type") == "error" else str(value)
-        row.put_error(column, shown or "#ERROR")
-    elif value:
-        row.put(column, shown_text(code, str(value)))
+    if isinstance(value, timedelta):
+        return shown_moment(section, _FIRST + value, elapsed=value)
+    moment = datetime.fromisoformat(str(value)).replace(tzinfo=None)
+    return shown_moment(section, moment, elapsed=moment - _FIRST)
 
 
-def _is_error(at: dict[str, str], text: str) -> bool:
-    by_formula = "table:formula" in at and _ERROR.fullmatch(text) is not None
-    return at.get("calcext:value-type") == "error" or by_formula
+def _put_text(row: Row, column: int, cell: Cell, code: str) -> None:
+    text = str(cell.value)
+    is_error = said(cell, "calcext:value-type") == "error"
+    if is_error or (said(cell, "table:formula") and _ERROR.fullmatch(text)):
+        row.put_error(column, (cell.inner_text if is_error else text) or "#ERROR")
+    elif text:
+        row.put(column, shown_text(code, text))
 
 
-def _repeats(at: dict[str, str], name: str, most: int) -> int:
-    return max(0, min(int(at.get(name, "1")), most))
+def _repeats(element: Element, name: str, most: int) -> int:
+    return max(0, min(int(said(element, name) or 1), most))

@@ -13,6 +13,8 @@ from typing import Final
 from odfdo import Document, Element, XmlPart
 
 _CONDITION: Final = re.compile(r"value\(\)\s*(<=|>=|!=|<|>|=)\s*(-?[0-9.]+)")
+# More of a number no format shows.
+_MOST_PLACES: Final = 30
 _PARTS: Final = ("styles.xml", "content.xml")
 _STYLES: Final = "//style:style"
 _FORMATS: Final = " | ".join(
@@ -38,6 +40,11 @@ _OTHERS: Final = {
 UNSAID: Final = {"percentage": "0.0%", "date": "yyyy-mm-dd", "time": "[hh]:mm:ss"}
 
 
+def said(element: Element, name: str) -> str:
+    """An attribute; empty if there is none."""
+    return element.get_attribute_string(name) or ""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Styles:
     """The styles of a workbook, by their names."""
@@ -49,33 +56,37 @@ class Styles:
     def code(self, name: str) -> str:
         """The number format of a cell's style; empty if it has none."""
         if name not in self._codes:
-            said = (one.attributes.get("style:data-style-name", "") for one in self._line(name))
-            self._codes[name] = self._coded(next(filter(None, said), ""))
+            named = (said(one, "style:data-style-name") for one in self._line(name))
+            self._codes[name] = self._coded(next(filter(None, named), ""))
         return self._codes[name]
 
     def is_struck(self, name: str) -> bool:
         """Whether a style of cells or of letters strikes through."""
         if name not in self._struck:
-            said = [
-                letters.attributes
+            lines = [
+                said(letters, f"style:text-line-through-{what}")
                 for one in self._line(name)
                 for letters in one.get_elements("style:text-properties")
-            ]
-            lines = [
-                at[f"style:text-line-through-{what}"]
-                for at in said
                 for what in ("style", "type")
-                if f"style:text-line-through-{what}" in at
             ]
-            self._struck[name] = bool(lines) and lines[0] != "none"
+            self._struck[name] = next(filter(None, lines), "none") != "none"
         return self._struck[name]
 
     def is_displayed(self, name: str) -> bool:
         """Whether a sheet of this style is shown."""
         return not any(
-            sheet.attributes.get("table:display") == "false"
+            said(sheet, "table:display") == "false"
             for one in self._line(name)
             for sheet in one.get_elements("style:table-properties")
+        )
+
+    @cached_property
+    def any_letters_struck(self) -> bool:
+        """Whether a style of letters within a cell strikes through."""
+        return any(
+            self.is_struck(name)
+            for name, style in self._styles.items()
+            if said(style, "style:family") == "text"
         )
 
     @cached_property
@@ -95,14 +106,14 @@ class Styles:
             if isinstance(part, XmlPart)
             for one in part.root.get_elements(query)
         ]
-        return {one.attributes.get("style:name", ""): one for one in found}
+        return {said(one, "style:name"): one for one in found}
 
     def _line(self, name: str) -> list[Element]:
         """A style, the one that it rests on, and so on."""
         found: dict[str, Element] = {}
         while name in self._styles and name not in found:
             found[name] = self._styles[name]
-            name = found[name].attributes.get("style:parent-style-name", "")
+            name = said(found[name], "style:parent-style-name")
         return list(found.values())
 
     def _coded(self, name: str) -> str:
@@ -113,15 +124,15 @@ class Styles:
         found = [
             f"[{meant[1].replace('!=', '<>')}{meant[2]}]{_code(self._formats[other])}"
             for one in style.get_elements("style:map")
-            if (meant := _CONDITION.search(one.attributes.get("style:condition", "")))
-            and (other := one.attributes.get("style:apply-style-name", "")) in self._formats
+            if (meant := _CONDITION.search(said(one, "style:condition")))
+            and (other := said(one, "style:apply-style-name")) in self._formats
         ]
         return ";".join([*found, own])
 
 
 def _code(style: Element) -> str:
     """A data style as the code of the same number format."""
-    overflows = style.attributes.get("number:truncate-on-overflow") == "false"
+    overflows = said(style, "number:truncate-on-overflow") == "false"
     is_share = style.tag == "number:percentage-style"
     return "".join(
         _literal(one.inner_text, is_share=is_share)
@@ -140,29 +151,27 @@ def _literal(text: str, *, is_share: bool) -> str:
 
 
 def _placeholder(one: Element, *, overflows: bool) -> str:
-    at = one.attributes
     if one.tag in ("number:number", "number:scientific-number"):
         return _digits(one)
     if one.tag == "number:month":
-        textual, long = at.get("number:textual") == "true", at.get("number:style") == "long"
-        return ("mmmm" if long else "mmm") if textual else ("mm" if long else "m")
+        sizes = ("mmm", "mmmm") if said(one, "number:textual") == "true" else ("m", "mm")
+        return sizes[said(one, "number:style") == "long"]
     if one.tag in _MOMENTS:
-        word = _MOMENTS[one.tag][at.get("number:style") == "long"]
+        word = _MOMENTS[one.tag][said(one, "number:style") == "long"]
         return f"[{word}]" if overflows and one.tag == "number:hours" else word
     return _OTHERS.get(one.tag, "")
 
 
 def _digits(one: Element) -> str:
-    at = one.attributes
-    whole = "0" * int(at.get("number:min-integer-digits", "1")) or "#"
-    places = int(at.get("number:decimal-places", "0"))
-    thousands = _thousands(at.get("number:display-factor", "1"))
+    whole = "0" * min(int(said(one, "number:min-integer-digits") or 1), _MOST_PLACES) or "#"
+    places = min(int(said(one, "number:decimal-places") or 0), _MOST_PLACES)
+    thousands = _thousands(said(one, "number:display-factor") or "1")
     exponent = "E+00" if one.tag == "number:scientific-number" else ""
     return f"{whole}{'.' if places else ''}{'0' * places}{',' * thousands}{exponent}"
 
 
 def _thousands(factor: str) -> int:
     number, count = float(factor), 0
-    while number >= 1000.0:
+    while number >= 1000.0 and count < _MOST_PLACES:
         number, count = number / 1000.0, count + 1
     return count

@@ -17,10 +17,10 @@ from spc.workbooks.process import Broken, Process
 from spc.workbooks.protocol import ROWS, Asked
 from spc.workbooks.refusals import refusal
 
-# Of computing: what every workbook may take, and what each million bytes adds, five times as much
-# as they need.
+# Of computing: what every workbook may take, and what each million bytes adds, twice to six times
+# what they need.
 _SECONDS: Final = 20
-_SECONDS_A_MB: Final = 10
+_SECONDS_A_MB: Final = 20
 # A longer description is not kept for whoever asks for the same sheet next.
 _LARGEST_KEPT: Final = 50_000_000
 
