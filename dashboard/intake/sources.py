@@ -7,6 +7,7 @@ import streamlit as st
 
 from dashboard.frame import session
 from dashboard.gate import present
+from dashboard.intake.marked import counting
 from dashboard.intake.measures import measure, words_read
 from dashboard.intake.tables.files import preview_held, preview_table
 from dashboard.intake.tables.sources import (
@@ -49,6 +50,8 @@ def form(store: Store, name: str, content: bytes, problem: LotHeatError) -> None
             return
         try:
             table = read(content, layout)
+            layout = counting(table, layout, key=name)
+            table = read(content, layout) if layout.fill_merged else table
         except LotHeatError as worse:
             st.error(f"{name}: {worse}")
             return

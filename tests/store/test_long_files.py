@@ -2,10 +2,12 @@
 
 import pytest
 
-from spc.errors import UnknownLayout, UnreadableFile
+from spc.errors import IntakeError, UnknownLayout, UnreadableFile
 from spc.intake import read
 from spc.store.file import appending
 from spc.store.files import layouts
+from spc.workbooks.packing import OLD
+from tests.intake.workbook_files import xlsx
 from tests.staff import ME
 
 ROW = "{lot},{bag},{replicate},2026-03-04 10:00:00,0.1,10,1,{reading},µmol/L"
@@ -122,6 +124,21 @@ def test_a_damaged_file_is_told_what_the_profiles_of_its_kind_say(
 
     with pytest.raises(UnreadableFile, match=rf"^{name}: {problem}"):
         small_store.receive_bytes(name, content, by=ME)
+
+
+def test_a_workbook_says_what_is_wrong_with_it_even_where_no_profile_reads_workbooks(small_store):
+    good = xlsx(["Lot", "Bag"], ["L-1", 1])
+    locked = OLD + bytes(504) + "EncryptedPackage".encode("utf-16-le") + bytes(512)
+
+    for content, problem in (
+        (locked, "locked with a password"),
+        (good[: len(good) // 2], "or a damaged one"),
+        (good, "a workbook, and no source profile reads one"),
+    ):
+        with pytest.raises(IntakeError, match=rf"^s.xlsx: it is .*{problem}"):
+            small_store.receive_bytes("s.xlsx", content, by=ME)
+    with pytest.raises(IntakeError, match="a workbook, and source profile 'sensor' reads none"):
+        small_store.receive_bytes("s.xlsx", good, "sensor", by=ME)
 
 
 def test_a_file_that_is_damaged_in_its_header_is_not_said_to_have_any(small_store):

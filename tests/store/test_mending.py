@@ -1,10 +1,13 @@
 import json
 
 import pytest
+from openpyxl.styles import Font  # type: ignore[import-untyped]
 
 from spc.errors import InvalidInput, UnknownName
+from tests.intake.workbook_files import changed
 from tests.staff import ME, MY_NAME
 
+HEADER = "Lot,Bag,No,Measured,Portion g,Buffer mL,Cell,Reading,Unit"
 TEN_TIMES_TOO_MUCH = "portion and buffer as in the notebook of 4 March"
 
 
@@ -248,3 +251,27 @@ def test_a_mend_changed_behind_the_stores_back_is_found(slipped, change, sentenc
 
     entry = f"{slipped.revision()[1]} (mended held rows {slipped.receipt})"
     assert slipped.verify().faults == (f"mend of a held row: {sentence.format(entry)}",)
+
+
+def test_a_struck_cell_that_a_person_confirmed_counts(small_store, small_sources):
+    text = small_sources["sensor.toml"].replace('comment = "#"', 'kind = "workbook"')
+    text = text.replace('profile = "sensor"', 'profile = "sensor book"')
+    small_store.receive_bytes("book.toml", text.encode(), by=ME)
+    cells = row(1, portion="0.1", buffer="10").split(",")
+
+    def strike(sheet):
+        sheet["H2"].font = Font(strike=True)
+        sheet.row_dimensions[2].hidden = True
+
+    content = changed(strike, HEADER.split(","), cells)
+    small_store.receipt = small_store.receive_bytes("s.xlsx", content, by=ME).receipt
+    assert small_store.held()["code"].tolist() == ["hidden-cells"]
+
+    # The row has been looked at, but not the cell that is struck through.
+    assert mend(small_store, (2,), Bag="1").stored == 0
+
+    taken = mend(small_store, (2,), Reading="17.7")
+
+    assert taken.stored == 1
+    assert small_store.held().empty
+    assert small_store.verify().ok

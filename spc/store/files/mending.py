@@ -64,11 +64,14 @@ def mended(cursor: Cursor, receipt: str, table: Table) -> Table:
     if said.empty:
         return table
     cells = table.cells.copy()
+    put: list[tuple[int, int]] = []
     for header, mine in said.groupby("header"):
         beyond = header == BEYOND and header not in table.headers
         column = SURPLUS if beyond else header
         cells.loc[mine["source_row"], column] = mine["text"].to_numpy()
-    return replace(table, cells=cells)
+        place = [*cells].index(column)
+        put += [(row, place) for row in mine["source_row"].tolist()]
+    return replace(table, cells=cells, marks=table.marks.once_seen(put))
 
 
 def record(cursor: Cursor, mend: Mend) -> None:
