@@ -131,7 +131,7 @@ def test_a_sender_without_the_token_is_turned_away(served, source_file):
     *_, server = served
     stranger = replace(server, token="guess")  # noqa: S106
 
-    with pytest.raises(StoreError, match="token is missing or wrong"):
+    with pytest.raises(StoreError, match="this token opens nothing"):
         handover.hand_over(stranger, "x.csv", sensor(source_file, 11), profile=None)
 
 
