@@ -19,7 +19,7 @@ from spc.errors import InvalidInput, NotKnown, SignatureRefused, UnknownName
 from spc.store import Store, StreamKey, verification
 from spc.store.blends.drafts import Draft, Portion, Predicted
 from spc.store.file import migrations
-from tests.staff import ines, mara
+from tests.staff import ME, ines, mara
 
 PREDICTED = Predicted(
     characteristic="heat", basis="as-is", mean=45_000.0, standard_deviation=1_800.0
@@ -987,7 +987,7 @@ def test_a_store_of_the_first_schema_gets_stock_and_blends_when_it_is_opened(tmp
         )
 
     with Store.open(path) as store:
-        store.blends.count("L-1", bags=7, bag_kg=25.0, by=mara(store), reason="stock-take")
+        store.blends.count("L-1", bags=7, bag_kg=25.0, by=ME, reason="stock-take")
         assert store.blends.moves("L-1")["there_kg"].tolist() == [175.0]
         (fault,) = store.verify().faults
     assert fault.endswith("in the name of no receipt, which the audit chain does not know.")

@@ -3,6 +3,7 @@
 import pytest
 
 from dashboard.methods.sections import SECTIONS
+from spc.store.people.identity import system_user
 from tests.dashboard.screen import field, opened, words
 
 METHODS = [
@@ -82,7 +83,7 @@ def test_a_correction_is_adopted_with_a_receipt_and_withdrawn_by_the_next_versio
 
     assert "Adopted: correction 1 of rapid sensor for chilli flakes" in words(app)
     (adopted,) = writable_screens.catalogue().corrections
-    assert (adopted.kind, adopted.approved_by) == ("ratio", "Mara Quill")
+    assert (adopted.kind, adopted.approved_by) == ("ratio", system_user())
     assert adopted.effective_from == writable_screens.today()
     assert "correction-1" in writable_screens.receipts()["name"].iloc[0]
 
