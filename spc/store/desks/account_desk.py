@@ -271,6 +271,8 @@ class AccountDesk(KnownDesk):
         right = bool(tried.encoded) and secrets.matches(secret, tried.encoded)
         if not tried.encoded:
             secrets.waste(secret, like=tried.like, cost=self._cost)
+        if right and not session and self._uncounted(tried.person):
+            return
 
         def work(cursor: Cursor) -> bool:
             at = self._clock(cursor)
@@ -281,6 +283,10 @@ class AccountDesk(KnownDesk):
 
         if not self._write(work):
             raise SignInRefused(_REFUSED, where="sign-in", remedy=_REMEDY)
+
+    def _uncounted(self, person: str) -> bool:
+        with self._read() as cursor:
+            return accounts.uncounted(cursor, person)
 
 
 def _given(person: str, *, session: str, at: datetime) -> SignedProof:

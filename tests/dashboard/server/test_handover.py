@@ -29,7 +29,7 @@ PORT = free_port()
 
 
 def waited(store, process):
-    for _ in range(200):
+    for _ in range(900):
         found = handover.running(store)
         if found is not None:
             return found
