@@ -11,21 +11,16 @@ from spc.intake.profiles.profile import FileForm
 
 def counting(table: Table, layout: FileForm, *, key: str) -> FileForm:
     """The layout, with what counts in it; nothing that is marked does unless a person says so."""
-    told = {
-        "read_hidden": (words.hidden(table.marks, table.headers), words.HIDDEN),
-        "read_struck": (words.struck(table.marks, table.headers), words.STRUCK),
-        "fill_merged": (words.merged(table.marks, table.headers), words.MERGED),
-    }
-    odd = words.odd(table.marks, table.headers)
-    said = [*(sentence for sentence, _ in told.values() if sentence), *([odd] if odd else [])]
-    if not said:
+    hidden = words.hidden(table.marks, table.headers)
+    struck = words.struck(table.marks, table.headers)
+    merged = words.merged(table.marks, table.headers)
+    said = [hidden, struck, merged, words.odd(table.marks, table.headers)]
+    if not any(said):
         return layout
-    st.warning(" ".join([*said, words.WAITING]))
+    st.warning(" ".join(filter(None, [*said, words.WAITING])))
     return replace(
         layout,
-        **{
-            name: st.checkbox(question, key=f"{key}-{name}")
-            for name, (sentence, question) in told.items()
-            if sentence
-        },
+        read_hidden=bool(hidden) and st.checkbox(words.HIDDEN, key=f"{key}-hidden"),
+        read_struck=bool(struck) and st.checkbox(words.STRUCK, key=f"{key}-struck"),
+        fill_merged=bool(merged) and st.checkbox(words.MERGED, key=f"{key}-merged"),
     )

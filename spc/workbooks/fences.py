@@ -4,7 +4,10 @@ Where the platform knows no such limits, as on Windows, the wall's own on time a
 """
 
 import math
+import os
 import sys
+import threading
+import time
 from typing import Final
 
 if sys.platform != "win32":
@@ -25,6 +28,19 @@ def raise_all() -> None:
         resource.setrlimit(resource.RLIMIT_NOFILE, (MOST_FILES, MOST_FILES))
         resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
         resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+
+
+def end_with_parent() -> None:
+    """End when whoever asks has ended, also in the middle of a workbook."""
+    threading.Thread(target=_watch, args=(os.getppid(),), daemon=True).start()
+
+
+def _watch(parent: int) -> None:
+    # A child whose parent has ended is given to another; Windows leaves it as it is, and there the
+    # next word that cannot be told ends it.
+    while os.getppid() == parent:
+        time.sleep(1.0)
+    os._exit(0)
 
 
 def allow_seconds(seconds: int) -> None:

@@ -36,6 +36,7 @@ def main() -> None:
     """Answer until nobody asks, or until memory has grown too large to be kept."""
     asking, telling = _streams()
     fences.raise_all()
+    fences.end_with_parent()
     is_last = False
     while not is_last and (request := protocol.next_asked(asking)) is not None:
         asked, content = request
