@@ -39,6 +39,8 @@ class Process:
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
             env=_environment(),
+            # Windows would open a window for it.
+            creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
         )
 
     @property
@@ -106,6 +108,7 @@ class Process:
 
 
 def _environment() -> dict[str, str]:
-    """Where our own modules are, and nothing that is secret."""
+    """Where modules are found, and nothing that is secret."""
     kept = {name: os.environ[name] for name in _KEPT_OF_ENVIRONMENT if name in os.environ}
-    return {**kept, "PYTHONPATH": str(Path(spc.__file__).parent.parent)}
+    places = [str(Path(spc.__file__).parent.parent), *filter(None, sys.path)]
+    return {**kept, "PYTHONPATH": os.pathsep.join(places)}

@@ -131,6 +131,11 @@ MARKED: list[tuple[str, Callable[[Any], object], dict[int, str]]] = [
     ("struck remark", lambda sheet: setattr(sheet["E2"], "font", Font(strike=True)), {}),
     ("an error", lambda sheet: setattr(sheet["B3"], "value", "#REF!"), {3: "error-in-cell"}),
     ("a formula", lambda sheet: setattr(sheet["B3"], "value", "=1+1"), {3: "error-in-cell"}),
+    (
+        "not shown",
+        lambda sheet: setattr(sheet["D2"], "number_format", ";;;"),
+        {2: "shown-otherwise"},
+    ),
     ("merged down", lambda sheet: sheet.merge_cells("A2:A3"), {3: "merged-cells"}),
     ("merged across", lambda sheet: sheet.merge_cells("C2:D2"), {2: "merged-cells"}),
     ("merged remark", lambda sheet: sheet.merge_cells("E2:E3"), {}),
