@@ -30,6 +30,7 @@ from dashboard.gate.signed_in import SignedIn
 from dashboard.server.handover import Running, announced
 from dashboard.server.routes import routes
 from dashboard.server.watching import watched
+from dashboard.signing.page import SigningPage
 from spc.errors import NotKnown, ProviderRefused
 from spc.store import Store
 from spc.store.desks.people_desk import PeopleDesk
@@ -245,7 +246,8 @@ def application(
         headers=Headers(),
         programs=programs,
     )
-    own = [*programs, *served.entrance.open_routes(), *served.entrance.inner_routes()]
+    entrance, signing = served.entrance, SigningPage(cookie=served.entrance.cookie)
+    own = [*programs, *entrance.open_routes(), *entrance.inner_routes(), *signing.routes()]
     return st.App(script, lifespan=lifespan, routes=own, middleware=[gate])
 
 
