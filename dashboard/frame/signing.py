@@ -49,9 +49,7 @@ def show(requests: Sequence[Request], *, then: Callable[[], None] = _nothing) ->
     """Open the dialog for requests that there are, such as those that wait for a second person."""
     signed = {one.request: len(one.signatures) for one in requests}
     height = min(_LOWEST + _ROW * sum(len(one.about) for one in requests), _HIGHEST)
-    opened = st.dialog(
-        signing_words.title(requests), on_dismiss=lambda: _left(signed, then), width="medium"
-    )
+    opened = st.dialog(signing_words.TITLE, on_dismiss=lambda: _left(signed, then), width="medium")
     opened(_ceremony)(signed, then, height, time.monotonic())
 
 
@@ -75,7 +73,7 @@ def errand(
     """
     made = Errand(title=title, told=tuple(told), do=do, key=acting.key())
     name = errands.keep(made)
-    opened = st.dialog(title, on_dismiss=lambda: errands.forget(name), width="medium")
+    opened = st.dialog(signing_words.TITLE, on_dismiss=lambda: errands.forget(name), width="medium")
     height = min(_LOWEST + _ROW * len(told), _HIGHEST)
     opened(_errand)(name, made, then, height, time.monotonic())
 

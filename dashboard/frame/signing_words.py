@@ -7,6 +7,7 @@ from typing import Final
 from dashboard.frame.words import count, day
 from spc.store.people import Request, Signature
 
+TITLE: Final = "Your signature"
 CLOSED: Final = "closed without a signature"
 LATER: Final = "Close; they sign later"
 SHOW_NEW: Final = "Close, and see what is new"
@@ -53,12 +54,3 @@ def told(requests: Sequence[Request]) -> str:
 def ended(requests: Sequence[Request]) -> str:
     """Why requests ended without being done."""
     return ", ".join(dict.fromkeys(one.ended_why for one in requests if one.ended_why)) or CLOSED
-
-
-def title(requests: Sequence[Request]) -> str:
-    """The heading of the dialog: ``"Accepted: R26-0140"``."""
-    first = requests[0]
-    what = first.meaning[:1].upper() + first.meaning[1:]
-    if len(requests) > 1:
-        return f"{what}: {count(len(requests), 'record')}"
-    return f"{what}: {first.subject}"

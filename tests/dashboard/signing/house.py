@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
+from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
 
@@ -13,10 +14,11 @@ from dashboard.frame import acting, session
 from dashboard.gate.cookie import Cookie
 from dashboard.signing.page import SigningPage
 from spc.store import Store
+from spc.store.desks.people_desk import PeopleDesk
 from spc.store.desks.signing_desk import SigningDesk
 from spc.store.file.cursors import Cursor
-from spc.store.people import Ask, Request
-from tests.store.people.conftest import secret_of
+from spc.store.people import Ask, Entry, Request
+from tests.store.people.conftest import FAST, STAFF, secret_of
 
 COOKIE = Cookie(name="lotheat", secure=False)
 
@@ -85,6 +87,19 @@ class Screen:
     def secret(self) -> dict[str, str]:
         """Name and secret as they are typed at the first signature."""
         return {"name": self.name, "secret": secret_of(self.name)}
+
+
+def entered(path: Path) -> House:
+    """A store in which everybody of the staff has an account."""
+    store = House.open(path)
+    store.lots = Lots()
+    people = PeopleDesk(store._connection, cost=FAST)
+    for sign_in, (name, roles) in STAFF.items():
+        alone = people.alone
+        by = people.system_user() if alone else people.signing_as("mara", secret=secret_of("mara"))
+        entry = Entry(name=name, sign_in=sign_in, roles=roles)
+        people.accept(people.invite(entry, by=by, reason="joins"), secret=secret_of(sign_in))
+    return store
 
 
 def _place(*requests: Request, **asked: str) -> str:
