@@ -44,22 +44,25 @@ def link_spent() -> tuple[str, ...]:
     )
 
 
-def announced(link: str, user: str) -> str:
-    """What is printed when a server starts that only the computer's user may enter."""
-    return f"open {link} - it signs you in as {user}, once. Stop the server with Ctrl+C"
+def started(address: str, link: str, *, user: str, visited: bool) -> str:
+    """What is printed when a server starts: how people come in.
 
-
-def visited(link: str, address: str) -> str:
-    """What is printed when a demo starts: the link signs a visitor in as one of its people."""
-    return (
-        f"open {link} - it signs you in as the first of them, once; the others sign in at"
-        f" {address}. Stop the server with Ctrl+C"
-    )
-
-
-def reached(address: str) -> str:
-    """What is printed when a server starts that people sign in to."""
-    return f"lotheat is at {address} - stop it with Ctrl+C"
+    Parameters
+    ----------
+    user
+        The computer's user, where only they may enter; else empty.
+    visited
+        Whether the link signs a visitor of the demo in.
+    """
+    stop = "stop the server with Ctrl+C"
+    if user:
+        return f"open {link} - it signs you in as {user}, once; {stop}"
+    if visited:
+        return (
+            f"open {link} - it signs you in as the first of them, once; the others sign in at"
+            f" {address}; {stop}"
+        )
+    return f"lotheat is at {address} - {stop}"
 
 
 def who(person: SignedIn) -> str:

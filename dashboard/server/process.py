@@ -147,15 +147,11 @@ def for_house(
     return Served(
         listening=listening,
         entrance=Entrance(lookup=lookup, end=end, cookie=cookie, ways=ways),
-        welcome=_welcome(listening, link(), user, alone=alone(), visited=visitor is not None),
+        welcome=words.started(
+            listening.base, link(), user=user if alone() else "", visited=visitor is not None
+        ),
         link=link,
     )
-
-
-def _welcome(listening: Listening, link: str, user: str, *, alone: bool, visited: bool) -> str:
-    if alone:
-        return words.announced(link, user)
-    return words.visited(link, listening.base) if visited else words.reached(listening.base)
 
 
 def _registered(people: PeopleDesk, key: str) -> SignedIn | None:
@@ -189,7 +185,7 @@ def for_company(listening: Listening, settings: ProviderSettings) -> Served:
         entrance=Entrance(
             lookup=sessions.who, end=sessions.end, cookie=listening.cookie, ways=(provider,)
         ),
-        welcome=words.reached(listening.base),
+        welcome=words.started(listening.base, "", user="", visited=False),
     )
 
 
