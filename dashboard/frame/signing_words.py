@@ -10,6 +10,9 @@ from spc.store.people import Request, Signature
 TITLE: Final = "Your signature"
 CLOSED: Final = "closed without a signature"
 LATER: Final = "Close; they sign later"
+DECLINE: Final = "Decline…"
+TAKE_BACK: Final = "Take back…"
+WHY_NOT: Final = "Why not; stands in the record"
 SHOW_NEW: Final = "Close, and see what is new"
 
 _WAYS: Final[Mapping[str, str]] = {
@@ -54,3 +57,20 @@ def told(requests: Sequence[Request]) -> str:
 def ended(requests: Sequence[Request]) -> str:
     """Why requests ended without being done."""
     return ", ".join(dict.fromkeys(one.ended_why for one in requests if one.ended_why)) or CLOSED
+
+
+def waiting(one: Request) -> str:
+    """What a request that waits is about, and whom it waits for."""
+    if one.complete:
+        return f"{one.meaning}: done by one person, and to be countersigned."
+    return f"{one.meaning}: {one.signatures[0].name} asks for a second signature."
+
+
+def sign(one: Request) -> str:
+    """The button that opens a request."""
+    return "Countersign…" if one.complete else "Sign…"
+
+
+def declined(one: Request) -> str:
+    """What is said once a request was declined or taken back."""
+    return f"{one.meaning.capitalize()}, {one.subject}: declined. Nothing has changed."

@@ -100,11 +100,11 @@ def _turn(found: Ceremony) -> str:
         return pages.paragraphs([*told, words.AT_PROVIDER])
     button = words.button(found.requests)
     names = found.actor.names_first
-    return pages.paragraphs(told) + blocks.form([], names=names, button=button, beside=False)
+    return pages.paragraphs(told) + blocks.form(names=names, button=button, beside=False)
 
 
 def _beside(*, opened: bool) -> str:
-    asked = blocks.form([("beside", "yes")], names=True, button="Sign", beside=True)
+    asked = blocks.form(names=True, button="Sign", beside=True)
     told = pages.paragraphs([words.BESIDE_TOLD])
     return blocks.folded(words.BESIDE, told + asked, opened=opened)
 
@@ -136,7 +136,7 @@ def _asked(key: str) -> str:
     if found.alone:
         return pages.paragraphs([words.machine(found.actor)]) + blocks.confirmation()
     told = pages.paragraphs([words.signer(found.actor, (), datetime.now(UTC))])
-    return told + blocks.form([], names=found.actor.names_first, button="Sign", beside=False)
+    return told + blocks.form(names=found.actor.names_first, button="Sign", beside=False)
 
 
 def _do(name: str, key: str, typed: dict[str, str]) -> Response:

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
-from typing import Final
+from typing import Any, Final
 
 from dashboard.frame.signing_words import moment
 from dashboard.frame.words import count, joined
@@ -29,7 +29,43 @@ _CHANGED: Final[Mapping[str, str]] = {
     "decision": "Another decision was signed about it.",
     "decisions": "Another decision was signed about it.",
 }
-_NAMES: Final[Mapping[str, str]] = {"lines": "line by line", "until": "holds until"}
+_NAMES: Final[Mapping[str, str]] = {
+    "lines": "line by line",
+    "flags": "beside it",
+    "sentence": "the evidence",
+    "scope": "for",
+    "expires_on": "until",
+}
+# What the sentence of the evidence says already.
+_SAID: Final = frozenset({"recommendation"})
+
+
+def told(about: Mapping[str, Any]) -> list[tuple[str, str | list[str]]]:
+    """What is signed, as names with a text or lines under each; what is empty is left out."""
+    flat: list[tuple[str, Any]] = []
+    for name, value in about.items():
+        flat += (
+            value.items() if name == "decision" and isinstance(value, Mapping) else [(name, value)]
+        )
+    shown = [(name, _shown(name, value)) for name, value in flat if name not in _SAID]
+    return [(name_of(name), value) for name, value in shown if value]
+
+
+def _shown(name: str, value: Any) -> str | list[str]:
+    if name == "specification" and isinstance(value, Mapping):
+        return f"{value['material']}, version {value['version']}"
+    if isinstance(value, Mapping):
+        return [f"{one}: {text}" for one, text in value.items()]
+    if isinstance(value, (list, tuple)):
+        return [_line(one) for one in value]
+    return "" if value is None else str(value)
+
+
+def _line(one: Any) -> str:
+    if not isinstance(one, Mapping):
+        return str(one)
+    first, *others = (str(text) for text in one.values())
+    return f"{first}: {', '.join(others)}"
 
 
 def name_of(fact: str) -> str:
