@@ -63,6 +63,7 @@ ANY_DEED: Final = frozenset(
         "SigningDesk.decline",
         "SigningDesk.pending",
         "SigningDesk.to_countersign",
+        "SigningDesk.released",
     }
 )
 
