@@ -1,5 +1,6 @@
 """Blocks of Today as HTML: what moved, what intake holds."""
 
+from collections.abc import Sequence
 from html import escape
 from urllib.parse import quote
 
@@ -7,6 +8,8 @@ import pandas as pd
 
 from dashboard.frame.markup import bulleted, lot_link
 from dashboard.frame.words import code, count
+from dashboard.today import words
+from spc.store.people import Request
 
 
 def moved(signals: pd.DataFrame) -> str:
@@ -30,6 +33,15 @@ def _moved_row(group: pd.DataFrame) -> str:
         f" {escape(first['supplier'])}</a>: {escape(first['characteristic'])} by"
         f" {escape(first['method'])} at {lot_link(newest)}: {escape(rules)}{also}.</li>"
     )
+
+
+def released(pairs: Sequence[tuple[Request, Request]]) -> str:
+    """Lots that were released over somebody's hold, newest first."""
+    items = [
+        f"<li>{lot_link(hold.subject)}: {escape(words.released(hold, over))}</li>"
+        for hold, over in pairs
+    ]
+    return bulleted(items)
 
 
 def held(summary: pd.DataFrame) -> str:

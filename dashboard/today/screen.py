@@ -4,7 +4,7 @@ import streamlit as st
 
 from dashboard.frame import answered, markup, session
 from dashboard.frame.words import day
-from dashboard.today import blocks, words
+from dashboard.today import blocks, signatures, words
 from dashboard.today.tables import held_kinds
 from spc.answers.charted_streams import recent_signals
 
@@ -19,6 +19,9 @@ st.title(day(today))
 st.markdown(
     words.today(waiting, verdicts, held=len(held), moved=signals["stream"].nunique()),
 )
+
+session.show_message()
+signatures.section(store)
 
 if waiting.empty:
     st.page_link("intake/screen.py", label="Receive a file")

@@ -1,11 +1,48 @@
 """What waits today, in words."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
+from typing import Any, Final
 
 import pandas as pd
 
+from dashboard.frame.signing_words import moment
 from dashboard.frame.words import count, day, joined
 from spc.acceptance import LotVerdict
+from spc.store.people import Request
+
+FOR_YOU: Final = "What waits for your signature"
+ALONE: Final = "Done by one person, and to be countersigned by you"
+RELEASED: Final = "Released over your hold"
+
+
+CONFORMS: Final = "conforms"
+
+
+def ready(number: int) -> str:
+    """That routine lots can be accepted together."""
+    return (
+        f"{count(number, 'lot')} {'is' if number == 1 else 'are'} routine: all lines conform,"
+        " nothing stands beside them"
+    )
+
+
+def routine_lot(row: Mapping[Hashable, Any]) -> str:
+    """One routine lot to tick."""
+    return f"{row['lot']}: {row['material']} from {row['supplier']}, {row['sentence']}"
+
+
+def accept(number: int) -> str:
+    """The button below the ticked lots."""
+    return f"Accept {count(number, 'lot')}…" if number else "Accept…"
+
+
+def released(hold: Request, over: Request) -> str:
+    """That a lot somebody held was released, by whom and why."""
+    who = joined([one.name for one in over.signatures])
+    return (
+        f"you held it ({hold.reason}); {who} released it on"
+        f" {moment(over.signatures[-1].signed_at)}: {over.reason}"
+    )
 
 
 def today(
