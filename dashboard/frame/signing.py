@@ -135,7 +135,7 @@ def _signed_yet(here: _Signing) -> None:
 def _errand(
     name: str, made: Errand, then: Callable[[Any], None], height: int, opened_at: float
 ) -> None:
-    st.iframe(f"{PLACE}?{urlencode({'errand': name})}", height=height)
+    st.iframe(f"{PLACE}?{urlencode({'request': name})}", height=height)
     _done_yet(name, made, then, opened_at)
 
 

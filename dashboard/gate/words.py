@@ -7,6 +7,7 @@ from dashboard.gate.signed_in import SignedIn
 
 SIGN_IN: Final = "Sign in"
 SIGN_OUT: Final = "Sign out"
+SIGNED_OUT: Final = "Signed out"
 YOUR_ENTRY: Final = "Your entry"
 NAME_LABEL: Final = "Name"
 SECRET_LABEL: Final = "Secret"  # noqa: S105 - a word on the page
@@ -75,3 +76,18 @@ def who(person: SignedIn) -> str:
 def provider(name: str) -> str:
     """The button that leads to the company's sign-in."""
     return f"Sign in with {name}"
+
+
+def joining(name: str) -> str:
+    """What an invitation says where people sign in with the company."""
+    return f"You were invited to lotheat. Sign in with {name} once, and it knows you from then on."
+
+
+def signed_out(name: str) -> str:
+    """What is said after a sign-out, where the company's own session goes on."""
+    return f"You are signed out here. With {name} you may still be signed in."
+
+
+def out_there(name: str) -> str:
+    """The button that leads out of the company's session."""
+    return f"Sign out of {name} too"

@@ -38,6 +38,11 @@ def form(*, names: bool, button: str, beside: bool) -> str:
     )
 
 
+def elsewhere(address: str, label: str) -> str:
+    """A button that leads to the provider, in a window of its own: it shows itself in no frame."""
+    return f'<p><a class="button" target="_blank" href="{escape(address)}">{escape(label)}</a></p>'
+
+
 def confirmation() -> str:
     """A button, where there is no secret to ask for."""
     return f'<form method="post"><button autofocus>{escape(words.CONFIRM)}</button></form>'

@@ -17,12 +17,9 @@ BESIDE: Final = "The second person is here"
 BESIDE_TOLD: Final = "They give their own name and secret; you stay signed in."
 REASON: Final = "reason"
 NOTHING: Final = "Nothing was signed."
-DONE: Final = "Done."
+DONE: Final = "Done. If this is a window of its own, close it."
 GONE: Final = "This is no longer to be signed"
 GONE_TOLD: Final = "It was signed or closed, or it belongs to another session. Open it again."
-AT_PROVIDER: Final = (
-    "You show who you are at the company's sign-in: use the button below this frame."
-)
 
 _CHANGED: Final[Mapping[str, str]] = {
     "evidence": "The evidence is no longer what you saw: a result came in, or no longer counts.",
@@ -116,6 +113,11 @@ def changed(what: str) -> str:
     return _CHANGED.get(what, f"Something else has changed: {what}.")
 
 
+def with_provider(name: str) -> str:
+    """The button where one signs at the company's sign-in."""
+    return f"Sign with {name}"
+
+
 def button(requests: Sequence[Request]) -> str:
     """The button beside the secret."""
-    return "Sign" if len(requests) == 1 else f"Sign all {len(requests)}"
+    return "Sign" if len(requests) < 2 else f"Sign all {len(requests)}"

@@ -7,6 +7,7 @@ from urllib.parse import quote
 import pandas as pd
 
 from dashboard.frame.markup import bulleted, lot_link
+from dashboard.frame.upkeep import Told
 from dashboard.frame.words import code, count
 from dashboard.today import words
 from spc.store.people import Request
@@ -50,5 +51,13 @@ def held(summary: pd.DataFrame) -> str:
         f"<li><b>{count(int(row['rows']), 'row')}</b>:"
         f" {escape(code(row['code']))}, {escape(row['where'])}</li>"
         for row in summary.to_dict("records")
+    ]
+    return bulleted(items)
+
+
+def jobs(told: Sequence[Told]) -> str:
+    """What the server does by itself: when, what became of it, and the last failure."""
+    items = [
+        f"<li><b>{escape(one.job.capitalize())}</b>, {escape(words.ran(one))}</li>" for one in told
     ]
     return bulleted(items)

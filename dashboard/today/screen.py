@@ -4,7 +4,7 @@ import streamlit as st
 
 from dashboard.frame import answered, markup, session
 from dashboard.frame.words import day
-from dashboard.today import blocks, signatures, words
+from dashboard.today import blocks, record, signatures, words
 from dashboard.today.tables import held_kinds
 from spc.answers.charted_streams import recent_signals
 
@@ -40,3 +40,5 @@ if held.empty:
 else:
     st.html(blocks.held(held_kinds(held)))
     st.page_link("intake/screen.py", label="Open the held rows")
+
+record.show()

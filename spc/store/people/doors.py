@@ -77,5 +77,6 @@ BEHIND_FILES: Final = frozenset(
         "back-date a specification",
         "adopt a correction of a method",
         "back up",
+        "verify the record",
     }
 )

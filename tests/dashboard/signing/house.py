@@ -81,7 +81,7 @@ class Screen:
 
     def sign(self, *requests: Request, asked: str = "", **typed: str) -> Any:
         """Send the form; what follows is looked at."""
-        place = _place(*requests, **({"errand": asked} if asked else {}))
+        place = _place(*requests, **({"request": asked} if asked else {}))
         return self._client.post(place, data=typed)
 
     def secret(self) -> dict[str, str]:

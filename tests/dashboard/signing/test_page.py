@@ -138,7 +138,7 @@ def test_an_errand_is_done_with_the_secret_once_and_only_in_its_own_session(mara
         key=mara.key,
     )
     name = errands.keep(errand)
-    assert Screen(house, "vera").look(errand=name).status_code == 404
+    assert Screen(house, "vera").look(request=name).status_code == 404
     assert mara.sign(asked=name, name="mara", secret="odd guess").status_code == 401
     assert not errand.done
 
