@@ -2,7 +2,7 @@
 
 from importlib.resources import as_file, files
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Final
 
 import typer
 
@@ -12,6 +12,9 @@ from dashboard.command.serve import show
 from dashboard.command.terminal import ERR, PortOption, StoreOption, print_table, progress, usual
 from dashboard.server import delivering
 from spc.store import Store
+
+# Who brings the demo's files.
+BRINGS: Final = "Ines Valbo"
 
 
 def demo(
@@ -27,14 +30,16 @@ def demo(
     opened = Store.open(path)
     with as_file(files("demo_data")) as folder:
         people = demo_people.invented(folder)
-        demo_people.Staff(opened, people).enter()
+        staff = demo_people.Staff(opened, people)
+        staff.enter()
         paths = demo_files(folder)
         with progress("receiving", total=len(paths)) as tick:
-            receipts = delivering.into(opened, paths, profile=None, by="demo", tick=tick).receipts
+            by = staff.session(BRINGS)
+            receipts = delivering.into(opened, paths, profile=None, by=by, tick=tick).receipts
         if not all(one.again for one in receipts):
-            receipts += demo_blends.blends(opened, folder / "blends", by="demo")
+            receipts += demo_blends.blends(opened, folder / "blends", by=by, proof=staff.proof)
             for count_of in ("stock_take.csv", "blends/stock_take.csv"):
-                take_stock(opened, folder / count_of, by="demo", reason="count of 20 November")
+                take_stock(opened, folder / count_of, by=by, reason="count of 20 November")
     rows = sum(one.rows for one in receipts)
     ERR.print(f"{len(receipts)} files, {rows} rows: the demo store is {path}", soft_wrap=True)
     opened.close()

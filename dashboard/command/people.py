@@ -1,7 +1,7 @@
 """`lotheat people`: who works with the store, what they may do, and who else sends files.
 
 Where nobody has an account yet, the computer's user acts; else an administrator gives name and
-secret.  A program writes the secret to stdin, in one line.
+secret; see `acting`.
 """
 
 import sys
@@ -11,6 +11,7 @@ from typing import Annotated, Any, Final
 import typer
 
 from dashboard.command import people_tables as tables
+from dashboard.command.acting import AsOption
 from dashboard.command.terminal import (
     ERR,
     OUT,
@@ -43,9 +44,6 @@ ProviderOption = Annotated[
     typer.Option("--provider", help="Who they are at the company's provider: issuer#subject."),
 ]
 ReasonOption = Annotated[str, typer.Option("--reason", help="Why; stands in the audit chain.")]
-AsOption = Annotated[
-    str, typer.Option("--as", help="Your sign-in name.", show_default="it is asked for")
-]
 
 
 @people.command("list", epilog="Example: lotheat people list --json")

@@ -19,7 +19,9 @@ PLACE: Final = "/sign"
 _LOOKED_AGAIN_S: Final = 0.7
 # Looking again counts as use of the session, which is to end when nobody uses it.
 _PATIENCE_S: Final = 600.0
-_LOWEST, _ROW, _HIGHEST = 420, 26, 700
+# Pixels of the page with nothing in it, of a row, and at most; and the signs of a row.
+_LOWEST, _ROW, _HIGHEST = 330, 25, 760
+_A_ROW = 70
 
 
 def _nothing(*_: Any) -> None:
@@ -43,8 +45,7 @@ class _Signing:
 
 
 def ask(
-    make: Callable[[Proof], Request | Sequence[Request]],
-    *,
+    *make: Callable[[Proof], Request],
     then: Callable[[], None] = _nothing,
     refused: Callable[[], None] = _nothing,
 ) -> None:
@@ -53,19 +54,22 @@ def ask(
     Parameters
     ----------
     make
-        Asks the store, with the proof of who looks at the screen.
+        Each asks the store for one request, with the proof of who looks at the screen; several are
+        signed together.
     then
         Called once everything is signed, or waits for a second person.
     refused
         Called where nothing was signed because of something that the person had not seen.
     """
+    made: list[Request] = []
     try:
-        made = make(acting.proof())
+        made.extend(one(acting.proof()) for one in make)
     except LotHeatError as problem:
+        _take_back(made)
         st.error(str(problem))
         refused()
         return
-    show([made] if isinstance(made, Request) else made, then=then, refused=refused)
+    show(made, then=then, refused=refused)
 
 
 def show(
@@ -81,9 +85,18 @@ def show(
         refused=refused,
         opened_at=time.monotonic(),
     )
-    height = min(_LOWEST + _ROW * sum(len(one.about) for one in requests), _HIGHEST)
+    rows = sum(_rows(value) for one in requests for value in one.about.values())
     opened = st.dialog(signing_words.TITLE, on_dismiss=lambda: _left(here), width="medium")
-    opened(_ceremony)(here, height)
+    opened(_ceremony)(here, min(_LOWEST + _ROW * rows, _HIGHEST))
+
+
+def _rows(value: Any) -> int:
+    """About how many rows a fact takes in the dialog."""
+    if isinstance(value, (list, tuple)):
+        return sum(map(_rows, value))
+    if isinstance(value, Mapping):
+        return len(value)
+    return 1 + len(str(value)) // _A_ROW
 
 
 def errand(
@@ -160,12 +173,16 @@ def _left(here: _Signing) -> None:
     """The dialog is closed: what nobody has signed is taken back, what waits goes on waiting."""
     found = _requests(here)
     ended = [one for one in found if one.ended]
-    for one in found:
-        if one.state == "open":
-            store().signing.decline(one.request, by=acting.proof(), reason=signing_words.CLOSED)
+    _take_back(found)
     if ended:
         warn(signing_words.told(ended))
         here.refused()
     elif any(len(one.signatures) > here.signed[one.request] for one in found):
         tell(signing_words.told(found))
         here.then()
+
+
+def _take_back(requests: Sequence[Request]) -> None:
+    for one in requests:
+        if one.state == "open":
+            store().signing.decline(one.request, by=acting.proof(), reason=signing_words.CLOSED)

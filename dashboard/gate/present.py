@@ -3,6 +3,7 @@
 from dashboard.frame import acting
 from dashboard.gate.entrance import Entrance
 from dashboard.gate.signed_in import SignedIn
+from spc.store.people import Proof
 
 _HELD: list[Entrance] = []
 
@@ -18,3 +19,14 @@ def present() -> SignedIn | None:
     if not _HELD:
         return None
     return _HELD[0].lookup(acting.key())
+
+
+def name() -> str:
+    """What whoever looks is called; empty once their session has ended."""
+    who = present()
+    return "" if who is None else who.name
+
+
+def proof() -> Proof:
+    """What the doors of the store take as `by=`: who looks, and has pressed a button."""
+    return acting.proof()

@@ -6,8 +6,9 @@ from datetime import date
 
 import streamlit as st
 
-from dashboard.frame import answered, choosing, listing, session
+from dashboard.frame import answered, choosing, listing
 from dashboard.frame.changing import done
+from dashboard.gate import present
 from dashboard.methods import known
 from dashboard.methods.tables.corrections import changes_table
 from dashboard.methods.words import corrections, stated_figures
@@ -22,9 +23,8 @@ from spc.store import Store
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Signed:
-    """Who approves, why, and from which day on."""
+    """Why, and from which day on."""
 
-    by: str
     reason: str
     since: date
 
@@ -101,21 +101,20 @@ def figures(
     version = 1 + int(versions["version"].max())
     with st.expander(f"Adopt version {version} of {stated.method}"), st.form(form):
         st.markdown(stated_figures.changed_figures(stated, changed))
-        name, _ = session.who()
-        by = st.text_input("Approved by", value=name)
         reason = st.text_input("Reason for the change")
         signed = st.form_submit_button(f"Adopt version {version}", type="primary")
     if not signed:
         return
-    if not by.strip() or not reason.strip():
-        st.error("A change of a method stands with a name and a reason.")
+    if not reason.strip():
+        st.error("A change of a method stands with a reason.")
         return
-    text = adoptions.method_text(changed, version=version, signed=(by, " ".join((reason, *notes))))
+    text = adoptions.method_text(
+        changed, version=version, signed=(present.name(), " ".join((reason, *notes)))
+    )
     file = f"{stated.method}-{stated.characteristic}-{version}.toml".replace(" ", "-")
     _receive(
         store,
         (file, text),
-        by=by,
         said=f"Version {version} of {stated.method} is adopted; results received from now on"
         " carry it.",
     )
@@ -133,25 +132,24 @@ def _preview(store: Store, draft: AdoptedCorrection) -> None:
 
 
 def _signature(store: Store, *, form: str, label: str) -> _Signed | None:
-    """Who approves it, why and from when; None until it is signed in full."""
-    name, _ = session.who()
+    """Why it is approved and from when; None until both are said."""
     with st.form(form):
-        left, right = st.columns(2)
-        by = left.text_input("Approved by", value=name)
         today = store.today()
-        since = right.date_input("In force from", value=today, min_value=today)
+        since = st.date_input("In force from", value=today, min_value=today)
         reason = st.text_input("Reason")
         if not st.form_submit_button(label, type="primary"):
             return None
-    if not by.strip() or not reason.strip():
-        st.error("A correction stands with a name and a reason.")
+    if not reason.strip():
+        st.error("A correction stands with a reason.")
         return None
-    return _Signed(by=by.strip(), reason=reason.strip(), since=since)
+    return _Signed(reason=reason.strip(), since=since)
 
 
-def _adopt(store: Store, draft: AdoptedCorrection, by: _Signed) -> None:
+def _adopt(store: Store, draft: AdoptedCorrection, said: _Signed) -> None:
     """Receive the correction as a catalogue of its own, with a receipt and a seal."""
-    signed = replace(draft, approved_by=by.by, reason=by.reason, effective_from=by.since)
+    signed = replace(
+        draft, approved_by=present.name(), reason=said.reason, effective_from=said.since
+    )
     text = adoptions.correction_text(signed)
     try:
         parse(text, known=store.catalogue())
@@ -161,11 +159,10 @@ def _adopt(store: Store, draft: AdoptedCorrection, by: _Signed) -> None:
     _receive(
         store,
         (f"{signed.name.replace(' ', '-')}.toml", text),
-        by=signed.approved_by,
         said=f"Adopted: {signed.name}, for lots received from {signed.effective_from} on.",
     )
 
 
-def _receive(store: Store, file: tuple[str, str], *, by: str, said: str) -> None:
+def _receive(store: Store, file: tuple[str, str], *, said: str) -> None:
     name, text = file
-    done(lambda: store.receive_bytes(name, text.encode(), by=by.strip()), lambda _: said)
+    done(lambda: store.receive_bytes(name, text.encode(), by=present.proof()), lambda _: said)

@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
@@ -16,7 +17,6 @@ from dashboard.server.reaching import (
     opened,
     running,
 )
-from spc.errors import StoreError
 from spc.store import Receipt
 from spc.store.backup import new_file
 
@@ -48,27 +48,27 @@ _AT_ONCE: Final = 1 << 20
 
 
 def hand_over(
-    server: Running, name: str, content: bytes, *, profile: str | None, by: str
+    server: Running, name: str, content: bytes, *, profile: str | None, token: str = ""
 ) -> tuple[Receipt, list[dict[str, Any]]]:
     """Have the server take in a file; its receipt and the rows that it held.
+
+    Parameters
+    ----------
+    token
+        Of a sender in the register; empty for the server's own user, who is somebody only while
+        nobody has an account.
 
     Raises
     ------
     IntakeError
         If the server refused the file.
     StoreError
-        If it did not answer, could not take the file in, or would put another name beside it.
+        If it did not answer, could not take the file in, or does not know who sends it.
     """
-    if by != server.name:
-        raise StoreError(
-            f"while a server shows the store, what is handed to it stands under the name of its"
-            f" user, {server.name}, and not under {by!r}.",
-            where=name,
-            remedy=f"Leave out --by, or write --by {server.name!r}; or stop the server first.",
-        )
     given = {"name": name} | ({"profile": profile} if profile else {})
     address = f"{RECEIVE}?{urlencode(given, quote_via=quote)}"
-    told = asked(server, Question(method="POST", address=address, content=content, where=name))
+    sender = replace(server, token=token or server.token)
+    told = asked(sender, Question(method="POST", address=address, content=content, where=name))
     receipt = told["receipt"]
     receipt["received_at"] = datetime.fromisoformat(receipt["received_at"])
     receipt["created_lots"] = tuple(receipt["created_lots"])

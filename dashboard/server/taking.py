@@ -13,6 +13,7 @@ from dashboard.gate.senders import Sender
 from dashboard.server import problems, replies
 from spc.errors import LotHeatError
 from spc.intake.readers.limits import LARGEST_MB
+from spc.store.people import Proof
 
 _LARGEST: Final = LARGEST_MB * 1_000_000
 
@@ -42,7 +43,7 @@ async def take(request: Request, sender: Sender) -> Response:
         )
     profile = asked.get("profile") or None
     try:
-        told = await run_in_threadpool(_taken, name, content, profile, sender)
+        told = await run_in_threadpool(_taken, name, content, profile, sender.by)
     except LotHeatError as problem:
         return problems.answered(problem, where=name)
     return JSONResponse(told)
@@ -59,9 +60,11 @@ async def _body(request: Request) -> bytes | None:
     return b"".join(parts)
 
 
-def _taken(name: str, content: bytes, profile: str | None, sender: Sender) -> dict[str, Any]:
+def _taken(name: str, content: bytes, profile: str | None, by: Proof | None) -> dict[str, Any]:
     store = session.store()
-    receipt = store.receive_bytes(name, content, profile, by=sender.name)
+    # The server's own token is its user's.
+    who = by or store.people.system_user()
+    receipt = store.receive_bytes(name, content, profile, by=who)
     held = store.held(receipt.receipt)[list(replies.HELD_TOLD)].to_dict("records")
     told = asdict(receipt)
     told["received_at"] = receipt.received_at.isoformat()

@@ -122,11 +122,10 @@ def _names(found: Ceremony) -> list[str]:
 
 
 def _refusal(problem: LotHeatError | None, found: Ceremony) -> str:
-    """Why nothing was signed, and what is new."""
-    news = blocks.news(words.changed(one) for one in ceremony.new_since(session.store(), found))
+    """Why nothing was signed, or is no longer to be."""
     if problem is not None:
-        return pages.refusal(problem, first=words.NOTHING) + news
-    return news
+        return pages.refusal(problem, first=words.NOTHING)
+    return blocks.news(words.ended(one) for one in found.requests if one.ended)
 
 
 def _errand(name: str, key: str, problem: LotHeatError | None = None) -> Response:

@@ -21,11 +21,6 @@ DONE: Final = "Done. If this is a window of its own, close it."
 GONE: Final = "This is no longer to be signed"
 GONE_TOLD: Final = "It was signed or closed, or it belongs to another session. Open it again."
 
-_CHANGED: Final[Mapping[str, str]] = {
-    "evidence": "The evidence is no longer what you saw: a result came in, or no longer counts.",
-    "decision": "Another decision was signed about it.",
-    "decisions": "Another decision was signed about it.",
-}
 _NAMES: Final[Mapping[str, str]] = {
     "lines": "line by line",
     "flags": "beside it",
@@ -33,6 +28,11 @@ _NAMES: Final[Mapping[str, str]] = {
     "scope": "for",
     "expires_on": "until",
 }
+# As they are read; the record keeps them in the order of the alphabet.
+_ORDER: Final = (
+    *("lot", "material", "supplier", "corrects", "decision", "scope", "expires_on", "until"),
+    *("sentence", "evidence", "lines", "flags", "stands beside", "specification"),
+)
 # What the sentence of the evidence says already.
 _SAID: Final = frozenset({"recommendation"})
 
@@ -44,6 +44,7 @@ def told(about: Mapping[str, Any]) -> list[tuple[str, str | list[str]]]:
         flat += (
             value.items() if name == "decision" and isinstance(value, Mapping) else [(name, value)]
         )
+    flat.sort(key=lambda fact: _ORDER.index(fact[0]) if fact[0] in _ORDER else len(_ORDER))
     shown = [(name, _shown(name, value)) for name, value in flat if name not in _SAID]
     return [(name_of(name), value) for name, value in shown if value]
 
@@ -108,9 +109,10 @@ def asked(request: Request) -> str:
     return f"{first.name} ({first.role}) asks you to sign with them."
 
 
-def changed(what: str) -> str:
-    """One thing that a request rested on and that is another now."""
-    return _CHANGED.get(what, f"Something else has changed: {what}.")
+def ended(one: Request) -> str:
+    """Why a request is no longer to be signed."""
+    what = "declined" if one.state == "declined" else "overtaken"
+    return f"{one.subject}: {what} ({one.ended_why})."
 
 
 def with_provider(name: str) -> str:

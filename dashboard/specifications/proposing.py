@@ -6,8 +6,8 @@ from typing import Any, get_args
 
 import streamlit as st
 
-from dashboard.frame import session
 from dashboard.frame.changing import done
+from dashboard.gate import present
 from spc.acceptance import Specification
 from spc.acceptance.specification import Requirement, Rule
 from spc.answers import specifications
@@ -21,7 +21,6 @@ LAST_LOTS = 50
 
 def next_version(store: Store, catalogue: Catalogue, newest: Specification) -> None:
     """The form, its preview over the last lots, and the approval."""
-    name, _ = session.who()
     lines = st.data_editor(
         specifications.lines_table(newest),
         hide_index=True,
@@ -29,9 +28,8 @@ def next_version(store: Store, catalogue: Catalogue, newest: Specification) -> N
         key=f"lines-{newest.material}-{newest.version}",
         column_config=_columns(catalogue),
     )
-    left, right = st.columns(2)
-    effective = left.date_input("In force from", value=store.today() + timedelta(days=1))
-    approver = right.text_input("Approved by", value=name)
+    effective = st.date_input("In force from", value=store.today() + timedelta(days=1))
+    approver = present.name()
     reason = st.text_input("Reason for the change")
     text = specifications.proposed_text(
         newest.material,
@@ -83,12 +81,12 @@ def _preview(store: Store, newest: Specification, proposed: Specification) -> No
 
 def _approve(store: Store, proposed: Specification, text: str, signed: tuple[str, str]) -> None:
     approver, reason = signed
-    if not approver.strip() or not reason.strip():
-        st.error("An approval stands with a name and a reason.")
+    if not reason.strip():
+        st.error("An approval stands with a reason.")
         return
     file = f"specification-{proposed.material.replace(' ', '-')}-{proposed.version}.toml"
     done(
-        lambda: store.receive_bytes(file, text.encode(), by=approver.strip()),
+        lambda: store.receive_bytes(file, text.encode(), by=present.proof()),
         lambda _: (
             f"Version {proposed.version} is approved by {approver} and in force from"
             f" {proposed.effective_from}."

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from spc.store import Store
+from tests.staff import ME, enter, ines, mara
 from tests.store.everything import everything
 
 # The store stands still at a day, so that terms run out when the tests say.  Colour is measured
@@ -153,22 +154,23 @@ def stocked_file(small_store_file, source_file, tmp_path_factory) -> Path:
             ("stock.csv", "\n".join(LOTS)),
             ("colour.csv", "\n".join(colours)),
         ):
-            store.receive_bytes(name, text.encode(), by="Mara Quill")
+            store.receive_bytes(name, text.encode(), by=ME)
         for source, rows in (
             ("sensor", readings),
             ("moisture", water),
             ("laboratory", toxins),
             ("decisions", decisions),
         ):
-            store.receive_bytes(f"{source}.csv", source_file(source, *rows), by="Mara Quill")
+            store.receive_bytes(f"{source}.csv", source_file(source, *rows), by=ME)
         assert store.held().empty, store.held()["reason"].unique()
+        enter(store, "mara", "ines")
         for lot, (decision, scope, until) in TERMS.items():
             store.dispose(
                 lot,
                 decision,
-                by="Mara Quill",
+                by=mara(store),
                 reason="as agreed",
-                second_person="Ines Valbo",
+                second=ines(store),
                 scope=scope,
                 expires_on=until,
             )

@@ -58,7 +58,9 @@ DOORS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
 # Doors that ask for the deed that they are given.
 ANY_DEED: Final = frozenset(
     {
+        "PeopleDesk.may",
         "SigningDesk.ask",
+        "Store.ask_decision",
         "SigningDesk.sign",
         "SigningDesk.decline",
         "SigningDesk.pending",

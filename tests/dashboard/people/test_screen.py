@@ -6,7 +6,7 @@ from dashboard.frame import errands, session
 from dashboard.gate.signed_in import SignedIn
 from tests.dashboard import screen
 from tests.dashboard.signing.house import entered
-from tests.store.people.conftest import STAFF, secret_of
+from tests.staff import STAFF, secret_of
 
 
 @pytest.fixture(scope="module")

@@ -6,7 +6,7 @@ from dashboard.frame import errands
 from dashboard.frame.errands import Errand
 from spc.store.people import Entry
 from tests.dashboard.signing.house import Screen
-from tests.store.people.conftest import secret_of
+from tests.staff import secret_of
 
 
 @pytest.fixture
@@ -74,7 +74,7 @@ def test_changed_evidence_refuses_the_signature_and_says_what_is_new(mara):
     answer = mara.sign(*lots, **mara.secret())
 
     assert answer.status_code == 409
-    assert "a result came in" in answer.text
+    assert "a new result came" in answer.text
     assert 'type="password"' not in answer.text
     assert [state(mara, one) for one in lots] == ["open", "void"]
 
