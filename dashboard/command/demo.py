@@ -12,6 +12,7 @@ from dashboard.command.serve import show
 from dashboard.command.terminal import ERR, PortOption, StoreOption, progress, usual
 from dashboard.server import delivering
 from spc.store import Store
+from spc.store.people import CUT_OVER
 
 
 def demo(
@@ -28,7 +29,14 @@ def demo(
     with as_file(files("demo_data")) as folder:
         paths = demo_files(folder)
         with progress("receiving", total=len(paths)) as tick:
-            receipts = delivering.into(opened, paths, profile=None, by="demo", tick=tick).receipts
+            receipts = delivering.into(
+                opened, paths[:1], profile=None, by="demo", tick=tick
+            ).receipts
+            if not receipts[0].again:
+                _first_day(opened)
+            receipts += delivering.into(
+                opened, paths[1:], profile=None, by="demo", tick=tick
+            ).receipts
         if not all(one.again for one in receipts):
             receipts += demo_blends.blends(opened, folder / "blends", by="demo")
             for count_of in ("stock_take.csv", "blends/stock_take.csv"):
@@ -38,6 +46,16 @@ def demo(
     opened.close()
     if not no_serve:
         show(path, port=port)
+
+
+def _first_day(store: Store) -> None:
+    """Sign the first day of the demo's record: the catalogue was in force before it."""
+    store.people.set_rule(
+        CUT_OVER,
+        store.today().isoformat(),
+        by=store.people.system_user(),
+        reason="the old spreadsheets end here",
+    )
 
 
 def demo_files(folder: Path) -> list[Path]:

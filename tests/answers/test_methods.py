@@ -7,6 +7,7 @@ import pytest
 
 from spc.answers import adoptions, method_comparisons, method_spread, methods
 from spc.errors import InvalidInput
+from tests.approved import in_force
 
 MATERIAL = "cayenne powder"
 
@@ -69,6 +70,7 @@ def test_a_correction_taken_back_stays_among_the_versions(small_store):
     )
     text = adoptions.correction_text(taken_back)
     small_store.receive_bytes("correction.toml", text.encode(), by="Mara Quill")
+    in_force(small_store)
 
     found = methods.corrections_of_method(small_store, stated)
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from spc.store import Store
+from tests.approved import in_force
 from tests.store.everything import everything
 
 # The store stands still at a day, so that terms run out when the tests say.  Colour is measured
@@ -154,6 +155,7 @@ def stocked_file(small_store_file, source_file, tmp_path_factory) -> Path:
             ("colour.csv", "\n".join(colours)),
         ):
             store.receive_bytes(name, text.encode(), by="Mara Quill")
+        in_force(store)
         for source, rows in (
             ("sensor", readings),
             ("moisture", water),

@@ -10,6 +10,7 @@ from spc.errors import DispositionRefused, UnknownName
 from spc.store import Signature, Store
 from spc.store.lots import dispositions
 from spc.store.lots.judgement import fingerprint
+from tests.approved import in_force
 
 HEAT = {"good": "8.6", "borderline": "6.3", "mild": "4.5"}
 LIMITED = ("accepted under concession", "restricted to blend")
@@ -342,6 +343,7 @@ def test_a_lot_is_judged_by_the_version_in_force_on_the_day_it_came(
     text = small_sources["catalogue.toml"].replace("version = 1", "version = 2")
     newer = text.replace("effective_from = 2026-01-01", "effective_from = 2026-03-03")
     small_store.receive_bytes("newer.toml", newer.encode(), by="Mara Quill")
+    in_force(small_store)
     row = "L-0,cayenne powder,North Mill,2025-06-01,2024,40,25,39000,2025-05-20"
     small_store.receive_bytes("register.csv", source_file("register", row), by="Mara Quill")
 

@@ -4,6 +4,7 @@ import pytest
 
 from spc.intake import catalogue
 from spc.store import Store
+from tests.approved import in_force
 
 POLICY = """
 due_days = 14
@@ -54,6 +55,7 @@ def store(asking, small_sources, source_file, tmp_path):
     with Store.open(tmp_path / "lots.db") as opened:
         for name, text in (small_sources | {"catalogue.toml": asking}).items():
             opened.receive_bytes(name, text.encode(), by="Mara Quill")
+        in_force(opened)
         lot = "L-1,cayenne powder,North Mill,2026-03-02,2025,40,25,41000,2026-02-20"
         opened.receive_bytes("register.csv", source_file("register", lot), by="Mara Quill")
         yield opened

@@ -1,5 +1,7 @@
 """The desks of a store: doors of their own, for one face for everything would not fit a head."""
 
+from spc.store.approving.business import BUSINESS
+from spc.store.desks.approval_desk import ApprovalDesk
 from spc.store.desks.blend_desk import BlendDesk
 from spc.store.desks.compare_desk import CompareDesk
 from spc.store.desks.desk import Desk
@@ -34,4 +36,9 @@ class Desks(Desk):
     @property
     def signing(self) -> SigningDesk:
         """What waits for a signature."""
-        return SigningDesk(self._connection)
+        return SigningDesk(self._connection, business=BUSINESS)
+
+    @property
+    def approvals(self) -> ApprovalDesk:
+        """Specifications and corrections: what waits, and its approval."""
+        return ApprovalDesk(self._connection)
