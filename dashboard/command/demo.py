@@ -6,10 +6,10 @@ from typing import Annotated
 
 import typer
 
-from dashboard.command import demo_blends
+from dashboard.command import demo_blends, demo_people
 from dashboard.command.count import take_stock
 from dashboard.command.serve import show
-from dashboard.command.terminal import ERR, PortOption, StoreOption, progress, usual
+from dashboard.command.terminal import ERR, PortOption, StoreOption, print_table, progress, usual
 from dashboard.server import delivering
 from spc.store import Store
 from spc.store.people import CUT_OVER
@@ -27,6 +27,8 @@ def demo(
     path = store or usual("demo.duckdb")
     opened = Store.open(path)
     with as_file(files("demo_data")) as folder:
+        people = demo_people.invented(folder)
+        demo_people.Staff(opened, people).enter()
         paths = demo_files(folder)
         with progress("receiving", total=len(paths)) as tick:
             receipts = delivering.into(
@@ -45,7 +47,13 @@ def demo(
     ERR.print(f"{len(receipts)} files, {rows} rows: the demo store is {path}", soft_wrap=True)
     opened.close()
     if not no_serve:
-        show(path, port=port)
+        print_table(demo_people.table(people), on=ERR)
+        ERR.print(
+            "Try what needs two persons in two windows, the second one private: each signs in"
+            " with name and secret.",
+            soft_wrap=True,
+        )
+        show(path, port=port, visitor=demo_people.visitor(people))
 
 
 def _first_day(store: Store) -> None:

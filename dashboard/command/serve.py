@@ -1,5 +1,6 @@
 """`lotheat serve`: a store in the browser."""
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -32,8 +33,20 @@ def serve(
     show(place(store), port=port, address=address, sign_in=sign_in, watch=watch)
 
 
-def show(store: Path, *, watch: Path | None = None, **asked: Any) -> None:
-    """Show a store in the browser until it is stopped."""
+def show(
+    store: Path,
+    *,
+    watch: Path | None = None,
+    visitor: Callable[[Store], str] | None = None,
+    **asked: Any,
+) -> None:
+    """Show a store in the browser until it is stopped.
+
+    Parameters
+    ----------
+    visitor
+        Signs in who opens the printed link, where everybody else signs in with name and secret.
+    """
     # The server pulls in the whole dashboard; the other commands start without it.
     from dashboard.server import process  # noqa: PLC0415
 
@@ -42,7 +55,7 @@ def show(store: Path, *, watch: Path | None = None, **asked: Any) -> None:
         process.reached(registered=False, **asked)
     opened = Store.open(store)
     try:
-        served = process.prepared(opened, **asked)
+        served = process.prepared(opened, visitor=visitor, **asked)
     except BaseException:
         opened.close()
         raise

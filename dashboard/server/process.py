@@ -30,6 +30,7 @@ from dashboard.gate.signed_in import SignedIn
 from dashboard.server.handover import Running, announced
 from dashboard.server.routes import routes
 from dashboard.server.watching import watched
+from dashboard.signing.page import SigningPage
 from spc.errors import NotKnown, ProviderRefused
 from spc.store import Store
 from spc.store.desks.people_desk import PeopleDesk
@@ -84,26 +85,41 @@ def reached(
     return permitted(listening, people_sign_in=True), setup.provider
 
 
-def prepared(store: Store, **asked: Any) -> Served:
+def prepared(
+    store: Store, *, visitor: Callable[[Store], str] | None = None, **asked: Any
+) -> Served:
     """How a server of a store would be reached and entered; takes what `reached` takes."""
     listening, provider = reached(registered=not store.people.alone, **asked)
-    return for_house(listening, store) if provider is None else for_company(listening, provider)
+    if provider is not None:
+        return for_company(listening, provider)
+    return for_house(listening, store, visitor=visitor)
 
 
-def for_house(listening: Listening, store: Store) -> Served:
+def for_house(
+    listening: Listening, store: Store, *, visitor: Callable[[Store], str] | None = None
+) -> Served:
     """People come in by the store's register; where nobody has an account, the computer's user.
 
     The user's own sessions end with the first account that is opened: from then on each person
     signs in.
+
+    Parameters
+    ----------
+    visitor
+        Begins a session of the register for who opens the link of a demo.
     """
     people, cookie, user = store.people, listening.cookie, getpass.getuser()
     sessions = Sessions()
-    machine = Machine(
-        SignedIn(person=f"os:{user}", name=user, way="machine"), sessions=sessions, cookie=cookie
-    )
 
     def alone() -> bool:
         return people.alone
+
+    def begin() -> str:
+        if visitor is not None and not alone():
+            return visitor(store)
+        return sessions.begin(SignedIn(person=f"os:{user}", name=user, way="machine"))
+
+    machine = Machine(user, begin=begin, cookie=cookie)
 
     def lookup(key: str) -> SignedIn | None:
         found = sessions.who(key)
@@ -114,7 +130,8 @@ def for_house(listening: Listening, store: Store) -> Served:
         people.end_session(key)
 
     def link() -> str:
-        return listening.base + (machine.link() if alone() else LOGIN)
+        opens = visitor is not None or alone()
+        return listening.base + (machine.link() if opens else LOGIN)
 
     accounts = Accounts(lambda name, secret: people.sign_in(name, secret=secret), cookie=cookie)
     invitations = Invitations(
@@ -130,9 +147,15 @@ def for_house(listening: Listening, store: Store) -> Served:
     return Served(
         listening=listening,
         entrance=Entrance(lookup=lookup, end=end, cookie=cookie, ways=ways),
-        welcome=words.announced(link(), user) if alone() else words.reached(listening.base),
+        welcome=_welcome(listening, link(), user, alone=alone(), visited=visitor is not None),
         link=link,
     )
+
+
+def _welcome(listening: Listening, link: str, user: str, *, alone: bool, visited: bool) -> str:
+    if alone:
+        return words.announced(link, user)
+    return words.visited(link, listening.base) if visited else words.reached(listening.base)
 
 
 def _registered(people: PeopleDesk, key: str) -> SignedIn | None:
@@ -245,7 +268,8 @@ def application(
         headers=Headers(),
         programs=programs,
     )
-    own = [*programs, *served.entrance.open_routes(), *served.entrance.inner_routes()]
+    entrance, signing = served.entrance, SigningPage(cookie=served.entrance.cookie)
+    own = [*programs, *entrance.open_routes(), *entrance.inner_routes(), *signing.routes()]
     return st.App(script, lifespan=lifespan, routes=own, middleware=[gate])
 
 

@@ -101,6 +101,16 @@ class PeopleDesk(AccountDesk):
             lambda cursor, actor, at: tokens.end(cursor, actor, token, reason=reason, at=at),
         )
 
+    def two_persons(self) -> frozenset[str]:
+        """The deeds that need a second person here."""
+        with self._read() as cursor:
+            return house_rules.two_persons(cursor)
+
+    def cut_over(self) -> date | None:
+        """The first day of this store; None while it was not set."""
+        with self._read() as cursor:
+            return house_rules.cut_over(cursor)
+
     def set_rule(self, name: str, value: object, *, by: Proof, reason: str) -> None:
         """Set a house rule; see `house_rules.put`.
 

@@ -123,6 +123,13 @@ class SigningDesk(KnownDesk):
         with self._read() as cursor:
             return requests.one(cursor, request)
 
+    def changed(self, request: str) -> tuple[str, ...]:
+        """What a request rests on and what is another now, by name: the evidence, the decision."""
+        with self._read() as cursor:
+            one = requests.one(cursor, request)
+            now = self._business_of(one).rests_on(cursor, one)
+        return tuple(name for name in one.rests_on if now.get(name) != one.rests_on[name])
+
     def about(self, subject: str) -> tuple[Request, ...]:
         """Every request about a lot, a blend or a file, oldest first."""
         with self._read() as cursor:
