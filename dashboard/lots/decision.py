@@ -7,6 +7,7 @@ import streamlit as st
 from dashboard.frame import session
 from dashboard.lots import blocks
 from spc.acceptance import LotVerdict
+from spc.answers.signed_versions import signed_versions
 from spc.errors import LotHeatError
 from spc.intake.decisions import DECISIONS
 from spc.store import Lot, Signature, Store
@@ -18,7 +19,7 @@ def section(store: Store, lot: Lot, judged: LotVerdict) -> None:
     """What was decided, and the form to decide."""
     past = store.dispositions(lot.lot)
     if not past.empty:
-        st.html(blocks.decisions(past))
+        st.html(blocks.decisions(past, signed_versions(store, past)))
     allowed = [one for one in DECISIONS if one in MOVES[lot.decision]]
     if not allowed:
         return

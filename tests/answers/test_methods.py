@@ -65,7 +65,7 @@ def test_a_correction_taken_back_stays_among_the_versions(small_store):
         stated=stated,
         against="liquid chromatography",
         lots=(MATERIAL, ""),
-        signed=("Mara Quill", "trial"),
+        reason="trial",
         effective_from=date(2026, 1, 1),
     )
     text = adoptions.correction_text(taken_back)

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from types import MappingProxyType
 from typing import Any, Final
 
 from spc.acceptance import Specification
@@ -23,6 +24,9 @@ CORRECTION: Final = "adopt a correction of a method"
 BACK_DATED_CORRECTION: Final = "back-date a correction of a method"
 
 DEEDS: Final = (SPECIFICATION, OWN, BACK_DATED, CORRECTION, BACK_DATED_CORRECTION)
+
+# What a person must be allowed to do at least, to approve one of a kind.
+DEEDS_OF: Final = MappingProxyType({"specification": SPECIFICATION, "correction": CORRECTION})
 
 _MEANINGS: Final = {"specification": "approved", "correction": "adopted"}
 
