@@ -1,5 +1,6 @@
 """`lotheat demo`: the demo store made from its raw files, and shown."""
 
+from functools import partial
 from importlib.resources import as_file, files
 from pathlib import Path
 from typing import Annotated
@@ -12,7 +13,7 @@ from dashboard.command.serve import show
 from dashboard.command.terminal import ERR, PortOption, StoreOption, print_table, progress, usual
 from dashboard.server import delivering
 from spc.store import Store
-from spc.store.people import CUT_OVER
+from spc.store.people import CUT_OVER, Proof
 
 
 def demo(
@@ -28,17 +29,15 @@ def demo(
     opened = Store.open(path)
     with as_file(files("demo_data")) as folder:
         people = demo_people.invented(folder)
-        demo_people.Staff(opened, people).enter()
+        staff = demo_people.Staff(opened, people)
+        staff.enter()
         paths = demo_files(folder)
         with progress("receiving", total=len(paths)) as tick:
-            receipts = delivering.into(
-                opened, paths[:1], profile=None, by="demo", tick=tick
-            ).receipts
+            take = partial(delivering.into, opened, profile=None, by="demo", tick=tick)
+            receipts = take(paths[:1]).receipts
             if not receipts[0].again:
-                _first_day(opened)
-            receipts += delivering.into(
-                opened, paths[1:], profile=None, by="demo", tick=tick
-            ).receipts
+                _first_day(opened, by=staff.proof(people[0].name))
+            receipts += take(paths[1:]).receipts
         if not all(one.again for one in receipts):
             receipts += demo_blends.blends(opened, folder / "blends", by="demo")
             for count_of in ("stock_take.csv", "blends/stock_take.csv"):
@@ -56,14 +55,10 @@ def demo(
         show(path, port=port, visitor=demo_people.visitor(people))
 
 
-def _first_day(store: Store) -> None:
+def _first_day(store: Store, *, by: Proof) -> None:
     """Sign the first day of the demo's record: the catalogue was in force before it."""
-    store.people.set_rule(
-        CUT_OVER,
-        store.today().isoformat(),
-        by=store.people.system_user(),
-        reason="the old spreadsheets end here",
-    )
+    day = store.today().isoformat()
+    store.people.set_rule(CUT_OVER, day, by=by, reason="the old spreadsheets end here")
 
 
 def demo_files(folder: Path) -> list[Path]:
