@@ -15,6 +15,7 @@ from spc.store import Store, Survey
 from tests import rounds
 from tests.approved import first_day
 from tests.charted import charted_survey, steady_values
+from tests.staff import ME
 
 DEMO = Path(demo_data.__file__).parent
 
@@ -347,10 +348,10 @@ def small_store_file(tmp_path_factory, small_sources, source_file) -> Path:
     path: Path = tmp_path_factory.mktemp("small") / "lots.db"
     with Store.open(path) as store:
         for name, text in small_sources.items():
-            store.receive_bytes(name, text.encode(), by="Mara Quill")
+            store.receive_bytes(name, text.encode(), by=ME)
         first_day(store, "2026-06-01")
         register = source_file("register", *SMALL_REGISTER)
-        store.receive_bytes("register.csv", register, by="Mara Quill")
+        store.receive_bytes("register.csv", register, by=ME)
     return path
 
 
@@ -374,10 +375,10 @@ def begun_demo_file(once_a_run: Once, demo_files) -> Path:
 
     def begin(path: Path) -> None:
         with Store.open(path) as store:
-            store.receive(demo_files[0], by="Mara Quill")
+            store.receive(demo_files[0], by=ME)
             first_day(store, "2026-11-20")
             for file in demo_files[1:-1]:
-                store.receive(file, by="Mara Quill")
+                store.receive(file, by=ME)
 
     return once_a_run("begun", begin)
 
@@ -388,7 +389,7 @@ def demo_store_file(once_a_run: Once, begun_demo_file, demo_files) -> Path:
 
     def finish(path: Path) -> None:
         with Store.open(shutil.copy(begun_demo_file, path)) as store:
-            store.receive(demo_files[-1], by="Mara Quill")
+            store.receive(demo_files[-1], by=ME)
 
     return once_a_run("demo", finish)
 

@@ -3,7 +3,7 @@
 from functools import partial
 from importlib.resources import as_file, files
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Final
 
 import typer
 
@@ -14,6 +14,9 @@ from dashboard.command.terminal import ERR, PortOption, StoreOption, print_table
 from dashboard.server import delivering
 from spc.store import Store
 from spc.store.people import CUT_OVER, Proof
+
+# Who of the demo's people brings the files.
+RECEIVES: Final = "Ines Valbo"
 
 
 def demo(
@@ -31,17 +34,18 @@ def demo(
         people = demo_people.invented(folder)
         staff = demo_people.Staff(opened, people)
         staff.enter()
+        by = staff.session(RECEIVES)
         paths = demo_files(folder)
         with progress("receiving", total=len(paths)) as tick:
-            take = partial(delivering.into, opened, profile=None, by="demo", tick=tick)
+            take = partial(delivering.into, opened, profile=None, by=by, tick=tick)
             receipts = take(paths[:1]).receipts
             if not receipts[0].again:
                 _first_day(opened, by=staff.proof(people[0].name))
             receipts += take(paths[1:]).receipts
         if not all(one.again for one in receipts):
-            receipts += demo_blends.blends(opened, folder / "blends", by="demo")
+            receipts += demo_blends.blends(opened, folder / "blends", by=staff.proof)
             for count_of in ("stock_take.csv", "blends/stock_take.csv"):
-                take_stock(opened, folder / count_of, by="demo", reason="count of 20 November")
+                take_stock(opened, folder / count_of, by=by, reason="count of 20 November")
     rows = sum(one.rows for one in receipts)
     ERR.print(f"{len(receipts)} files, {rows} rows: the demo store is {path}", soft_wrap=True)
     opened.close()

@@ -1,7 +1,7 @@
 """The demo's blends: every line of its blend book drafted, approved, issued and made."""
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
@@ -12,15 +12,18 @@ from spc.answers.blends.stock import BlendStock, blend_stock, lot_needs
 from spc.store import Receipt, Store
 from spc.store.blends.drafts import Draft
 from spc.store.blends.stock import Stock
+from spc.store.people import Proof
 
 BOOK: Final = "book.toml"
 # What was found of the blends, and what was decided of them then.
 FOUND: Final = ("made_sensor.csv", "made_moisture.csv", "made_laboratory.xlsx")
 DECIDED: Final = "made_decisions.csv"
-ROLE: Final = "QA officer"
+# Who of the demo's people drafts and makes, and who approves and issues.
+DRAFTS: Final = "Odo Hale"
+APPROVES: Final = "Jonas Terrow"
 
 
-def blends(store: Store, folder: Path, *, by: str) -> list[Receipt]:
+def blends(store: Store, folder: Path, *, by: Callable[[str], Proof]) -> list[Receipt]:
     """Make the blends of the book, and receive what was found of them.
 
     Parameters
@@ -30,7 +33,7 @@ def blends(store: Store, folder: Path, *, by: str) -> list[Receipt]:
     folder
         Of the book and the files beside it.
     by
-        Whose name stands beside the files.
+        By name, the proof that one of the demo's people signs now.
 
     Returns
     -------
@@ -49,15 +52,17 @@ def blends(store: Store, folder: Path, *, by: str) -> list[Receipt]:
     kept = set(store.blends.every()["name"])
     for made in book:
         if made["name"] not in kept:
-            _make(store, stock, made)
-    return [store.receive(folder / name, by=by) for name in (*FOUND, DECIDED)]
+            _make(store, stock, made, by=by)
+    return [store.receive(folder / name, by=by(APPROVES)) for name in (*FOUND, DECIDED)]
 
 
-def _make(store: Store, stock: Stock, made: Mapping[str, Any]) -> None:
+def _make(
+    store: Store, stock: Stock, made: Mapping[str, Any], *, by: Callable[[str], Proof]
+) -> None:
     drafted = _drafted(store, stock, made)
-    blend = store.blends.save(drafted, by=made["drafted_by"])
-    store.blends.approve(blend, by=made["approved_by"], role=ROLE)
-    store.blends.issue(blend, by=made["approved_by"])
+    blend = store.blends.save(drafted, by=by(DRAFTS))
+    store.blends.approve(blend, by=by(APPROVES))
+    store.blends.issue(blend, by=by(APPROVES))
     store.blends.make(
         blend,
         lot=made["lot"],
@@ -65,7 +70,7 @@ def _make(store: Store, stock: Stock, made: Mapping[str, Any]) -> None:
         packages=made["packages"],
         package_kg=made["package_kg"],
         made_on=made["made_on"],
-        by=made["made_by"],
+        by=by(DRAFTS),
     )
 
 

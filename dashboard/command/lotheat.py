@@ -38,10 +38,8 @@ app = typer.Typer(
 
 app.command(epilog="Example: lotheat demo --store demo.duckdb --no-serve")(demo)
 app.command(epilog="Example: lotheat serve --store mine.duckdb --port 8600")(serve)
-app.command(epilog="Example: lotheat receive catalogue.toml sensor.toml march.csv --by 'A. Quill'")(
-    receive
-)
-app.command(epilog="Example: lotheat count stock_take.csv --by 'J. Terrow'")(count)
+app.command(epilog="Example: lotheat receive catalogue.toml sensor.toml march.csv")(receive)
+app.command(epilog="Example: lotheat count stock_take.csv")(count)
 app.command(epilog="Example: lotheat review R26-0140 --json")(review)
 app.command(epilog="Example: lotheat sweep --json")(sweep)
 app.command(epilog="Example: lotheat compare 'cayenne powder' --json")(compare)

@@ -1,16 +1,16 @@
 """`lotheat people`: who works with the store, what they may do, and who else sends files.
 
 Where nobody has an account yet, the computer's user acts; else an administrator gives name and
-secret.  A program writes the secret to stdin, in one line.
+secret; see `acting`.
 """
 
-import sys
 from datetime import UTC, datetime, timedelta
 from typing import Annotated, Final
 
 import typer
 
 from dashboard.command import people_tables as tables
+from dashboard.command.acting import AsOption, signed
 from dashboard.command.terminal import (
     ERR,
     OUT,
@@ -22,7 +22,7 @@ from dashboard.command.terminal import (
     print_table,
 )
 from spc.store import Store
-from spc.store.people import ROLES, SENDER_DEEDS, Entry, Grant, Proof
+from spc.store.people import ROLES, SENDER_DEEDS, Entry, Grant
 
 people: Final = typer.Typer(
     no_args_is_help=True, help="Register people and what they may do, and tokens of senders."
@@ -41,9 +41,6 @@ ProviderOption = Annotated[
     typer.Option("--provider", help="Who they are at the company's provider: issuer#subject."),
 ]
 ReasonOption = Annotated[str, typer.Option("--reason", help="Why; stands in the audit chain.")]
-AsOption = Annotated[
-    str, typer.Option("--as", help="Your sign-in name.", show_default="it is asked for")
-]
 
 
 @people.command("list", epilog="Example: lotheat people list --json")
@@ -83,7 +80,7 @@ def invite(  # noqa: PLR0913 - what is told of a person
         name=name, sign_in=sign_in or "", roles=tuple(role or ()), email=email, provider=provider
     )
     with Store.open(place(store)) as opened:
-        code = opened.people.invite(entry, by=_proof(opened, as_name), reason=reason)
+        code = opened.people.invite(entry, by=signed(opened, as_name), reason=reason)
     _hand_out(
         code,
         f"The code is for {name}, who opens /join/ and the code at the address of"
@@ -107,7 +104,7 @@ def again(
 ) -> None:
     """Let a person choose a new secret; the old one holds until they have."""
     with existing(store) as opened:
-        by = opened.people.system_user() if machine else _proof(opened, as_name)
+        by = opened.people.system_user() if machine else signed(opened, as_name)
         code = opened.people.invite_again(person, by=by)
     _hand_out(
         code,
@@ -138,7 +135,7 @@ def change(  # noqa: PLR0913 - what is told of a person
         provider=provider,
     )
     with existing(store) as opened:
-        after = opened.people.change(person, entry, by=_proof(opened, as_name), reason=reason)
+        after = opened.people.change(person, entry, by=signed(opened, as_name), reason=reason)
     print_table(tables.people_table([after]))
 
 
@@ -152,7 +149,7 @@ def end(
 ) -> None:
     """End a person's access and every session of theirs; what they signed stays."""
     with existing(store) as opened:
-        opened.people.end(person, by=_proof(opened, as_name), reason=reason)
+        opened.people.end(person, by=signed(opened, as_name), reason=reason)
     ERR.print(f"{person} can no longer sign in", markup=False)
 
 
@@ -172,7 +169,7 @@ def token(  # noqa: PLR0913 - what is told of a token
 ) -> None:
     """Issue a token for a sender, printed once; or end one."""
     with existing(store) as opened:
-        by = _proof(opened, as_name)
+        by = signed(opened, as_name)
         if ended:
             opened.people.end_token(sender, by=by, reason=reason)
             ERR.print(f"the token {sender} opens nothing any more", markup=False)
@@ -181,18 +178,6 @@ def token(  # noqa: PLR0913 - what is told of a token
         grant = Grant(sender=sender, scope=tuple(scope or ("receive files",)), until=until)
         key = opened.people.issue_token(grant, by=by, reason=reason)
     _hand_out(key, f"The token is for {sender} until {until:%Y-%m-%d}; it is not shown again.")
-
-
-def _proof(opened: Store, as_name: str) -> Proof:
-    """Who acts: the computer's user where nobody has an account, else somebody with a secret."""
-    if opened.people.alone:
-        return opened.people.system_user()
-    name = as_name or typer.prompt("Your sign-in name", err=True)
-    if sys.stdin.isatty():
-        secret = typer.prompt("Your secret", hide_input=True, err=True)
-    else:
-        secret = sys.stdin.readline().rstrip("\n")
-    return opened.people.signing_as(name, secret=secret)
 
 
 def _hand_out(key: str, sentence: str) -> None:

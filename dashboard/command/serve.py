@@ -6,6 +6,7 @@ from typing import Annotated, Any
 
 import typer
 
+from dashboard.command.acting import token
 from dashboard.command.terminal import ERR, PortOption, StoreOption, place
 from spc.store import Store
 
@@ -63,5 +64,6 @@ def show(
         opened,
         served=served,
         watch=watch,
+        token=token(),
         say=lambda sentence: ERR.print(sentence, markup=False, soft_wrap=True),
     )

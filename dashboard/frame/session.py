@@ -6,7 +6,6 @@ from spc.errors import StoreError
 from spc.store import Store
 
 _HELD: list[Store] = []
-ROLES = ("QA officer", "QA manager", "Purchasing", "Product developer")
 
 
 def hold(store: Store) -> None:
@@ -34,17 +33,6 @@ def store() -> Store:
             remedy="Start it with `lotheat serve` or `lotheat demo`.",
         )
     return _HELD[0]
-
-
-def remember(name: str, role: str) -> None:
-    """Keep who signed last, so that the next form is filled in."""
-    st.session_state["who"] = (name, role)
-
-
-def who() -> tuple[str, str]:
-    """Name and role as last signed with; empty on the first visit."""
-    name, role = st.session_state.get("who", ("", ROLES[0]))
-    return str(name), str(role)
 
 
 def tell(message: str) -> None:

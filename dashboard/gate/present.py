@@ -1,8 +1,9 @@
 """Who looks at a run of a page; asked at every run, because a session can end between two."""
 
-from dashboard.frame import acting
+from dashboard.frame import acting, session
 from dashboard.gate.entrance import Entrance
 from dashboard.gate.signed_in import SignedIn
+from spc.store.people import Proof
 
 _HELD: list[Entrance] = []
 
@@ -15,6 +16,21 @@ def hold(entrance: Entrance) -> None:
 
 def present() -> SignedIn | None:
     """Whose page this is; None once their session has ended, and where nobody can have come in."""
-    if not _HELD:
-        return None
-    return _HELD[0].lookup(acting.key())
+    return _HELD[0].lookup(acting.key()) if _HELD else None
+
+
+def name() -> str:
+    """What whoever looks is called; empty once their session has ended."""
+    who = present()
+    return "" if who is None else who.name
+
+
+def proof() -> Proof:
+    """What the doors of the store take as `by=`: who looks, and has pressed a button.
+
+    No secret was given for it, so it signs nothing where people sign in.
+    """
+    who, people = present(), session.store().people
+    if who is not None and who.way == "machine":
+        return people.system_user()
+    return people.session(acting.key())

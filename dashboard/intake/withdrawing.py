@@ -6,6 +6,7 @@ import streamlit as st
 
 from dashboard.frame import saving, session
 from dashboard.frame.changing import done
+from dashboard.gate import present
 from dashboard.intake import blocks
 from dashboard.intake.tables.mending import blends_table, changed_table
 from dashboard.intake.words import mending
@@ -72,16 +73,12 @@ def _consequences(told: Consequences, what: str) -> None:
 
 
 def _sign(store: Store, kind: Kind, name: str, what: str) -> None:
-    signer, _ = session.who()
     with st.expander(f"Withdraw {what}"), st.form("withdraw-form"):
         st.markdown(mending.WITHDRAWING)
         cause = st.text_input("Cause that was found")
-        left, right = st.columns(2)
-        by = left.text_input("Who withdraws them", value=signer)
-        second = right.text_input("Second person")
         signed = st.form_submit_button("Withdraw")
     if signed:
         done(
-            lambda: store.intake.withdraw(kind, name, cause=cause, by=by, second_person=second),
+            lambda: store.intake.withdraw(kind, name, cause=cause, by=present.proof()),
             lambda count: mending.withdrawn(count, what),
         )

@@ -1,21 +1,20 @@
 """What was decided of a lot, and the form to decide."""
 
-from dataclasses import asdict
-
 import streamlit as st
 
 from dashboard.frame import session
-from dashboard.lots import blocks
-from spc.acceptance import LotVerdict
+from dashboard.gate import present
+from dashboard.lots import blocks, words
 from spc.answers.signed_versions import signed_versions
 from spc.errors import LotHeatError
 from spc.intake.decisions import DECISIONS
-from spc.store import Lot, Signature, Store
-from spc.store.lots.dispositions import MOVES
-from spc.store.lots.judgement import fingerprint
+from spc.store import Lot, Seen, Store
+from spc.store.lots.release import MOVES, Decision
+
+_SEEN = "seen of "
 
 
-def section(store: Store, lot: Lot, judged: LotVerdict) -> None:
+def section(store: Store, lot: Lot) -> None:
     """What was decided, and the form to decide."""
     past = store.dispositions(lot.lot)
     if not past.empty:
@@ -23,43 +22,51 @@ def section(store: Store, lot: Lot, judged: LotVerdict) -> None:
     allowed = [one for one in DECISIONS if one in MOVES[lot.decision]]
     if not allowed:
         return
-    name, role = session.who()
+    seen = _first_seen(store, lot.lot)
     with st.form("decision"):
         choice = st.radio("Decision", allowed, index=None, horizontal=True)
-        left, right = st.columns(2)
-        by = left.text_input("Your name", value=name)
-        as_role = right.selectbox("Your role", session.ROLES, index=session.ROLES.index(role))
         reason = st.text_area("Reason", placeholder="What the decision rests on")
-        second = left.text_input(
-            "Second person",
-            help="Needed for a concession, a restriction, and to accept against a hold.",
-        )
+        left, right = st.columns(2)
+        scope = left.text_input("Scope", help="For which use, product or quantity it holds.")
         expires = right.date_input(
             "Holds until", value=None, help="For a concession or a restriction to blend."
         )
-        scope = st.text_input("Scope", help="For which use, product or quantity it holds.")
         signed = st.form_submit_button("Sign", type="primary")
     if signed:
-        signature = Signature(
+        decided = Decision(
             decision=choice or "",
-            by=by,
-            role=str(as_role),
             reason=reason,
-            second_person=second,
             scope=scope,
             expires_on=expires.isoformat() if expires else "",
         )
-        _sign(store, lot, judged, signature)
+        _sign(store, lot, decided, seen)
 
 
-def _sign(store: Store, lot: Lot, judged: LotVerdict, signature: Signature) -> None:
+def _first_seen(store: Store, lot: str) -> Seen:
+    """What stood on the page when the form was first shown; a click must not see more than that."""
+    key = f"{_SEEN}{lot}"
+    if key not in st.session_state:
+        st.session_state[key] = store.seen(lot)
+    found: Seen = st.session_state[key]
+    return found
+
+
+def _sign(store: Store, lot: Lot, decided: Decision, seen: Seen) -> None:
     try:
-        store.dispose(lot.lot, **asdict(signature), seen=fingerprint(judged))
+        done = store.dispose(
+            lot.lot,
+            decided.decision,
+            by=present.proof(),
+            reason=decided.reason,
+            scope=decided.scope,
+            expires_on=decided.expires_on,
+            seen=seen,
+        )
     except LotHeatError as problem:
         st.error(str(problem))
+        # The page shows now what is new, so the next click has seen it.
+        st.session_state[f"{_SEEN}{lot.lot}"] = store.seen(lot.lot)
         return
-    session.remember(signature.by, signature.role)
-    session.tell(
-        f"Signed: {signature.decision} by {signature.by}. The evidence shown here is in the record."
-    )
+    del st.session_state[f"{_SEEN}{lot.lot}"]
+    session.tell(words.signed(decided.decision, waiting=done.state == "waiting"))
     st.rerun()

@@ -2,8 +2,9 @@
 
 import streamlit as st
 
-from dashboard.frame import origins, session
+from dashboard.frame import origins
 from dashboard.frame.changing import done
+from dashboard.gate import present
 from dashboard.lots import blocks, words
 from dashboard.lots.tables import results_table
 from spc.store import Store
@@ -31,17 +32,13 @@ def readings(store: Store, name: str) -> None:
 
 def _void(store: Store, chosen: str) -> None:
     """The form to make a result void; the result stays in the record."""
-    name, _ = session.who()
     with st.expander("Make this result void"), st.form("void"):
         st.markdown(words.VOID)
         cause = st.text_input("Laboratory cause that was found")
-        left, right = st.columns(2)
-        by = left.text_input("Your name", value=name)
-        second = right.text_input("Second person")
         signed = st.form_submit_button("Make void")
     if signed:
         done(
-            lambda: store.invalidate(chosen, cause=cause, by=by, second_person=second),
+            lambda: store.invalidate(chosen, cause=cause, by=present.proof()),
             lambda _: "The result is void; it stays in the record with its cause.",
         )
 

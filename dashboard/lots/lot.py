@@ -46,7 +46,7 @@ evidence.readings(store, name)
 evidence.void(store, name)
 
 st.subheader("Decision")
-decision.section(store, lot, judged)
+decision.section(store, lot)
 
 st.subheader("Attachments")
 attachments.section(store, name)

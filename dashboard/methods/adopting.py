@@ -9,8 +9,9 @@ from datetime import date
 
 import streamlit as st
 
-from dashboard.frame import acting, answered, choosing, listing
+from dashboard.frame import answered, choosing, listing
 from dashboard.frame.changing import done
+from dashboard.gate import present
 from dashboard.methods import known
 from dashboard.methods.tables.corrections import changes_table
 from dashboard.methods.words import corrections, stated_figures
@@ -110,8 +111,9 @@ def figures(
     if not reason.strip():
         st.error("A change of a method stands with a reason.")
         return
-    by = acting.actor().name
-    text = adoptions.method_text(changed, version=version, signed=(by, " ".join((reason, *notes))))
+    text = adoptions.method_text(
+        changed, version=version, signed=(present.name(), " ".join((reason, *notes)))
+    )
     file = f"{stated.method}-{stated.characteristic}-{version}.toml".replace(" ", "-")
     _receive(
         store,
@@ -164,5 +166,4 @@ def _propose(store: Store, draft: AdoptedCorrection, wanted: _Wanted) -> None:
 
 def _receive(store: Store, file: tuple[str, str], *, said: str) -> None:
     name, text = file
-    by = acting.actor().name
-    done(lambda: store.receive_bytes(name, text.encode(), by=by), lambda _: said)
+    done(lambda: store.receive_bytes(name, text.encode(), by=present.proof()), lambda _: said)

@@ -1,6 +1,7 @@
 """Files from the command line into the store, or into the server that has it open."""
 
 from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -11,6 +12,7 @@ from dashboard.server import handover
 from dashboard.server.replies import HELD_TOLD
 from spc.errors import IntakeError
 from spc.store import Receipt, Store
+from spc.store.people import Proof
 
 
 @dataclass(slots=True, kw_only=True)
@@ -35,14 +37,23 @@ def deliver(
     store: Path,
     *,
     profile: str | None,
-    by: str,
+    acting: Callable[[Store], AbstractContextManager[Proof]],
+    token: str = "",
     tick: Callable[[str], None] = lambda _name: None,
 ) -> Delivered:
-    """Take in files: through the running server if there is one, else by opening the store."""
+    """Take in files: through the running server if there is one, else by opening the store.
+
+    Parameters
+    ----------
+    acting
+        Who brings them into a store that is opened here.
+    token
+        Of the sender who hands them to the server; the server's own user if it is empty.
+    """
     server = handover.running(store)
     if server is not None:
-        return _through(server, paths, profile=profile, by=by, tick=tick)
-    with Store.open(store) as opened:
+        return _through(server, paths, profile=profile, token=token, tick=tick)
+    with Store.open(store) as opened, acting(opened) as by:
         return into(opened, paths, profile=profile, by=by, tick=tick)
 
 
@@ -51,7 +62,7 @@ def into(
     paths: Sequence[Path],
     *,
     profile: str | None,
-    by: str,
+    by: Proof,
     tick: Callable[[str], None] = lambda _name: None,
 ) -> Delivered:
     """Take in files into a store that this process has open."""
@@ -68,12 +79,12 @@ def _through(
     paths: Sequence[Path],
     *,
     profile: str | None,
-    by: str,
+    token: str,
     tick: Callable[[str], None],
 ) -> Delivered:
     def take(path: Path) -> tuple[Receipt, pd.DataFrame]:
         receipt, held = handover.hand_over(
-            server, path.name, _content(path), profile=profile, by=by
+            server, path.name, _content(path), profile=profile, token=token
         )
         return receipt, pd.DataFrame(held, columns=list(HELD_TOLD))
 

@@ -6,7 +6,7 @@ import json
 import os
 import ssl
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from http import HTTPStatus
 from pathlib import Path
@@ -82,28 +82,28 @@ def running(store: Path) -> Running | None:
 
 
 def hand_over(
-    server: Running, name: str, content: bytes, *, profile: str | None, by: str
+    server: Running, name: str, content: bytes, *, profile: str | None, token: str = ""
 ) -> tuple[Receipt, list[dict[str, Any]]]:
     """Have the server take in a file; its receipt and the rows that it held.
+
+    Parameters
+    ----------
+    token
+        Of a sender in the register; empty for the server's own user, who is somebody only while
+        nobody has an account.
 
     Raises
     ------
     IntakeError
         If the server refused the file.
     StoreError
-        If it did not answer, could not take the file in, or would put another name beside it.
+        If it did not answer, could not take the file in, or does not know who sends it.
     """
-    if by != server.name:
-        raise StoreError(
-            f"while a server shows the store, what is handed to it stands under the name of its"
-            f" user, {server.name}, and not under {by!r}.",
-            where=name,
-            remedy=f"Leave out --by, or write --by {server.name!r}; or stop the server first.",
-        )
     asked = {"name": name} | ({"profile": profile} if profile else {})
     address = f"{RECEIVE}?{urlencode(asked, quote_via=quote)}"
     with _saying_who_is_silent(name):
-        status, told = _asked(server, "POST", address, content, patience=_LONGEST_S)
+        sender = replace(server, token=token or server.token)
+        status, told = _asked(sender, "POST", address, content, patience=_LONGEST_S)
     if status == HTTPStatus.OK:
         receipt = told["receipt"]
         receipt["received_at"] = datetime.fromisoformat(receipt["received_at"])

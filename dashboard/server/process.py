@@ -29,7 +29,7 @@ from dashboard.gate.setup import ProviderSettings, read_setup
 from dashboard.gate.signed_in import SignedIn
 from dashboard.server.handover import Running, announced
 from dashboard.server.routes import routes
-from dashboard.server.watching import watched
+from dashboard.server.watching import bringing, watched
 from dashboard.signing.page import SigningPage
 from spc.errors import NotKnown, ProviderRefused
 from spc.store import Store
@@ -198,6 +198,7 @@ def serve(
     *,
     served: Served,
     watch: Path | None = None,
+    token: str = "",
     say: Callable[[str], None],
 ) -> None:
     """Show a store until the process is stopped; the store is closed with it.
@@ -206,6 +207,8 @@ def serve(
     ----------
     watch
         A folder whose files are taken in as they come.
+    token
+        Of the sender in whose name they are; the computer's user if it is empty.
     say
         Prints how the server is entered.
     """
@@ -219,7 +222,7 @@ def serve(
             stack.callback(session.release)
             stack.enter_context(announced(store.path, running))
             if watch is not None:
-                stack.enter_context(watched(watch, store))
+                stack.enter_context(watched(watch, store, by=bringing(store, token)))
             yield
 
     say(served.welcome)

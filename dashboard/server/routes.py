@@ -22,14 +22,20 @@ from dashboard.gate.senders import Scope, SenderOf, token_shown
 from dashboard.server import replies
 from dashboard.server.handover import BACKUP, HEALTH, LINK, RECEIVE, STORE
 from dashboard.server.openapi import DESCRIPTION
-from spc.errors import IntakeError, LotHeatError
+from spc.errors import IntakeError, LotHeatError, NotAllowed, NotKnown
 from spc.intake.readers.limits import LARGEST_MB
 from spc.store.backup import beside
+from spc.store.people import Proof
 
 OPENAPI: Final = "/api/openapi.json"
 
 _LARGEST: Final = LARGEST_MB * 1_000_000
 _AT_ONCE: Final = 1 << 20
+_STATUS: Final = {
+    NotKnown: HTTPStatus.UNAUTHORIZED,
+    NotAllowed: HTTPStatus.FORBIDDEN,
+    IntakeError: HTTPStatus.UNPROCESSABLE_ENTITY,
+}
 _LOG: Final = logging.getLogger(__name__)
 
 
@@ -49,8 +55,12 @@ def routes(sender_of: SenderOf, link: Callable[[], str] | None) -> list[Route]:
         return None if token is None else sender_of(token, scope)
 
     async def receive(request: Request) -> Response:
-        by = await run_in_threadpool(sender, request, Scope.RECEIVE)
-        return _stranger() if by is None else await _receive(request, by)
+        token = token_shown(request.headers)
+        own = await run_in_threadpool(sender, request, Scope.OWN)
+        people = session.store().people
+        if own is not None:
+            return await _receive(request, people.system_user())
+        return _stranger() if token is None else await _receive(request, people.token(token))
 
     async def backup(request: Request) -> Response:
         by = await run_in_threadpool(sender, request, Scope.BACKUP)
@@ -100,7 +110,7 @@ def _linked(link: Callable[[], str] | None) -> JSONResponse:
     return JSONResponse({"link": link()})
 
 
-async def _receive(request: Request, by: str) -> JSONResponse:
+async def _receive(request: Request, by: Proof) -> JSONResponse:
     """Take in the file that is the body of the request."""
     asked = request.query_params
     name = asked.get("name", "").strip()
@@ -123,13 +133,19 @@ async def _receive(request: Request, by: str) -> JSONResponse:
             f"the file is larger than {LARGEST_MB} MB.",
             "Split it and send the parts.",
         )
+    return await run_in_threadpool(_answered, name, content, asked.get("profile") or None, by)
+
+
+def _answered(name: str, content: bytes, profile: str | None, by: Proof) -> JSONResponse:
+    """What became of a file, or why it was refused."""
     try:
-        told = await run_in_threadpool(_taken, name, content, asked.get("profile") or None, by)
-    except IntakeError as problem:
-        return _problem(HTTPStatus.UNPROCESSABLE_ENTITY, problem.what, problem.remedy, name)
+        return JSONResponse(_taken(name, content, profile, by))
     except LotHeatError as problem:
-        return _problem(HTTPStatus.SERVICE_UNAVAILABLE, problem.what, problem.remedy, name)
-    return JSONResponse(told)
+        status = next(
+            (status for kind, status in _STATUS.items() if isinstance(problem, kind)),
+            HTTPStatus.SERVICE_UNAVAILABLE,
+        )
+        return _problem(status, problem.what, problem.remedy, name)
 
 
 async def _backup() -> Response:
@@ -181,7 +197,7 @@ async def _body(request: Request) -> bytes | None:
     return b"".join(parts)
 
 
-def _taken(name: str, content: bytes, profile: str | None, by: str) -> dict[str, Any]:
+def _taken(name: str, content: bytes, profile: str | None, by: Proof) -> dict[str, Any]:
     store = session.store()
     receipt = store.receive_bytes(name, content, profile, by=by)
     held = store.held(receipt.receipt)[list(replies.HELD_TOLD)].to_dict("records")

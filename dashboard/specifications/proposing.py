@@ -6,8 +6,8 @@ from typing import Any, get_args
 
 import streamlit as st
 
-from dashboard.frame import acting
 from dashboard.frame.changing import done
+from dashboard.gate import present
 from spc.acceptance import Specification
 from spc.acceptance.specification import Requirement, Rule
 from spc.answers import specifications
@@ -90,6 +90,6 @@ def _propose(store: Store, proposed: Specification, text: str) -> None:
         return
     file = f"specification-{proposed.material.replace(' ', '-')}-{proposed.version}.toml"
     done(
-        lambda: store.receive_bytes(file, text.encode(), by=acting.actor().name),
+        lambda: store.receive_bytes(file, text.encode(), by=present.proof()),
         lambda _: f"Version {proposed.version} is proposed; it waits for its approval.",
     )

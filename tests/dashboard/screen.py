@@ -11,9 +11,13 @@ from dashboard.gate import present
 from dashboard.gate.cookie import Cookie
 from dashboard.gate.entrance import Entrance
 from dashboard.gate.signed_in import SignedIn
+from spc.store.people.identity import system_user
 
 APP = str(Path(dashboard.__file__).parent / "app.py")
 
+
+# The computer's user, who looks at a store in which nobody has an account.
+ME = SignedIn(person=f"os:{system_user()}", name=system_user(), way="machine")
 
 # The screens by the name in their address.
 SCREENS = {

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from spc.store import Store
+from tests.staff import ME
 
 RECEIVE = """
 import sys
@@ -18,7 +19,7 @@ from spc.store import Store
 with Store.open(sys.argv[1]) as store:
     print("ready", flush=True)
     sys.stdin.readline()
-    store.receive(sys.argv[2], by="Ines Valbo")
+    store.receive(sys.argv[2], by=store.people.system_user())
     print("done", flush=True)
 """
 ROWS = 20_000
@@ -97,6 +98,6 @@ def test_a_store_whose_writer_was_killed_takes_the_file_in_afterwards(
         process.wait()
 
     with Store.open(path) as store:
-        receipt = store.receive(big_file, by="Ines Valbo")
+        receipt = store.receive(big_file, by=ME)
 
         assert (receipt.rows, receipt.stored, receipt.again) == (ROWS, ROWS, False)

@@ -21,6 +21,7 @@ from spc.store import Store, Trust, restore
 from spc.store.file.cursors import records
 from spc.store.file.migrations import steps
 from spc.store.record import anchors, audit, chain, seals, time_stamps
+from tests.staff import mara
 
 KEY = Ed25519PrivateKey.generate()
 PUBLIC = KEY.public_key().public_bytes(Encoding.PEM, PublicFormat.SubjectPublicKeyInfo)
@@ -67,7 +68,7 @@ def test_a_store_holds_its_anchor_and_says_how_many_entries_came_since(copy):
     line = lines_of(copy)
 
     with Store.open(copy) as store:
-        store.dispose("HELD", "rejected", by="Mara Quill", reason="no word")
+        store.dispose("HELD", "rejected", by=mara(store), reason="no word")
         told = store.against(f"{line}\n\n{store.anchor().line}\n")
         entries = store.revision()[1]
 
@@ -106,7 +107,7 @@ def test_what_came_after_an_anchor_is_not_held_by_it(copy):
     """Said plainly in the README: an anchor says nothing of entries since."""
     line = lines_of(copy)
     with Store.open(copy) as store:
-        store.dispose("HELD", "rejected", by="Mara Quill", reason="no word")
+        store.dispose("HELD", "rejected", by=mara(store), reason="no word")
     forged(copy, "update disposition set reason = 'x' where reason = 'no word'")
 
     with Store.open(copy) as store:

@@ -10,17 +10,9 @@ from spc.errors import NotAllowed, SignatureRefused, UnknownName
 from spc.store import Store
 from spc.store.approving.asking import Approving
 from spc.store.catalogue.approvals import Key
-from spc.store.desks.people_desk import PeopleDesk
-from spc.store.people import CUT_OVER, Cost, Entry
+from spc.store.people import CUT_OVER
+from tests.staff import ME, MY_NAME, enter, ines, mara, signed
 
-FAST = Cost(passes=1, memory_KiB=8, lanes=1)
-SECRET = "odd lamp under seven rivers"  # noqa: S105 - of invented people
-STAFF = {
-    "mara": ("Mara Quill", ("QA lead", "administrator")),
-    "ines": ("Ines Valbo", ("QA officer",)),
-    "odo": ("Odo Hale", ("product developer",)),
-    "petra": ("Petra Lind", ("purchasing",)),
-}
 MATERIAL = "cayenne powder"
 SECOND = Key("specification", MATERIAL, 2)
 # The stocked store stands still at the first of June.
@@ -50,39 +42,30 @@ lots = 40
 
 
 @pytest.fixture
-def alone(stocked):
-    """Lots in every state of release, and the computer's user."""
-    return stocked
+def alone(lone_file, tmp_path):
+    """Measured lots with decisions on them, and the computer's user."""
+    with Store.open(shutil.copy(lone_file, tmp_path / "lots.db")) as store:
+        yield store
 
 
 @pytest.fixture(scope="module")
 def staffed_file(stocked_file, tmp_path_factory):
     path = tmp_path_factory.mktemp("staffed") / "lots.db"
     with Store.open(shutil.copy(stocked_file, path)) as store:
-        people = PeopleDesk(store._connection, cost=FAST)
-        for sign_in, (name, roles) in STAFF.items():
-            by = people.system_user() if people.alone else people.signing_as("mara", secret=SECRET)
-            entry = Entry(name=name, sign_in=sign_in, roles=roles)
-            people.accept(people.invite(entry, by=by, reason="joins"), secret=SECRET)
+        enter(store, "petra", "jonas")
     return path
 
 
 @pytest.fixture
 def staffed(staffed_file, tmp_path):
-    """The same store with people of several roles."""
+    """The same lots, and people of several roles."""
     with Store.open(shutil.copy(staffed_file, tmp_path / "lots.db")) as store:
         yield store
 
 
-def signed(store, sign_in):
-    return store.people.signing_as(sign_in, secret=SECRET)
-
-
-def person(store, sign_in):
-    return store.people.one(sign_in).person
-
-
-def propose(store, text, *, by="somebody else"):
+def propose(store, text, *, by=None):
+    """Have a file bring it; from Ines, who approves no specification, where there are people."""
+    by = by or (ME if store.people.alone else ines(store))
     store.receive_bytes("proposal.toml", text.encode(), by=by)
 
 
@@ -165,7 +148,7 @@ def test_an_approval_without_a_look_at_its_effect_is_refused(alone, small_source
     blind = Approving(key=SECOND, seen="", reason=REASON)
 
     with pytest.raises(SignatureRefused, match="nobody has looked at its effect") as refused:
-        alone.approvals.approve(blind, by=alone.people.system_user())
+        alone.approvals.approve(blind, by=ME)
 
     assert refused.value.reason_typed == REASON
     assert versions(alone) == [1]
@@ -177,17 +160,17 @@ def test_an_approval_is_refused_when_its_effect_is_another_by_now(
     propose(alone, second(small_sources, since=date(2026, 1, 1)))
     wanted = seen(alone)
     toxin = source_file("laboratory", "UNTESTED,2026-03-13,,,0.7,")
-    alone.receive_bytes("toxin.csv", toxin, by="Mara Quill")
+    alone.receive_bytes("toxin.csv", toxin, by=ME)
 
     with pytest.raises(SignatureRefused, match="another than the one that was shown"):
-        alone.approvals.approve(wanted, by=alone.people.system_user())
+        alone.approvals.approve(wanted, by=ME)
 
 
 def test_an_approval_that_changes_nothing_is_refused(alone, small_sources):
     propose(alone, second(small_sources, upper="60000.0"))
 
     with pytest.raises(SignatureRefused, match="it changes nothing of version 1"):
-        alone.approvals.approve(seen(alone), by=alone.people.system_user())
+        alone.approvals.approve(seen(alone), by=ME)
 
 
 @pytest.mark.parametrize("reason", [".", " ", "ok"])
@@ -195,14 +178,14 @@ def test_an_approval_with_a_full_stop_for_a_reason_is_refused(alone, small_sourc
     propose(alone, second(small_sources))
 
     with pytest.raises(SignatureRefused, match="has no reason"):
-        alone.approvals.approve(seen(alone, reason=reason), by=alone.people.system_user())
+        alone.approvals.approve(seen(alone, reason=reason), by=ME)
 
 
 def test_nobody_alone_puts_a_specification_in_force_from_a_day_that_is_past(alone, small_sources):
     propose(alone, second(small_sources, since=TODAY - timedelta(days=1)))
 
     with pytest.raises(SignatureRefused, match="back-date a specification needs a second person"):
-        alone.approvals.approve(seen(alone), by=alone.people.system_user())
+        alone.approvals.approve(seen(alone), by=ME)
 
     assert versions(alone) == [1]
 
@@ -210,7 +193,7 @@ def test_nobody_alone_puts_a_specification_in_force_from_a_day_that_is_past(alon
 def test_a_proposal_whose_day_is_past_can_be_approved_from_today_on(alone, small_sources):
     propose(alone, second(small_sources, since=date(2026, 1, 1)))
 
-    (done,) = alone.approvals.approve(seen(alone, since=TODAY), by=alone.people.system_user())
+    (done,) = alone.approvals.approve(seen(alone, since=TODAY), by=ME)
 
     assert done.complete
     approval = alone.approvals.of_specification(MATERIAL, 2)
@@ -220,17 +203,16 @@ def test_a_proposal_whose_day_is_past_can_be_approved_from_today_on(alone, small
 
 def test_an_approval_by_one_person_is_marked_and_keeps_its_own_time(alone, small_sources):
     propose(alone, second(small_sources, since=TODAY + timedelta(days=30)))
-    user = alone.people.system_user()
 
-    (done,) = alone.approvals.approve(seen(alone), by=user)
+    (done,) = alone.approvals.approve(seen(alone), by=ME)
 
     approval = alone.approvals.of_specification(MATERIAL, 2)
     assert (approval.how, approval.one_person) == ("signed", True)
     assert approval.approved_at == done.signatures[0].signed_at
-    assert approval.approved_by == f"os:{user.user}"
+    assert approval.approved_by == MY_NAME
     assert approval.reason == REASON
     newest = alone.catalogue().specifications[-2]
-    assert (newest.version, newest.approved_by) == (2, f"os:{user.user}")
+    assert (newest.version, newest.approved_by) == (2, MY_NAME)
     assert alone.verify().ok
 
 
@@ -238,9 +220,9 @@ def test_back_dating_counts_once_a_second_person_has_signed_it(staffed, small_so
     since = date(2026, 1, 1)
     propose(staffed, second(small_sources, since=since))
 
-    (waits,) = staffed.approvals.approve(seen(staffed), by=signed(staffed, "odo"))
+    (waits,) = staffed.approvals.approve(seen(staffed), by=signed(staffed, "petra"))
     before = versions(staffed)
-    (done,) = staffed.signing.sign(waits.request, by=signed(staffed, "mara"))
+    (done,) = staffed.signing.sign(waits.request, by=mara(staffed))
 
     assert (waits.deed, waits.state) == ("back-date a specification", "waiting")
     assert before == [1]
@@ -248,36 +230,36 @@ def test_back_dating_counts_once_a_second_person_has_signed_it(staffed, small_so
     assert versions(staffed) == [1, 2]
     assert staffed.verdict("NEW").specification.version == 2
     approval = staffed.approvals.of_specification(MATERIAL, 2)
-    assert approval.approved_by == "Odo Hale and Mara Quill"
+    assert approval.approved_by == "Petra Lind and Mara Quill"
     assert not approval.one_person
     assert staffed.verify().ok
 
 
 def test_the_author_of_a_specification_does_not_approve_it_alone(staffed, small_sources):
-    propose(staffed, second(small_sources), by=person(staffed, "odo"))
+    propose(staffed, second(small_sources), by=signed(staffed, "petra"))
 
-    (waits,) = staffed.approvals.approve(seen(staffed), by=signed(staffed, "odo"))
+    (waits,) = staffed.approvals.approve(seen(staffed), by=signed(staffed, "petra"))
     with pytest.raises(SignatureRefused, match="signed it as the first"):
-        staffed.signing.sign(waits.request, by=signed(staffed, "odo"))
+        staffed.signing.sign(waits.request, by=signed(staffed, "petra"))
 
     assert waits.deed == "approve one's own specification"
     assert versions(staffed) == [1]
 
 
 def test_the_author_cannot_sign_alone_what_another_asked_for(staffed, small_sources):
-    propose(staffed, second(small_sources), by=person(staffed, "odo"))
-    asked = staffed.approvals.ask(seen(staffed), by=signed(staffed, "mara"))
+    propose(staffed, second(small_sources), by=signed(staffed, "petra"))
+    asked = staffed.approvals.ask(seen(staffed), by=mara(staffed))
 
-    with pytest.raises(SignatureRefused, match="Odo Hale proposed it"):
-        staffed.signing.sign(asked.request, by=signed(staffed, "odo"))
+    with pytest.raises(SignatureRefused, match="Petra Lind proposed it"):
+        staffed.signing.sign(asked.request, by=signed(staffed, "petra"))
 
     assert versions(staffed) == [1]
 
 
 def test_another_person_approves_with_one_signature(staffed, small_sources):
-    propose(staffed, second(small_sources), by=person(staffed, "odo"))
+    propose(staffed, second(small_sources), by=signed(staffed, "petra"))
 
-    (done,) = staffed.approvals.approve(seen(staffed), by=signed(staffed, "mara"))
+    (done,) = staffed.approvals.approve(seen(staffed), by=mara(staffed))
 
     assert (done.deed, done.state) == ("approve a specification", "complete")
     assert not staffed.approvals.of_specification(MATERIAL, 2).one_person
@@ -287,30 +269,30 @@ def test_purchasing_approves_no_specification(staffed, small_sources):
     propose(staffed, second(small_sources))
 
     with pytest.raises(NotAllowed, match="product developer or QA lead"):
-        staffed.approvals.approve(seen(staffed), by=signed(staffed, "petra"))
+        staffed.approvals.approve(seen(staffed), by=signed(staffed, "jonas"))
 
 
 def test_a_version_approved_meanwhile_makes_what_waits_void(staffed, small_sources):
-    propose(staffed, second(small_sources), by=person(staffed, "odo"))
+    propose(staffed, second(small_sources), by=signed(staffed, "petra"))
     third = second(small_sources, upper="43000.0").replace("version = 2", "version = 3")
-    staffed.receive_bytes("third.toml", third.encode(), by="somebody else")
-    (waits,) = staffed.approvals.approve(seen(staffed), by=signed(staffed, "odo"))
+    staffed.receive_bytes("third.toml", third.encode(), by=ines(staffed))
+    (waits,) = staffed.approvals.approve(seen(staffed), by=signed(staffed, "petra"))
     newer = SECOND._replace(version=3)
-    staffed.approvals.approve(seen(staffed, newer), by=signed(staffed, "mara"))
+    staffed.approvals.approve(seen(staffed, newer), by=mara(staffed))
 
     with pytest.raises(SignatureRefused, match="nothing was signed"):
-        staffed.signing.sign(waits.request, by=signed(staffed, "mara"))
+        staffed.signing.sign(waits.request, by=mara(staffed))
 
     assert versions(staffed) == [1, 3]
     assert staffed.approvals.proposals() == ()
     with pytest.raises(SignatureRefused, match="version 3 was approved in the meantime"):
-        staffed.approvals.approve(seen(staffed), by=signed(staffed, "mara"))
+        staffed.approvals.approve(seen(staffed), by=mara(staffed))
 
 
 def test_a_decision_keeps_the_version_that_it_was_signed_under(staffed, small_sources):
     propose(staffed, second(small_sources, since=date(2026, 1, 1)))
-    (waits,) = staffed.approvals.approve(seen(staffed), by=signed(staffed, "odo"))
-    staffed.signing.sign(waits.request, by=signed(staffed, "mara"))
+    (waits,) = staffed.approvals.approve(seen(staffed), by=signed(staffed, "petra"))
+    staffed.signing.sign(waits.request, by=mara(staffed))
 
     kept = json.loads(staffed.dispositions("HOT")["evidence"].iloc[-1])["specification"]
 
@@ -321,11 +303,10 @@ def test_a_decision_keeps_the_version_that_it_was_signed_under(staffed, small_so
 
 def test_what_was_valid_before_the_first_day_is_history_and_only_once(tmp_path, small_sources):
     with Store.open(tmp_path / "lots.db") as store:
-        user = store.people.system_user()
-        store.receive_bytes("c.toml", small_sources["catalogue.toml"].encode(), by="Mara Quill")
-        store.people.set_rule(CUT_OVER, "2026-03-01", by=user, reason="first day")
+        store.receive_bytes("c.toml", small_sources["catalogue.toml"].encode(), by=ME)
+        store.people.set_rule(CUT_OVER, "2026-03-01", by=ME, reason="first day")
         propose(store, second(small_sources, since=date(2026, 2, 1)))
-        store.people.set_rule(CUT_OVER, "2026-04-01", by=user, reason="another first day")
+        store.people.set_rule(CUT_OVER, "2026-04-01", by=ME, reason="another first day")
 
         (approval,) = store.approvals.every()
 
@@ -340,7 +321,7 @@ def test_a_correction_judges_nothing_until_it_is_adopted(alone):
     propose(alone, CORRECTION.format(since=TODAY.isoformat()))
     (proposal,) = alone.approvals.proposals()
 
-    (done,) = alone.approvals.approve(seen(alone, proposal.key), by=alone.people.system_user())
+    (done,) = alone.approvals.approve(seen(alone, proposal.key), by=ME)
 
     assert alone.verdict("NEW") == before
     assert (done.deed, done.meaning) == ("adopt a correction of a method", "adopted")
@@ -352,7 +333,7 @@ def test_nobody_alone_adopts_a_correction_from_a_day_that_is_past(alone):
     (proposal,) = alone.approvals.proposals()
 
     with pytest.raises(SignatureRefused, match="needs a second person"):
-        alone.approvals.approve(seen(alone, proposal.key), by=alone.people.system_user())
+        alone.approvals.approve(seen(alone, proposal.key), by=ME)
 
 
 def test_a_version_that_nobody_proposed_cannot_be_approved(alone):
@@ -363,15 +344,15 @@ def test_a_version_that_nobody_proposed_cannot_be_approved(alone):
 def test_several_proposals_are_approved_with_one_signature_or_none(alone, small_sources):
     propose(alone, second(small_sources))
     propose_correction = CORRECTION.format(since=TODAY.isoformat())
-    alone.receive_bytes("correction.toml", propose_correction.encode(), by="somebody else")
+    alone.receive_bytes("correction.toml", propose_correction.encode(), by=ME)
     keys = [one.key for one in alone.approvals.proposals()]
     good = [seen(alone, key) for key in keys]
     spoiled = [good[0], Approving(key=keys[1], seen="", reason=REASON)]
 
     with pytest.raises(SignatureRefused):
-        alone.approvals.approve(*spoiled, by=alone.people.system_user())
+        alone.approvals.approve(*spoiled, by=ME)
     untouched = len(alone.approvals.proposals())
-    done = alone.approvals.approve(*good, by=alone.people.system_user())
+    done = alone.approvals.approve(*good, by=ME)
 
     assert untouched == 2
     assert all(one.complete for one in done)

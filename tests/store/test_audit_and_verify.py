@@ -7,6 +7,7 @@ import duckdb
 import pytest
 
 from spc.store import Choice, Store, StreamKey
+from tests.staff import ME, enter, ines, mara
 
 KEY = StreamKey(
     material="cayenne powder", supplier="North Mill", characteristic="heat", method="rapid sensor"
@@ -22,30 +23,31 @@ def eventful_file(small_store_file, source_file, tmp_path_factory):
         rows = [SENSOR.format(lot=1, bag=bag, reading=bag + 4) for bag in (1, 2, 3)]
         rows += [SENSOR.format(lot=7, bag=1, reading=5), SENSOR.format(lot=8, bag=1, reading=5)]
         rows += [SENSOR.format(lot=2, bag=1, reading=90)]
-        sensor = store.receive_bytes("sensor.csv", source_file("sensor", *rows), by="Ines Valbo")
-        store.intake.dismiss(sensor.receipt, [6], by="Ines Valbo", reason="a trial run")
+        sensor = store.receive_bytes("sensor.csv", source_file("sensor", *rows), by=ME)
+        store.intake.dismiss(sensor.receipt, [6], by=ME, reason="a trial run")
         old = source_file("decisions", "L-2,accepted,2026-03-05,Mara Quill,QA manager,ok")
-        store.receive_bytes("decisions.csv", old, by="Mara Quill")
-        store.dispose("L-1", "on hold", by="Ines Valbo", role="QA officer", reason="await toxins")
-        store.dispose("L-1", "rejected", by="Mara Quill", role="QA manager", reason="too mild")
+        store.receive_bytes("decisions.csv", old, by=ME)
+        enter(store, "mara", "ines")
+        store.dispose("L-1", "on hold", by=ines(store), reason="await toxins")
+        store.dispose("L-1", "rejected", by=mara(store), reason="too mild")
         chosen = Choice(lots=("L-1", "L-2"))
-        store.freeze_baseline(KEY, chosen, by="Mara Quill", reason="first two")
+        store.freeze_baseline(KEY, chosen, by=mara(store), reason="first two")
         note = store.investigate(
-            KEY, "L-2", signals=["beyond limits"], cause="new mill", action="told", by="Ines Valbo"
+            KEY, "L-2", signals=["beyond limits"], cause="new mill", action="told", by=mara(store)
         )
-        store.attach("L-2", name="letter.txt", content=b"a letter", note="", by="Ines Valbo")
-        store.close_investigation(note, conclusion="mill adjusted", by="Mara Quill")
+        store.attach("L-2", name="letter.txt", content=b"a letter", note="", by=mara(store))
+        store.close_investigation(note, conclusion="mill adjusted", by=mara(store))
         store.receive_bytes(
             "register.csv",
             source_file("register", "L-7,cayenne powder,North Mill,2026-03-04,,,,41000,"),
-            by="Mara Quill",
+            by=mara(store),
         )
-        store.intake.check_again(sensor.receipt, by="Ines Valbo")
+        store.intake.check_again(sensor.receipt, by=mara(store))
         store.invalidate(
             store.results("L-7")["result"].iloc[0],
             cause="opened strip",
-            by="Ines Valbo",
-            second_person="Mara Quill",
+            by=ines(store),
+            second=mara(store),
         )
     return path
 

@@ -4,6 +4,7 @@ import pytest
 
 from spc.errors import BadCatalogue
 from tests.approved import in_force
+from tests.staff import ME
 
 CORRECTION = """
 [[correction]]
@@ -42,13 +43,13 @@ def measured(small_store, source_file):
         for lot in ("L-1", "L-2")
         for bag in (1, 2, 3)
     ]
-    small_store.receive_bytes("sensor.csv", source_file("sensor", *rows), by="Mara Quill")
+    small_store.receive_bytes("sensor.csv", source_file("sensor", *rows), by=ME)
     return small_store
 
 
 def adopt(store, text, *, name="correction.toml"):
     """Receive a correction, and put it in force as its file states it."""
-    store.receive_bytes(name, text, by="Mara Quill")
+    store.receive_bytes(name, text, by=ME)
     in_force(store)
 
 
@@ -107,7 +108,7 @@ def test_a_version_is_never_given_other_figures(measured):
     adopt(measured, correction(), name="one.toml")
 
     with pytest.raises(BadCatalogue, match="next version number"):
-        measured.receive_bytes("two.toml", correction(slope=0.95), by="Mara Quill")
+        measured.receive_bytes("two.toml", correction(slope=0.95), by=ME)
 
 
 @pytest.mark.parametrize(
@@ -122,6 +123,4 @@ def test_a_version_is_never_given_other_figures(measured):
 )
 def test_a_correction_that_cannot_be_made_is_refused(measured, change, said):
     with pytest.raises(BadCatalogue, match=said):
-        measured.receive_bytes(
-            "bad.toml", correction().decode().replace(*change).encode(), by="Mara Quill"
-        )
+        measured.receive_bytes("bad.toml", correction().decode().replace(*change).encode(), by=ME)

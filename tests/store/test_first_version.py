@@ -16,6 +16,7 @@ from spc.errors import OlderSchema
 from spc.store import Store, restore, verification
 from spc.store.file import migrations
 from spc.store.file.migrations import steps
+from tests.staff import ME
 
 ROWS = json.loads((Path(__file__).parent / "version_0_1_0.json").read_text(encoding="utf-8"))
 SIGNED = "receipt = '' and lot = 'NEW' and decision = 'rejected'"
@@ -58,7 +59,7 @@ def test_an_old_store_is_sealed_once_and_goes_on_as_any_other(tmp_path):
         before = store.revision()
     with Store.open(path) as store:
         assert store.revision() == before
-        store.dispose("HELD", "rejected", by="Mara Quill", reason="still no word")
+        store.dispose("HELD", "rejected", by=ME, reason="still no word")
         assert store.lot("HELD").decision == "rejected"
         assert store.verify().faults == ()
 

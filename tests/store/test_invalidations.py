@@ -1,6 +1,7 @@
 import pytest
 
-from spc.errors import InvalidInput, UnknownName
+from spc.errors import InvalidInput, SignatureRefused, UnknownName
+from tests.staff import enter, ines, mara, signed
 
 CAUSE = "strip taken from the opened pack of batch S1"
 
@@ -12,7 +13,8 @@ def measured(small_store, source_file):
         f"L-1,{bag},1,2026-03-04 10:00:00,0.1,10,10,{x},µmol/L"
         for bag, x in ((1, 8.6), (2, 8.4), (3, 2.1))
     ]
-    small_store.receive_bytes("sensor.csv", source_file("sensor", *rows), by="Ines Valbo")
+    enter(small_store, "mara", "ines")
+    small_store.receive_bytes("sensor.csv", source_file("sensor", *rows), by=ines(small_store))
     return small_store
 
 
@@ -29,7 +31,7 @@ def heat(store):
 def test_a_void_result_stays_in_the_record_and_no_longer_counts(measured):
     before = heat(measured)
 
-    measured.invalidate(low(measured), cause=CAUSE, by="Ines Valbo", second_person="Mara Quill")
+    measured.invalidate(low(measured), cause=CAUSE, by=ines(measured), second=mara(measured))
 
     assert heat(measured).samples == before.samples - 1
     assert heat(measured).value > before.value
@@ -43,42 +45,43 @@ def test_a_void_result_stays_in_the_record_and_no_longer_counts(measured):
 @pytest.mark.parametrize(
     ("fault", "what"),
     [
-        ({"cause": " "}, "an assignable laboratory cause"),
-        ({"by": ""}, "two persons"),
-        ({"second_person": ""}, "two persons"),
-        ({"second_person": " ines valbo"}, "Ines Valbo is named twice"),
+        ({"cause": " "}, "has no reason"),
+        ({"cause": "."}, "has no reason"),
+        ({"second": "nobody"}, "needs a second person"),
+        ({"second": "ines"}, "Ines Valbo has signed it as the first"),
     ],
 )
 def test_a_result_is_not_void_because_it_is_unwelcome(measured, fault, what):
-    said = {"cause": CAUSE, "by": "Ines Valbo", "second_person": "Mara Quill"} | fault
+    told = {"cause": CAUSE, "second": "mara"} | fault
+    second = None if told["second"] == "nobody" else signed(measured, told["second"])
 
-    with pytest.raises(InvalidInput, match=what):
-        measured.invalidate(low(measured), **said)
+    with pytest.raises(SignatureRefused, match=what):
+        measured.invalidate(low(measured), cause=told["cause"], by=ines(measured), second=second)
 
     assert measured.invalidations("L-1").empty
 
 
 def test_a_result_is_made_void_once(measured):
     result = low(measured)
-    measured.invalidate(result, cause=CAUSE, by="Ines Valbo", second_person="Mara Quill")
+    measured.invalidate(result, cause=CAUSE, by=ines(measured), second=mara(measured))
 
     with pytest.raises(InvalidInput, match="void already"):
-        measured.invalidate(result, cause="b", by="Ines Valbo", second_person="Mara Quill")
+        measured.invalidate(result, cause="opened strip", by=ines(measured), second=mara(measured))
 
 
 def test_a_result_that_is_not_there_cannot_be_made_void(measured):
     with pytest.raises(UnknownName, match="no result"):
-        measured.invalidate("x-1-1", cause="b", by="Ines Valbo", second_person="Mara Quill")
+        measured.invalidate("x-1-1", cause="opened strip", by=ines(measured), second=mara(measured))
 
 
 def test_receiving_the_file_again_does_not_bring_a_void_result_back(measured, source_file):
-    measured.invalidate(low(measured), cause=CAUSE, by="Ines Valbo", second_person="Mara Quill")
+    measured.invalidate(low(measured), cause=CAUSE, by=ines(measured), second=mara(measured))
     more = [
         "L-1,3,1,2026-03-04 10:00:00,0.1,10,10,2.1,µmol/L",
         "L-1,4,1,2026-03-05 10:00:00,0.1,10,10,8.5,µmol/L",
     ]
 
-    receipt = measured.receive_bytes("more.csv", source_file("sensor", *more), by="Ines Valbo")
+    receipt = measured.receive_bytes("more.csv", source_file("sensor", *more), by=ines(measured))
 
     assert (receipt.stored, receipt.known) == (1, 1)
     assert "2.1" not in measured.results("L-1")["reading_text"].tolist()

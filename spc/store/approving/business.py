@@ -12,7 +12,7 @@ from spc.store.catalogue import approvals
 from spc.store.catalogue.approvals import Approval, Key
 from spc.store.file.cursors import Cursor
 from spc.store.people.asking import void_about
-from spc.store.people.proofs import STORE
+from spc.store.people.proofs import STORE, Actor
 from spc.store.people.requests import Request
 from spc.store.record import audit
 
@@ -34,7 +34,17 @@ class ApprovalBusiness:
         effect = effects.effect(cursor, proposal, since=_since(request))
         return asking.rests_on(cursor, proposal, effect)
 
-    def carry_out(self, cursor: Cursor, request: Request, *, at: datetime) -> None:
+    def news(self, cursor: Cursor, request: Request) -> str:
+        """What has changed since it was asked."""
+        asked, now = request.rests_on, self.rests_on(cursor, request)
+        last = now["version approved last"]
+        if last != asked["version approved last"]:
+            return f"version {last} was approved"
+        if now["back-dated"] != asked["back-dated"]:
+            return "the day from which on it counts is past"
+        return "other lots would be judged otherwise by it"
+
+    def carry_out(self, cursor: Cursor, request: Request, *, actor: Actor, at: datetime) -> None:
         """Put the version in force.
 
         Raises
@@ -56,7 +66,7 @@ class ApprovalBusiness:
         written = approvals.put(cursor, [approval])
         audit.record(
             cursor,
-            actor=request.signatures[-1].name,
+            actor=actor.name,
             action=_ACTIONS[proposal.key.kind],
             subject=request.subject,
             detail={

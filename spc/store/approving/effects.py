@@ -15,8 +15,8 @@ from spc.store.catalogue import catalogue
 from spc.store.catalogue.approvals import Entry
 from spc.store.file.cursors import Cursor
 from spc.store.lots import judgement, lots
-from spc.store.lots.dispositions import RELEASING
 from spc.store.lots.lots import WAITING
+from spc.store.lots.release import RELEASING
 from spc.store.record import audit
 
 # Decided lots that are looked at, whether or not they fall under the version.

@@ -10,8 +10,8 @@ from spc.store.blends import assays, parentage
 from spc.store.blends.bags import DUST, Holding
 from spc.store.file.cursors import Cursor, records
 from spc.store.lots import gathering
-from spc.store.lots.dispositions import LIMITED, RELEASING
 from spc.store.lots.gathering import Gathered
+from spc.store.lots.release import LIMITED, RELEASING
 
 DECIDED: Final = """
     select lot, decision, scope, expires_on

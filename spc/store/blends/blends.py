@@ -3,6 +3,7 @@
 import uuid
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from types import MappingProxyType
 from typing import Final
 
@@ -15,6 +16,8 @@ from spc.store.blends.made_lot import OWN
 from spc.store.catalogue import catalogue
 from spc.store.file.cursors import Cursor
 from spc.store.lots import gathering
+from spc.store.people import Ask, permit, together, whole
+from spc.store.people.proofs import Actor, Proof
 from spc.store.record import audit, ledger
 
 # What may happen to a blend in each state.
@@ -39,17 +42,18 @@ class Signed:
 
     Attributes
     ----------
-    second_person
-        Needed for an approval where a lot was accepted for a use and a time only.
+    beside
+        The name of the second person, who must sign an approval where a lot was accepted for a use
+        and a time only.
     """
 
-    by: str
+    by: Actor
     role: str = ""
-    second_person: str = ""
+    beside: str = ""
     reason: str = ""
 
 
-def save(cursor: Cursor, draft: Draft, *, by: str) -> str:
+def save(cursor: Cursor, draft: Draft, *, by: Actor) -> str:
     """Keep a draft with the lot means it rests on.
 
     Returns
@@ -60,14 +64,12 @@ def save(cursor: Cursor, draft: Draft, *, by: str) -> str:
     Raises
     ------
     InvalidInput
-        If nobody drafts it, the recipe cannot be followed, a lot may not be used, or there is not
-        so much of it.
+        If the recipe cannot be followed, a lot may not be used, or there is not so much of it.
     UnknownName
         If a lot, the material's specification or a characteristic is not in the store.
     """
     drafts.check(draft, catalogue.load(cursor))
     where = f"blend {draft.name.strip()}"
-    refuse_missing(where, name=by)
     found, evidence = fitness.unfit(cursor, draft)
     _refuse(found, where=where, remedy="Make a recipe of what can be used.")
     key = str(uuid.uuid4())
@@ -80,31 +82,44 @@ def save(cursor: Cursor, draft: Draft, *, by: str) -> str:
         "recipe": drafts.recipe_text(draft),
         "evidence": audit.canonical(evidence),
         "note": draft.note.strip(),
-        "drafted_by": by.strip(),
+        "drafted_by": by.name,
         "drafted_at": audit.moment(cursor),
     }
-    ledger.post(cursor, {"blend": [row]}, actor=by.strip(), action="drafted a blend", subject=key)
+    ledger.post(
+        cursor,
+        {"blend": [row]},
+        actor=by.name,
+        action="drafted a blend",
+        subject=key,
+        more={"by": by.told()},
+    )
     return key
 
 
-def approve(cursor: Cursor, blend: str, signed: Signed) -> None:
+def approve(
+    cursor: Cursor, blend: str, actor: Actor, *, second: Proof | None, at: datetime
+) -> None:
     """Let a draft be issued.
 
     Raises
     ------
     InvalidInput
-        If name or role is missing, a second person is needed and not named, or a lot was barred,
-        is no longer there or has another mean since it was drafted.
+        If a lot was barred, is no longer there or has another mean since it was drafted.
+    SignatureRefused
+        If a lot was accepted for a use and a time only, and no second person signs.
     UnknownName
         If there is no such blend.
     """
     planned = in_turn(cursor, blend, "approved")
-    refuse_missing(place(planned), name=signed.by, role=signed.role)
     _refuse_unfit(cursor, planned)
     decisions = barred.decided(cursor)
     limited = [lot for lot in planned.draft.lots if decisions[lot].limited]
-    if limited:
-        _refuse_alone(signed, limited, where=place(planned))
+    if limited or second is not None:
+        ask = _approval(planned, limited)
+        request = whole(together(cursor, actor, ask, second=second, at=at))
+        signed = Signed(by=actor, role=request.signatures[0].role, beside=request.beside)
+    else:
+        signed = Signed(by=actor, role=permit(actor, "approve a blend"))
     _post(cursor, planned, "approved", signed)
 
 
@@ -119,13 +134,12 @@ def issue(cursor: Cursor, blend: str, signed: Signed) -> str:
     Raises
     ------
     InvalidInput
-        If it was not approved, nobody issues it, a lot was barred, is no longer there or has
+        If it was not approved, a lot was barred, is no longer there or has
         another mean since it was drafted, or the catalogue does not know who blends here.
     UnknownName
         If there is no such blend.
     """
     planned = in_turn(cursor, blend, "issued")
-    refuse_missing(place(planned), name=signed.by)
     _refuse_unfit(cursor, planned)
     known = catalogue.load(cursor)
     if OWN not in {one.supplier for one in known.suppliers}:
@@ -151,12 +165,12 @@ def cancel(cursor: Cursor, blend: str, signed: Signed) -> None:
     Raises
     ------
     InvalidInput
-        If name or reason is missing, or it was made or cancelled already.
+        If the reason is missing, or it was made or cancelled already.
     UnknownName
         If there is no such blend.
     """
     planned = in_turn(cursor, blend, "cancelled")
-    refuse_missing(place(planned), name=signed.by, reason=signed.reason)
+    refuse_missing(place(planned), reason=signed.reason)
     _post(cursor, planned, "cancelled", signed, moves=releases(cursor, planned))
 
 
@@ -208,9 +222,9 @@ def event(cursor: Cursor, blend: str, what: str, signed: Signed, **more: str) ->
         "what": what,
         **nothing,
         **more,
-        "signed_by": signed.by.strip(),
-        "role": signed.role.strip(),
-        "second_person": signed.second_person.strip(),
+        "signed_by": signed.by.name,
+        "role": signed.role,
+        "second_person": signed.beside,
         "reason": signed.reason.strip(),
         "happened_at": audit.moment(cursor),
     }
@@ -222,7 +236,7 @@ def place(planned: Blend) -> str:
 
 
 def refuse_missing(where: str, **texts: str) -> None:
-    """Refuse what nobody puts a name to.
+    """Refuse what is not said.
 
     Raises
     ------
@@ -234,7 +248,7 @@ def refuse_missing(where: str, **texts: str) -> None:
         raise InvalidInput(
             f"no {' and no '.join(missing)} is given.",
             where=where,
-            remedy="Say who does it, and what else is asked for.",
+            remedy="Say what is asked for.",
         )
 
 
@@ -259,6 +273,7 @@ def _post(
         actor=by,
         action=f"{what} a blend",
         subject=planned.blend,
+        more={"by": signed.by.told()},
     )
 
 
@@ -276,14 +291,12 @@ def _refuse(found: Iterable[str], *, where: str, remedy: str) -> None:
         raise InvalidInput(told, where=where, remedy=remedy)
 
 
-def _refuse_alone(signed: Signed, limited: Sequence[str], *, where: str) -> None:
-    second = signed.second_person.strip()
-    if second and second.casefold() != signed.by.strip().casefold():
-        return
-    words = f"lots {', '.join(limited)} were" if len(limited) > 1 else f"lot {limited[0]} was"
-    raise InvalidInput(
-        f"{words} accepted for a use and a time only, so a second person must approve"
-        f" it{f', not {second} twice' if second else ''}.",
-        where=where,
-        remedy="Name the second person, who has read what the lot may be used for.",
+def _approval(planned: Blend, limited: Sequence[str]) -> Ask:
+    """What is signed of a draft; two persons have read what its limited lots may be used for."""
+    return Ask(
+        deed="approve a blend of limited lots" if limited else "approve a blend",
+        subject=planned.blend,
+        about={"blend": planned.draft.name, "limited lots": list(limited)},
+        meaning="approved",
+        reason=f"uses {', '.join(limited)} within their terms" if limited else "can be made",
     )

@@ -15,7 +15,7 @@ from spc.store.people import asking as signing
 from spc.store.people.permissions import permit
 from spc.store.people.proofs import Actor, Proof
 from spc.store.people.requests import Request
-from spc.store.people.signatures import begin
+from spc.store.people.together import together
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -92,8 +92,15 @@ class ApprovalDesk(KnownDesk):
 
         return self._act(by, work)
 
-    def approve(self, *wanted: Approving, by: Proof) -> tuple[Request, ...]:
+    def approve(
+        self, *wanted: Approving, by: Proof, second: Proof | None = None
+    ) -> tuple[Request, ...]:
         """Approve proposals with one signature, in one transaction: all of them, or none.
+
+        Parameters
+        ----------
+        second
+            A second person at the same screen; later, by their own, if not given.
 
         Returns
         -------
@@ -109,13 +116,15 @@ class ApprovalDesk(KnownDesk):
         """
 
         def work(cursor: Cursor, actor: Actor, at: datetime) -> tuple[Request, ...]:
-            return tuple(_begun(cursor, actor, one, at) for one in wanted)
+            return tuple(_begun(cursor, actor, one, second, at) for one in wanted)
 
         return self._act(by, work)
 
 
-def _begun(cursor: Cursor, actor: Actor, wanted: Approving, at: datetime) -> Request:
-    done = begin(cursor, actor, asking.ask(cursor, actor, wanted), at=at)
+def _begun(
+    cursor: Cursor, actor: Actor, wanted: Approving, second: Proof | None, at: datetime
+) -> Request:
+    done = together(cursor, actor, asking.ask(cursor, actor, wanted), second=second, at=at)
     if done.complete:
-        business.BUSINESS[done.deed].carry_out(cursor, done, at=at)
+        business.BUSINESS[done.deed].carry_out(cursor, done, actor=actor, at=at)
     return done

@@ -1,7 +1,7 @@
 """The door to stock and blends: `Store.blends`."""
 
 from collections.abc import Mapping, Sequence
-from datetime import date
+from datetime import date, datetime
 
 import pandas as pd
 import tomli_w
@@ -23,13 +23,15 @@ from spc.store.blends.drafts import Draft, Predicted
 from spc.store.blends.made_lot import OWN
 from spc.store.blends.making import Made
 from spc.store.blends.stock import Stock
-from spc.store.desks.desk import Desk
+from spc.store.desks.known_desk import KnownDesk
+from spc.store.file.cursors import Cursor
 from spc.store.files import receiving
 from spc.store.files.receiving import Incoming
+from spc.store.people.proofs import Actor, Proof
 from spc.store.record.receipts import Receipt
 
 
-class BlendDesk(Desk):
+class BlendDesk(KnownDesk):
     """What is in stock, what was planned from it, and what became of it."""
 
     def stock(self, *, material: str = "", lots: Sequence[str] = ()) -> Stock:
@@ -49,22 +51,34 @@ class BlendDesk(Desk):
         bags: int,
         bag_kg: float | None = None,
         opened_kg: float = 0.0,
-        by: str,
+        by: Proof,
         reason: str,
     ) -> None:
         """Record what was found of a lot: whole bags, the kg of one, and the kg in opened ones."""
         found = stock_moves.counted(lot, bags=bags, bag_kg=bag_kg, opened_kg=opened_kg)
-        self._write(lambda cursor: stock_moves.count(cursor, found, by=by, reason=reason))
+        self._do(
+            "move stock",
+            by,
+            lambda cursor, actor: stock_moves.count(cursor, found, by=actor, reason=reason),
+        )
 
-    def take_stock(self, found: Sequence[Move], *, by: str, reason: str) -> None:
+    def take_stock(self, found: Sequence[Move], *, by: Proof, reason: str) -> None:
         """Record what was found of many lots at once; see `stock_moves.counted`."""
-        self._write(lambda cursor: stock_moves.take(cursor, found, by=by, reason=reason))
+        self._do(
+            "move stock",
+            by,
+            lambda cursor, actor: stock_moves.take(cursor, found, by=actor, reason=reason),
+        )
 
-    def consume(self, lot: str, *, kg: float, by: str, reason: str) -> None:
+    def consume(self, lot: str, *, kg: float, by: Proof, reason: str) -> None:
         """Record that some of a lot went elsewhere than into a blend."""
-        self._write(lambda cursor: stock_moves.consume(cursor, lot, kg=kg, by=by, reason=reason))
+        self._do(
+            "move stock",
+            by,
+            lambda cursor, actor: stock_moves.consume(cursor, lot, kg=kg, by=actor, reason=reason),
+        )
 
-    def introduce(self, *, country: str, by: str) -> Receipt:
+    def introduce(self, *, country: str, by: Proof) -> Receipt:
         """Add to the catalogue the supplier in whose name blends made here stand.
 
         Parameters
@@ -73,21 +87,34 @@ class BlendDesk(Desk):
             Where the house blends.
         """
         text = "[[supplier]]\n" + tomli_w.dumps({"supplier": OWN, "country": country})
-        incoming = Incoming(name="own_blend.toml", content=text.encode(), by=by)
-        return self._write(lambda cursor: receiving.receive(cursor, incoming, profile=None))
 
-    def save(self, draft: Draft, *, by: str) -> str:
+        def work(cursor: Cursor, actor: Actor) -> Receipt:
+            incoming = Incoming(name="own_blend.toml", content=text.encode(), by=actor)
+            return receiving.receive(cursor, incoming, profile=None)
+
+        return self._do("receive files", by, work)
+
+    def save(self, draft: Draft, *, by: Proof) -> str:
         """Keep a draft with the lot means it rests on; returns its key."""
-        return self._write(lambda cursor: blends.save(cursor, draft, by=by))
+        return self._do(
+            "draft a blend", by, lambda cursor, actor: blends.save(cursor, draft, by=actor)
+        )
 
-    def approve(self, blend: str, *, by: str, role: str, second_person: str = "") -> None:
+    def approve(self, blend: str, *, by: Proof, second: Proof | None = None) -> None:
         """Let a draft be issued; two persons if a lot was accepted for a use and a time only."""
-        signed = Signed(by=by, role=role, second_person=second_person)
-        self._write(lambda cursor: blends.approve(cursor, blend, signed))
 
-    def issue(self, blend: str, *, by: str) -> str:
+        def work(cursor: Cursor, actor: Actor, at: datetime) -> None:
+            blends.approve(cursor, blend, actor, second=second, at=at)
+
+        self._act(by, work)
+
+    def issue(self, blend: str, *, by: Proof) -> str:
         """Set the stock aside and hand the sheet out; returns its number."""
-        return self._write(lambda cursor: blends.issue(cursor, blend, Signed(by=by)))
+        return self._do(
+            "issue a blend",
+            by,
+            lambda cursor, actor: blends.issue(cursor, blend, Signed(by=actor)),
+        )
 
     def make(  # noqa: PLR0913 - a record of making has these parts
         self,
@@ -99,7 +126,7 @@ class BlendDesk(Desk):
         package_kg: float | None = None,
         predicted: Sequence[Predicted] = (),
         made_on: date | None = None,
-        by: str,
+        by: Proof,
         reason: str = "",
     ) -> Receipt:
         """Record that a blend was made; see `Made` and `making.make`."""
@@ -111,13 +138,19 @@ class BlendDesk(Desk):
             predicted=tuple(predicted),
             made_on=made_on,
         )
-        signed = Signed(by=by, reason=reason)
-        return self._write(lambda cursor: making.make(cursor, blend, made, signed))
+        return self._do(
+            "make a blend",
+            by,
+            lambda cursor, actor: making.make(cursor, blend, made, Signed(by=actor, reason=reason)),
+        )
 
-    def cancel(self, blend: str, *, by: str, reason: str) -> None:
+    def cancel(self, blend: str, *, by: Proof, reason: str) -> None:
         """Give up a blend that was not made; its stock can be used again."""
-        signed = Signed(by=by, reason=reason)
-        self._write(lambda cursor: blends.cancel(cursor, blend, signed))
+        self._do(
+            "cancel a blend",
+            by,
+            lambda cursor, actor: blends.cancel(cursor, blend, Signed(by=actor, reason=reason)),
+        )
 
     def every(self, *, status: str = "") -> pd.DataFrame:
         """All blends, or those in one state, the newest draft first."""

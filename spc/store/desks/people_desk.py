@@ -26,6 +26,17 @@ class PeopleDesk(AccountDesk):
         with self._read() as cursor:
             return register.person(cursor, person)
 
+    def may(self, deed: str, *, by: Proof) -> Actor:
+        """Who acts, if they may do a deed; nothing is done.
+
+        Raises
+        ------
+        NotKnown, NotAllowed
+            If it is no proof, or of somebody who may not.
+        """
+        with self._read() as cursor:
+            return self._permitted(cursor, deed, by)
+
     def history(self, person: str) -> list[dict[str, Any]]:
         """What happened to a person's entry, oldest first."""
         with self._read() as cursor:

@@ -24,8 +24,11 @@ class Business(Protocol):
     def rests_on(self, cursor: Cursor, request: Request) -> Mapping[str, Any]:
         """What the request's `rests_on` would be if it were asked now."""
 
-    def carry_out(self, cursor: Cursor, request: Request, *, at: datetime) -> None:
-        """Do what was signed, in the transaction of the last signature."""
+    def news(self, cursor: Cursor, request: Request) -> str:
+        """What is new where `rests_on` differs, in words without a full stop."""
+
+    def carry_out(self, cursor: Cursor, request: Request, *, actor: Actor, at: datetime) -> None:
+        """Do what was signed, in the transaction of the last signature, which is the actor's."""
 
 
 _NOTHING: Final[Mapping[str, Business]] = MappingProxyType({})
@@ -83,7 +86,7 @@ class SigningDesk(KnownDesk):
             asked = [requests.one(cursor, one) for one in wanted]
             overtaken = [one for one in asked if self._is_overtaken(cursor, one)]
             for one in overtaken:
-                why = "what it rested on has changed"
+                why = self._business_of(one).news(cursor, one)
                 asking.end(cursor, one, "void", actor=actor, why=why, at=at)
             if overtaken:
                 return tuple(requests.one(cursor, one.request) for one in overtaken)
@@ -154,7 +157,7 @@ class SigningDesk(KnownDesk):
     ) -> Request:
         signed = signatures.sign(cursor, request, actor, at=at, about=together)
         if signed.complete and not request.complete:
-            self._business_of(request).carry_out(cursor, signed, at=at)
+            self._business_of(request).carry_out(cursor, signed, actor=actor, at=at)
         return signed
 
     def _is_overtaken(self, cursor: Cursor, request: Request) -> bool:
@@ -172,7 +175,7 @@ def _refuse_void(done: tuple[Request, ...]) -> None:
     void = next((one for one in done if one.state == "void"), None)
     if void is not None:
         raise SignatureRefused(
-            f"{void.ended_why} since it was asked, so nothing was signed.",
+            f"something is new since it was asked, so nothing was signed: {void.ended_why}.",
             where=void.subject,
             remedy="Open it again, read what is new, and sign then.",
             reason_typed=void.reason,

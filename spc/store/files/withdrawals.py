@@ -11,6 +11,7 @@ from spc.errors import UnknownName
 from spc.store.blends import blend_records, parentage
 from spc.store.file.cursors import Cursor
 from spc.store.lots import invalidations, judgement, lots
+from spc.store.people.proofs import Actor
 
 Kind = Literal["file", "sensor batch"]
 
@@ -148,15 +149,13 @@ def suppose(cursor: Cursor, kind: Kind, name: str) -> Consequences:
     )
 
 
-def withdraw(
-    cursor: Cursor, kind: Kind, name: str, *, cause: str, by: str, second_person: str
-) -> int:
+def withdraw(cursor: Cursor, kind: Kind, name: str, *, cause: str, by: Actor, beside: str) -> int:
     """Make every result of a file or a sensor batch void; returns how many.
 
     Raises
     ------
     InvalidInput
-        If the cause or a person is missing, or both are the same.
+        If the cause is missing.
     UnknownName
         If no result of that file or batch stands.
     """
@@ -167,7 +166,7 @@ def withdraw(
         subject=name,
         cause=cause,
         by=by,
-        second_person=second_person,
+        beside=beside,
     )
     return len(results)
 

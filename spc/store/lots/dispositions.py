@@ -1,39 +1,18 @@
 """Dispositions: what a named person decided of a lot, on what evidence."""
 
 import uuid
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from datetime import date
-from types import MappingProxyType
+from collections.abc import Mapping
+from datetime import datetime
 from typing import Any, Final
 
 import pandas as pd
 
-from spc.acceptance import LotVerdict
-from spc.errors import DispositionRefused
 from spc.intake.checks.novelty import novelty
-from spc.intake.decisions import DECISION_FACTS, DECISIONS
+from spc.intake.decisions import DECISION_FACTS
 from spc.store.file.cursors import Cursor
+from spc.store.lots.release import Decision
+from spc.store.people import Actor, Request
 from spc.store.record import audit, rows
-
-# Which decision may follow which; the empty one is a lot nobody has decided on yet.  A release is
-# final: what has gone into production cannot be put on hold, only recalled, which is not a
-# disposition of a raw-material lot.
-MOVES: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
-    {
-        "": DECISIONS,
-        "on hold": DECISIONS,
-        "sent to rework": DECISIONS,
-        "restricted to blend": ("rejected",),
-        "accepted": (),
-        "accepted under concession": (),
-        "rejected": (),
-    }
-)
-
-# Decisions that let a lot into production, and those of them that hold for a use and a time only.
-RELEASING: Final = ("accepted", "accepted under concession", "restricted to blend")
-LIMITED: Final = ("accepted under concession", "restricted to blend")
 
 EVERY: Final = """
     select decision_in_order.* exclude (entry, turn), audit.clock
@@ -45,82 +24,62 @@ EVERY: Final = """
 """
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Signature:
-    """Who decides what, and why.
+LATEST: Final = """
+    select disposition
+    from decision_in_order
+    where lot = $lot
+    order by turn desc
+    limit 1
+"""
 
-    Attributes
+
+def write(
+    cursor: Cursor,
+    request: Request,
+    decided: Decision,
+    *,
+    actor: Actor,
+    evidence: Mapping[str, Any],
+    at: datetime,
+) -> str:
+    """Write a decision that everybody signed who must, with its evidence; returns its name.
+
+    Parameters
     ----------
-    second_person
-        Needed for a concession, for a restriction, and for accepting against the recommendation;
-        another person.
-    scope, expires_on
-        What a concession or a restriction allows, and the ISO date until which.
+    actor
+        Who signed it last.
     """
-
-    decision: str
-    by: str
-    role: str
-    reason: str
-    second_person: str = ""
-    scope: str = ""
-    expires_on: str = ""
-
-
-def check(lot: str, signature: Signature, verdict: LotVerdict, *, before: str) -> None:
-    """Refuse a decision that the rules of release do not allow.
-
-    Raises
-    ------
-    DispositionRefused
-        With the rule that stands against it and what to do instead.
-    """
-    for broken in (
-        _broken_form(signature),
-        _broken_move(signature, before),
-        _broken_safety(signature, verdict),
-        _broken_concession(signature, verdict),
-    ):
-        if broken is not None:
-            what, remedy = broken
-            raise DispositionRefused(what, where=f"lot {lot}", remedy=remedy)
-
-
-def sign(cursor: Cursor, lot: str, signature: Signature, *, evidence: Mapping[str, Any]) -> str:
-    """Write a decision with its evidence into the record and the audit chain."""
-    name = str(uuid.uuid4())
-    snapshot = audit.canonical(evidence)
-    decided = audit.moment(cursor)
-    row = {
+    name, first = str(uuid.uuid4()), request.signatures[0]
+    told = {
         "disposition": name,
-        "lot": lot,
-        "decision": signature.decision,
-        "decided_by": signature.by.strip(),
-        "role": signature.role.strip(),
-        "reason": signature.reason.strip(),
-        "second_person": signature.second_person.strip(),
-        "scope": signature.scope.strip(),
-        "expires_on": signature.expires_on.strip(),
-        "decided_at": decided,
-        "evidence": snapshot,
+        "decision": decided.decision,
+        "role": first.role,
+        "reason": request.reason,
+        "second_person": request.beside,
+        "scope": decided.scope.strip(),
+        "expires_on": decided.expires_on.strip(),
+    }
+    row = {
+        **told,
+        "lot": request.subject,
+        "decided_by": first.name,
+        "decided_at": at,
+        "evidence": audit.canonical(evidence),
         "receipt": "",
     }
     rows.insert(cursor, "disposition", [row])
     audit.record(
         cursor,
-        actor=signature.by.strip(),
-        action=f"signed: {signature.decision}",
-        subject=lot,
+        actor=actor.name,
+        action=f"signed: {decided.decision}",
+        subject=request.subject,
         detail={
-            "disposition": name,
-            "decision": signature.decision,
-            "role": signature.role.strip(),
-            "reason": signature.reason.strip(),
-            "second_person": signature.second_person.strip(),
-            "scope": signature.scope.strip(),
-            "expires_on": signature.expires_on.strip(),
-            "decided_at": decided.isoformat(timespec="microseconds"),
+            **told,
+            "request": request.request,
             "evidence": evidence,
+            "decided_by": first.name,
+            "decided_at": at.isoformat(timespec="microseconds"),
+            "by": actor.told(),
         },
     )
     return name
@@ -152,89 +111,12 @@ def every(cursor: Cursor, lot: str = "") -> pd.DataFrame:
     return cursor.execute(EVERY, {"lot": lot}).df()
 
 
+def latest(cursor: Cursor, lot: str) -> str:
+    """The name of the decision that counts; empty if nobody has decided on the lot."""
+    row = cursor.execute(LATEST, {"lot": lot}).fetchone()
+    return str(row[0]) if row else ""
+
+
 def _keyed(said: pd.DataFrame) -> pd.DataFrame:
     day = pd.to_datetime(said["decided_at"]).dt.strftime("%Y-%m-%d")
     return said.assign(key=said["lot"] + "|" + day.fillna(""))
-
-
-def _broken_form(signature: Signature) -> tuple[str, str] | None:
-    if signature.decision not in DECISIONS:
-        return (
-            f"{signature.decision!r} is no decision.",
-            f"Choose one of: {', '.join(DECISIONS)}.",
-        )
-    missing: Sequence[str] = [
-        name
-        for name, text in (
-            ("name", signature.by),
-            ("role", signature.role),
-            ("reason", signature.reason),
-        )
-        if not text.strip()
-    ]
-    if missing:
-        return (
-            f"the decision has no {' and no '.join(missing)}.",
-            "A decision stands with the name, the role and the reason of the one who takes it.",
-        )
-    return None
-
-
-def _broken_move(signature: Signature, before: str) -> tuple[str, str] | None:
-    if signature.decision in MOVES[before]:
-        return None
-    return (
-        f"the lot is {before} already.",
-        "That decision stands; open an investigation outside this record if it was wrong.",
-    )
-
-
-def _broken_safety(signature: Signature, verdict: LotVerdict) -> tuple[str, str] | None:
-    if signature.decision not in RELEASING:
-        return None
-    for judged in verdict.lines:
-        if judged.line.safety and judged.outcome != "conforming":
-            return (
-                f"the safety line {judged.line.characteristic} is {judged.outcome}.",
-                "A safety line is never conceded. Hold or reject the lot; local food law and a"
-                " qualified person decide what becomes of it.",
-            )
-    return None
-
-
-def _broken_concession(signature: Signature, verdict: LotVerdict) -> tuple[str, str] | None:
-    if signature.decision in LIMITED:
-        return _broken_scope(signature) or _broken_second(signature, "It")
-    if signature.decision != "accepted" or verdict.recommendation == "accept":
-        return None
-    if verdict.recommendation == "reject":
-        return (
-            "a line of the specification does not conform.",
-            "Reject it, hold it, or accept it under concession with a second person.",
-        )
-    return _broken_second(signature, "Accepting a lot whose evidence says hold")
-
-
-def _broken_scope(signature: Signature) -> tuple[str, str] | None:
-    if not signature.scope.strip():
-        return (
-            f"{signature.decision!r} has no scope.",
-            "Say for which use, product or quantity it holds.",
-        )
-    try:
-        date.fromisoformat(signature.expires_on.strip())
-    except ValueError:
-        return (
-            f"{signature.decision!r} has no date until which it holds.",
-            "Give a date such as 2027-01-31.",
-        )
-    return None
-
-
-def _broken_second(signature: Signature, what: str) -> tuple[str, str] | None:
-    second = signature.second_person.strip()
-    if not second:
-        return (f"{what} needs a second person.", "Name the second person.")
-    if second.casefold() == signature.by.strip().casefold():
-        return (f"{what} needs a second person, not {second} twice.", "Name another person.")
-    return None

@@ -7,6 +7,7 @@ import pandas as pd
 
 from spc.errors import InvalidInput, UnknownName
 from spc.store.file.cursors import Cursor, records
+from spc.store.people.proofs import Actor
 from spc.store.record import audit, rows
 
 ACTION: Final = "invalidated a result"
@@ -29,13 +30,18 @@ def of_lot(cursor: Cursor, lot: str) -> pd.DataFrame:
     return cursor.execute(OF_LOT, {"lot": lot}).df()
 
 
-def invalidate(cursor: Cursor, result: str, *, cause: str, by: str, second_person: str) -> None:
+def invalidate(cursor: Cursor, result: str, *, cause: str, by: Actor, beside: str) -> None:
     """Make a result void; it stays in the record and no longer counts.
+
+    Parameters
+    ----------
+    beside
+        The name of the second person.
 
     Raises
     ------
     InvalidInput
-        If the cause or a person is missing, both are the same, or the result is void already.
+        If the cause is missing, or the result is void already.
     UnknownName
         If there is no such result.
 
@@ -45,7 +51,7 @@ def invalidate(cursor: Cursor, result: str, *, cause: str, by: str, second_perso
     found in the laboratory (common practice after the FDA's guidance on out-of-specification
     results, May 2022).
     """
-    _check(cause, by, second_person)
+    _refuse_uncaused(cause)
     found = records(cursor, "select lot from result where result = $result", {"result": result})
     if not found:
         raise UnknownName("result", result, known=[])
@@ -54,16 +60,17 @@ def invalidate(cursor: Cursor, result: str, *, cause: str, by: str, second_perso
         raise InvalidInput(
             "the result is void already.", where="invalidation", remedy="Nothing is left to do."
         )
-    make_void(cursor, [result], cause=cause, by=by, second_person=second_person)
+    make_void(cursor, [result], cause=cause, by=by.name, second_person=beside)
     audit.record(
         cursor,
-        actor=by.strip(),
+        actor=by.name,
         action=ACTION,
         subject=found[0]["lot"],
         detail={
             "result": result,
             "cause": cause.strip(),
-            "second_person": second_person.strip(),
+            "second_person": beside,
+            "by": by.told(),
         },
     )
 
@@ -74,8 +81,8 @@ def invalidate_together(
     *,
     subject: str,
     cause: str,
-    by: str,
-    second_person: str,
+    by: Actor,
+    beside: str,
 ) -> None:
     """Make results that share a cause void, under one entry of the audit chain.
 
@@ -85,23 +92,26 @@ def invalidate_together(
         All of them stand.
     subject
         What they have in common: a receipt or a sensor batch.
+    beside
+        The name of the second person.
 
     Raises
     ------
     InvalidInput
-        If the cause or a person is missing, or both are the same.
+        If the cause is missing.
     """
-    _check(cause, by, second_person)
-    make_void(cursor, results, cause=cause, by=by, second_person=second_person)
+    _refuse_uncaused(cause)
+    make_void(cursor, results, cause=cause, by=by.name, second_person=beside)
     audit.record(
         cursor,
-        actor=by.strip(),
+        actor=by.name,
         action=TOGETHER,
         subject=subject,
         detail={
             "results": list(results),
             "cause": cause.strip(),
-            "second_person": second_person.strip(),
+            "second_person": beside,
+            "by": by.told(),
         },
     )
 
@@ -112,21 +122,17 @@ def make_void(
     """Let results no longer count; the caller has checked them, and records it."""
     frame = pd.DataFrame({"result": pd.array(list(results), dtype="str")}).assign(
         cause=cause.strip(),
-        invalidated_by=by.strip(),
-        second_person=second_person.strip(),
+        invalidated_by=by,
+        second_person=second_person,
         invalidated_at=audit.moment(cursor),
     )
     rows.append(cursor, "invalidation", frame)
 
 
-def _check(cause: str, by: str, second_person: str) -> None:
-    if not cause.strip() or not by.strip() or not second_person.strip():
+def _refuse_uncaused(cause: str) -> None:
+    if not cause.strip():
         raise InvalidInput(
-            "an assignable laboratory cause and two persons are needed.",
+            "an assignable laboratory cause is needed.",
             where="invalidation",
             remedy="Investigate first; without a cause the result stands and is measured again.",
-        )
-    if by.strip().casefold() == second_person.strip().casefold():
-        raise InvalidInput(
-            f"{by.strip()} is named twice.", where="invalidation", remedy="Name a second person."
         )

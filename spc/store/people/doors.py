@@ -68,6 +68,7 @@ DOORS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
 # Doors that ask for the deed that they are given.
 ANY_DEED: Final = frozenset(
     {
+        "PeopleDesk.may",
         "SigningDesk.ask",
         "SigningDesk.sign",
         "SigningDesk.decline",

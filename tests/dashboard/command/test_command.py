@@ -14,6 +14,7 @@ import pytest
 import demo_data
 from dashboard.command.terminal import Exit
 from spc.store import Store
+from tests.staff import ME
 
 DEMO = Path(demo_data.__file__).parent
 
@@ -145,7 +146,7 @@ def test_verify_tells_which_anchors_the_store_holds(demo_copy, tmp_path):
     anchors = tmp_path / "anchors.txt"
     with Store.open(demo_copy) as store:
         anchors.write_text(store.anchor().line + "\n", encoding="utf-8")
-        store.attach("R26-0141", name="a.txt", content=b"a", note="", by="Test")
+        store.attach("R26-0141", name="a.txt", content=b"a", note="", by=ME)
 
     done = lotheat("verify", "--against", anchors, store=demo_copy)
 

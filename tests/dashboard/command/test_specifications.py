@@ -8,6 +8,7 @@ from typer.testing import CliRunner
 from dashboard.command.lotheat import app
 from dashboard.command.terminal import Exit
 from spc.store import Store
+from tests.staff import ME
 
 
 @pytest.fixture
@@ -15,7 +16,7 @@ def lotheat(tmp_path, small_sources):
     """Runs the command on a store that has just received its catalogue."""
     path = tmp_path / "lots.db"
     with Store.open(path) as store:
-        store.receive_bytes("c.toml", small_sources["catalogue.toml"].encode(), by="somebody")
+        store.receive_bytes("c.toml", small_sources["catalogue.toml"].encode(), by=ME)
 
     def run(*words, typed=""):
         given = ["specifications", *words, "--store", str(path)]

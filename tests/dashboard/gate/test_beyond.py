@@ -111,9 +111,7 @@ def test_people_sign_in_over_tls_and_commands_still_hand_over(
         ) as browser,
     ):
         row = "L-1,1,1,2026-03-04 08:10:00,0.1,10,10,8.2,µmol/L"
-        receipt, _ = handover.hand_over(
-            running, "a.csv", source_file("sensor", row), profile=None, by=running.name
-        )
+        receipt, _ = handover.hand_over(running, "a.csv", source_file("sensor", row), profile=None)
         begun = browser.get("/login/provider?next=/lots")
         back = httpx2.post(
             begun.headers["location"],

@@ -24,6 +24,7 @@ from dashboard.gate.signed_in import SignedIn
 from dashboard.server import process as server
 from spc.errors import DispositionRefused, ProviderRefused
 from spc.store import Store
+from spc.store.people import Grant
 
 ACCOUNTS = {"mara": ("mara-secret", "Mara Quill"), "jonas": ("jonas-secret", "Jonas Terrow")}
 RECORDS = {"R1": "lot L-1 accepted", "R2": "lot L-2 rejected"}
@@ -101,6 +102,13 @@ def main(port: int, store: Path, metadata: str) -> None:
         "expired": senders.add(Sender(name="balance 2", scopes=both, until=now)),
         "narrow": senders.add(Sender(name="balance 1", scopes=receive)),
     }
+    grant = Grant(
+        sender="balance 3",
+        scope=("receive files",),
+        until=now.replace(tzinfo=None) + timedelta(days=1),
+    )
+    people = session.store().people
+    tokens["sender"] = people.issue_token(grant, by=people.system_user(), reason="sends files")
     (store.parent / "tokens.json").write_text(json.dumps(tokens))
     page = Path(__file__).with_name("trial_page.py")
     server.run(server.application(page, served, senders=senders), listening)

@@ -15,6 +15,7 @@ from dashboard.frame.words import CAUTIONS, HANDLING
 from dashboard.lots.paper import lot_record
 from spc.acceptance import verdict
 from spc.answers.lots import record_of_lot
+from tests.staff import enter, ines, mara
 
 PRINTED = datetime(2026, 11, 24, 14, 5)  # noqa: DTZ001 - UTC without zone, as the store keeps it
 NASTY = (
@@ -183,16 +184,17 @@ def signed_store(small_store, source_file):
     rows = [
         f"L-1,{bag},1,2026-03-04 10:00:00,0.1,10,10,{4 + bag / 100},µmol/L" for bag in (1, 2, 3)
     ]
-    small_store.receive_bytes("s.csv", source_file("sensor", *rows), by="Mara Quill")
+    enter(small_store, "mara", "ines")
+    small_store.receive_bytes("s.csv", source_file("sensor", *rows), by=ines(small_store))
     first = small_store.results("L-1").query("method == 'rapid sensor'")["result"].iloc[0]
     small_store.invalidate(
-        first, cause="the cell was cracked", by="Ines Valbo", second_person="Jonas Terrow"
+        first, cause="the cell was cracked", by=ines(small_store), second=mara(small_store)
     )
-    small_store.draw("L-1", count=3, seed=7, convention="square root", by="Mara Quill")
-    small_store.attach("L-1", name="letter.pdf", content=b"%PDF", note="as sent", by="Mara Quill")
-    small_store.dispose(
-        "L-1", "on hold", by="Ines Valbo", role="QA manager", reason="aflatoxin is not in yet"
+    small_store.draw("L-1", count=3, seed=7, convention="square root", by=ines(small_store))
+    small_store.attach(
+        "L-1", name="letter.pdf", content=b"%PDF", note="as sent", by=ines(small_store)
     )
+    small_store.dispose("L-1", "on hold", by=ines(small_store), reason="aflatoxin is not in yet")
     return small_store
 
 
@@ -202,12 +204,12 @@ def test_what_people_did_stands_with_their_names_and_reasons(signed_store, words
     text = words(lot_record(record))
 
     for told in (
-        "Decided: on hold by Ines Valbo (QA manager)",
+        "Decided: on hold by Ines Valbo (QA officer)",
         "aflatoxin is not in yet",
         f"The evidence when it was signed: {record.verdict.sentence}",
         "signed: on hold",
         "the cell was cracked",
-        "Ines Valbo, with Jonas Terrow",
+        "Ines Valbo, with Mara Quill",
         "letter.pdf",
         "for square root",
     ):

@@ -47,11 +47,10 @@ def test_an_unknown_lot_is_an_error_in_words():
 def test_a_decision_without_a_reason_is_refused_on_the_screen():
     app = opened("lot", lot="R26-0141")
     next(one for one in app.radio if one.label == "Decision").set_value("accepted")
-    field(app, "text_input", "Your name", "decision").set_value("Test Officer")
 
     field(app, "button", "Sign").click().run()
 
-    assert "the decision has no reason" in words(app)
+    assert "the signature has no reason" in words(app)
 
 
 @pytest.mark.usefixtures("demo_screens")

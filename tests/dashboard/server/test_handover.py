@@ -1,6 +1,5 @@
 """A second process hands its files to the running server, and nobody meets a lock."""
 
-import getpass
 import http.client
 import json
 import os
@@ -21,6 +20,7 @@ from dashboard.server.routes import OPENAPI
 from spc.errors import IntakeError, StoreError
 from spc.intake.readers.limits import LARGEST_MB
 from spc.store import Store
+from tests.staff import MY_NAME
 
 PORT = 8697
 
@@ -82,36 +82,21 @@ def test_receive_beside_a_running_server_reports_the_receipt(served, source_file
     told = json.loads(done.stdout)
     assert done.returncode == 0
     assert (told["rows"], told["stored"], told["held"]) == (1, 1, 0)
-    assert told["receipts"][0]["received_by"] == getpass.getuser()
-
-
-def test_another_name_than_the_servers_user_is_refused_beside_a_running_server(
-    served, source_file, tmp_path
-):
-    store, *_ = served
-    file = tmp_path / "other.csv"
-    file.write_bytes(sensor(source_file, 20))
-
-    done = lotheat("receive", file, "--store", store, "--by", "Ines Valbo")
-
-    assert done.returncode == 4
-    assert f"stands under the name of its user, {getpass.getuser()}" in done.stderr
+    assert told["receipts"][0]["received_by"] == MY_NAME
 
 
 def test_what_the_server_refuses_is_refused_with_its_reason(served):
     *_, server = served
 
     with pytest.raises(IntakeError, match="no source profile"):
-        handover.hand_over(server, "odd.csv", b"a,b\n1,2\n", profile=None, by=server.name)
+        handover.hand_over(server, "odd.csv", b"a,b\n1,2\n", profile=None)
 
 
 def test_held_rows_come_back_with_their_reasons(served, source_file):
     *_, server = served
     row = "L-9,1,1,2026-03-04 08:00:00,0.1,10,10,8.2,µmol/L"
 
-    receipt, held = handover.hand_over(
-        server, "held.csv", source_file("sensor", row), profile=None, by=server.name
-    )
+    receipt, held = handover.hand_over(server, "held.csv", source_file("sensor", row), profile=None)
 
     assert receipt.held == 1
     assert held[0]["code"] == "unknown-lot"
@@ -147,7 +132,7 @@ def test_a_sender_without_the_token_is_turned_away(served, source_file):
     stranger = replace(server, token="guess")  # noqa: S106
 
     with pytest.raises(StoreError, match="token is missing or wrong"):
-        handover.hand_over(stranger, "x.csv", sensor(source_file, 11), profile=None, by=server.name)
+        handover.hand_over(stranger, "x.csv", sensor(source_file, 11), profile=None)
 
 
 def test_a_file_without_a_name_is_a_bad_request(served):

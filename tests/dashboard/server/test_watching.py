@@ -3,6 +3,7 @@
 import os
 
 from dashboard.server.watching import BEFORE, REFUSED, TAKEN, Folder
+from tests.staff import ME
 
 
 def good(source_file, minute=10):
@@ -14,7 +15,7 @@ def names(folder, inside):
 
 
 def test_a_file_that_still_grows_is_left_alone(small_store, source_file, tmp_path):
-    folder, content = Folder(tmp_path, small_store), good(source_file)
+    folder, content = Folder(tmp_path, small_store, by=ME), good(source_file)
     file = tmp_path / "growing.csv"
     file.write_bytes(content[:40])
     assert folder.look() == 0
@@ -27,7 +28,7 @@ def test_a_file_that_still_grows_is_left_alone(small_store, source_file, tmp_pat
 
 
 def test_a_file_rewritten_to_the_same_size_waits_again(small_store, source_file, tmp_path):
-    folder, file = Folder(tmp_path, small_store), tmp_path / "a.csv"
+    folder, file = Folder(tmp_path, small_store, by=ME), tmp_path / "a.csv"
     file.write_bytes(good(source_file, 10))
     folder.look()
     file.write_bytes(good(source_file, 11))
@@ -38,7 +39,7 @@ def test_a_file_rewritten_to_the_same_size_waits_again(small_store, source_file,
 
 
 def test_unfinished_and_hidden_names_are_not_touched(small_store, source_file, tmp_path):
-    folder = Folder(tmp_path, small_store)
+    folder = Folder(tmp_path, small_store, by=ME)
     for name in (".hidden.csv", "a.csv.part", "b.tmp"):
         (tmp_path / name).write_bytes(good(source_file))
 
@@ -48,16 +49,16 @@ def test_unfinished_and_hidden_names_are_not_touched(small_store, source_file, t
 def test_what_a_stopped_server_was_taking_in_is_taken_in_at_the_next_start(
     small_store, source_file, tmp_path
 ):
-    Folder(tmp_path, small_store)
+    Folder(tmp_path, small_store, by=ME)
     (tmp_path / BEFORE / "left.csv").write_bytes(good(source_file))
 
-    assert Folder(tmp_path, small_store).look() == 1
+    assert Folder(tmp_path, small_store, by=ME).look() == 1
     assert len(names(tmp_path, TAKEN)) == 1
     assert names(tmp_path, BEFORE) == []
 
 
 def test_the_same_file_twice_is_known_and_overwrites_nothing(small_store, source_file, tmp_path):
-    folder = Folder(tmp_path, small_store)
+    folder = Folder(tmp_path, small_store, by=ME)
     for _ in range(2):
         (tmp_path / "same.csv").write_bytes(good(source_file))
         folder.look()
@@ -68,7 +69,7 @@ def test_the_same_file_twice_is_known_and_overwrites_nothing(small_store, source
 
 
 def test_a_refused_file_is_kept_with_the_reason(small_store, tmp_path):
-    folder = Folder(tmp_path, small_store)
+    folder = Folder(tmp_path, small_store, by=ME)
     (tmp_path / "odd.csv").write_bytes(b"a,b\n1,2\n")
     folder.look()
     folder.look()

@@ -9,6 +9,7 @@ from dashboard.frame import session
 from spc.store import Store
 from spc.store.catalogue.approvals import Key
 from tests.dashboard.screen import field, opened, words
+from tests.staff import ME
 
 MATERIAL = "cayenne powder"
 THIRD = Key("specification", MATERIAL, 3)
@@ -32,7 +33,7 @@ def propose(store, *, upper=None, since=None):
         text = text.replace("upper = 60000.0", f"upper = {upper}")
     since = since or store.today() + timedelta(days=1)
     text = text.replace("effective_from = 2025-09-01", f"effective_from = {since}")
-    store.receive_bytes("third.toml", text.encode(), by="Odo Hale")
+    store.receive_bytes("third.toml", text.encode(), by=ME)
 
 
 def demo_version(store):
