@@ -6,12 +6,14 @@ from typing import Any
 
 import pandas as pd
 
+from dashboard.frame.approval_words import signed_under
 from dashboard.frame.charts.verdict_mark import Decision, disposition_mark
 from dashboard.frame.markup import bulleted, mark, outcome_mark, pairs, unbroken
 from dashboard.frame.words import day
 from dashboard.lots import words
 from spc.acceptance import LotVerdict
 from spc.acceptance.evidence.lines import LineVerdict
+from spc.answers.signed_versions import SignedVersion
 from spc.store import Lot
 
 
@@ -69,17 +71,22 @@ def flags(judged: LotVerdict) -> str:
     return bulleted(items)
 
 
-def decisions(frame: pd.DataFrame) -> str:
-    """What was decided of a lot, oldest first."""
+def decisions(frame: pd.DataFrame, under: Mapping[str, SignedVersion]) -> str:
+    """What was decided of a lot, oldest first, and under which version of the specification."""
     items = [
         f"<li>{_stamp(row['decision'])} <b>{escape(row['decision'])}</b>"
         f" by {escape(row['decided_by'])}"
         f" ({escape(row['role'])}) on {day(row['decided_at'])}"
         f"{_seconded(row['second_person'])}{_limited(row)}: {escape(row['reason'])}"
-        f"{'' if row['evidence'] else ' <i>(before this record was kept)</i>'}</li>"
+        f"{'' if row['evidence'] else ' <i>(before this record was kept)</i>'}"
+        f"{_version(under.get(row['disposition']))}</li>"
         for row in frame.to_dict("records")
     ]
     return bulleted(items)
+
+
+def _version(one: SignedVersion | None) -> str:
+    return "" if one is None else f'<br><span class="lh-quiet">{escape(signed_under(one))}</span>'
 
 
 def _stamp(decision: Decision) -> str:

@@ -10,6 +10,7 @@ from dashboard.frame import acting, pending, seen, signing
 from dashboard.lots import blocks
 from dashboard.lots import decision_words as words
 from spc.acceptance import LotVerdict
+from spc.answers.signed_versions import signed_versions
 from spc.intake.decisions import DECISIONS
 from spc.store import Lot, Store
 from spc.store.lots import release
@@ -21,7 +22,7 @@ def section(store: Store, lot: Lot, judged: LotVerdict) -> None:
     seen.first([lot.lot])
     past = store.dispositions(lot.lot)
     if not past.empty:
-        st.html(blocks.decisions(past))
+        st.html(blocks.decisions(past, signed_versions(store, past)))
     pending.shown([one for one in store.signing.about(lot.lot) if one.state == "waiting"])
     allowed = [one for one in DECISIONS if one in MOVES[lot.decision]]
     if allowed:

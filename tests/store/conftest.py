@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from spc.store import Store
+from tests.approved import in_force
 from tests.staff import ME, enter, ines, mara
 from tests.store.everything import everything
 
@@ -130,9 +131,9 @@ TERMS = {
 
 
 @pytest.fixture(scope="session")
-def stocked_file(small_store_file, source_file, tmp_path_factory) -> Path:
-    """A store with lots in every state of release, closed; nobody blends in it yet."""
-    path: Path = tmp_path_factory.mktemp("stocked") / "lots.db"
+def lone_file(small_store_file, source_file, tmp_path_factory) -> Path:
+    """A store with measured lots and decisions on them, closed; nobody has an account in it."""
+    path: Path = tmp_path_factory.mktemp("lone") / "lots.db"
     readings = [
         f"{lot},{bag},1,2026-03-12 08:0{bag}:00,0.1,10,10,{heat * (0.98 + 0.01 * bag):.3f},µmol/L"
         for lot, (heat, _) in MEASURED.items()
@@ -155,6 +156,7 @@ def stocked_file(small_store_file, source_file, tmp_path_factory) -> Path:
             ("colour.csv", "\n".join(colours)),
         ):
             store.receive_bytes(name, text.encode(), by=ME)
+        in_force(store)
         for source, rows in (
             ("sensor", readings),
             ("moisture", water),
@@ -163,6 +165,14 @@ def stocked_file(small_store_file, source_file, tmp_path_factory) -> Path:
         ):
             store.receive_bytes(f"{source}.csv", source_file(source, *rows), by=ME)
         assert store.held().empty, store.held()["reason"].unique()
+    return path
+
+
+@pytest.fixture(scope="session")
+def stocked_file(lone_file, tmp_path_factory) -> Path:
+    """A store with lots in every state of release, closed; nobody blends in it yet."""
+    path: Path = tmp_path_factory.mktemp("stocked") / "lots.db"
+    with Store.open(shutil.copy(lone_file, path)) as store:
         enter(store, "mara", "ines")
         for lot, (decision, scope, until) in TERMS.items():
             store.dispose(

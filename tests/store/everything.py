@@ -12,6 +12,7 @@ from spc.store.blends.drafts import Draft, Portion, Predicted
 from spc.store.desks.signing_desk import SigningDesk
 from spc.store.file.cursors import Cursor
 from spc.store.people import CUT_OVER, Actor, Ask, Grant, Request
+from tests.approved import in_force
 from tests.staff import ines, mara, secret_of
 
 KEY = StreamKey(
@@ -88,6 +89,7 @@ class Concession:
 def everything(store: Store, source_file: Callable[..., bytes]) -> None:
     """Let everything happen to the stocked store."""
     store.receive_bytes("controls.toml", MORE_CATALOGUE.encode(), by=mara(store))
+    in_force(store)
     _rows_that_wait(store, source_file)
     _decisions_and_notes(store)
     _blends(store)

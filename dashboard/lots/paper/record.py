@@ -7,6 +7,7 @@ from typing import Any, Final
 
 import pandas as pd
 
+from dashboard.frame.approval_words import approved, signed_under, specification
 from dashboard.frame.charts.verdict_mark import disposition_mark
 from dashboard.frame.paper import Told, pdf, short, utc
 from dashboard.frame.words import CAUTIONS, HANDLING, clock_behind, day
@@ -48,7 +49,7 @@ def _told(record: LotRecord) -> Told:
         "what": f"{record.lot.material} from {record.lot.supplier}",
         "mark": lines.mark(_outcome(judged)),
         "sentence": [word, rest.strip()],
-        "state": _state(record.dispositions),
+        "state": _state(record),
         "facts": _facts(record.lot),
         "specification": _specification(record),
         "lines": [lines.line(one, record.results) for one in judged.lines],
@@ -64,7 +65,10 @@ def _told(record: LotRecord) -> Told:
         "void": _void(record.void),
         "draws": [words.drawn(one) for one in record.draws],
         "calculations": [readings.calculation(one) for one in record.calculations],
-        "decisions": [_decision(row) for row in record.dispositions.to_dict("records")],
+        "decisions": [
+            _decision(row, _under(record, row["disposition"]))
+            for row in record.dispositions.to_dict("records")
+        ],
         "attachments": _attachments(record.attachments),
         "entries": _entries(record.audit, record.sources),
         "sources": _sources(record.sources),
@@ -85,14 +89,20 @@ def _outcome(judged: LotVerdict) -> Outcome:
     return "no result" if missing else "undecided"
 
 
-def _state(decisions: pd.DataFrame) -> str:
-    if decisions.empty:
+def _state(record: LotRecord) -> str:
+    if record.dispositions.empty:
         return "No decision has been signed."
-    last = decisions.iloc[-1]
+    last = record.dispositions.iloc[-1]
     return (
         f"Decided: {last['decision']} by {last['decided_by']} ({last['role']}) on"
-        f" {day(last['decided_at'])}."
-    )
+        f" {day(last['decided_at'])}. {_under(record, last['disposition'])}"
+    ).strip()
+
+
+def _under(record: LotRecord, disposition: str) -> str:
+    """The version that a decision was signed under; empty for one from before the record."""
+    under = record.signed_under.get(disposition)
+    return "" if under is None else signed_under(under)
 
 
 def _facts(lot: Lot) -> list[list[str]]:
@@ -113,10 +123,12 @@ def _facts(lot: Lot) -> list[list[str]]:
 
 def _specification(record: LotRecord) -> list[list[str]]:
     judging = record.verdict.specification
+    if record.judged_under is None:
+        return [["judged by", specification(judging, None)]]
     told = [
         ["judged by", f"{judging.material}, version {judging.version}"],
         ["in force from", judging.effective_from],
-        ["approved by", judging.approved_by],
+        ["approval", approved(record.judged_under)],
         ["flags that hold", ", ".join(judging.hold_on)],
         ["reason", judging.reason],
     ]
@@ -152,7 +164,7 @@ def _as_it_came(original: str) -> str:
     return " · ".join(f"{header}: {text}" for header, text in cells.items() if text)
 
 
-def _decision(row: Mapping[Any, Any]) -> Told:
+def _decision(row: Mapping[Any, Any], under: str) -> Told:
     second = f", with {row['second_person']}" if row["second_person"] else ""
     limited = [
         *([f"For {row['scope']}"] if row["scope"] else []),
@@ -167,7 +179,7 @@ def _decision(row: Mapping[Any, Any]) -> Told:
         "who": f"by {row['decided_by']} ({row['role']}){second}, {_moment(row['decided_at'])}",
         "reason": row["reason"],
         "limited": f"{' '.join(limited)}." if limited else "",
-        "evidence": _evidence(row["evidence"]),
+        "evidence": f"{_evidence(row['evidence'])} {under}".strip(),
     }
 
 

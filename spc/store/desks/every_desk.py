@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
+from spc.store.approving import business
+from spc.store.desks.approval_desk import ApprovalDesk
 from spc.store.desks.blend_desk import BlendDesk
 from spc.store.desks.compare_desk import CompareDesk
 from spc.store.desks.intake_desk import IntakeDesk
@@ -14,7 +16,9 @@ from spc.store.lots.deciding import Deciding
 from spc.store.lots.release import DEEDS
 
 # What each deed does that can be signed by a request.
-BUSINESS: Final[Mapping[str, Business]] = MappingProxyType(dict.fromkeys(DEEDS, Deciding()))
+BUSINESS: Final[Mapping[str, Business]] = MappingProxyType(
+    {**dict.fromkeys(DEEDS, Deciding()), **business.BUSINESS}
+)
 
 
 class Desks(KnownDesk):
@@ -44,3 +48,8 @@ class Desks(KnownDesk):
     def signing(self) -> SigningDesk:
         """What waits for a signature."""
         return SigningDesk(self._connection, business=BUSINESS)
+
+    @property
+    def approvals(self) -> ApprovalDesk:
+        """Specifications and corrections: what waits, and its approval."""
+        return ApprovalDesk(self._connection)

@@ -8,6 +8,14 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
+_APPROVALS: Final = (
+    "approve a specification",
+    "approve one's own specification",
+    "back-date a specification",
+    "adopt a correction of a method",
+    "back-date a correction of a method",
+)
+
 DOORS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
     {
         "Store.receive": ("receive files",),
@@ -44,6 +52,8 @@ DOORS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "BlendDesk.issue": ("issue a blend", "issue one's own blend"),
         "BlendDesk.make": ("make a blend",),
         "BlendDesk.cancel": ("cancel a blend",),
+        "ApprovalDesk.ask": _APPROVALS,
+        "ApprovalDesk.approve": _APPROVALS,
         "PeopleDesk.invite": ("register people",),
         "PeopleDesk.invite_again": ("register people",),
         "PeopleDesk.change": ("register people",),
@@ -74,10 +84,6 @@ BEHIND_FILES: Final = frozenset(
     {
         "look",
         "correct a decision",
-        "approve a specification",
-        "approve one's own specification",
-        "back-date a specification",
-        "adopt a correction of a method",
         "back up",
         "verify the record",
     }

@@ -1,10 +1,12 @@
 """Blocks of a lot's dossier: whatever people wrote stays text."""
 
 from dataclasses import replace
+from datetime import datetime
 
 import pytest
 
 from dashboard.lots.blocks import decisions, facts, flags, line
+from spc.answers.signed_versions import SignedVersion
 from tests.dashboard.page import EVIL, Page
 
 
@@ -18,7 +20,7 @@ def blocks(demo_store, judged):
         "flags": flags(verdict),
         "facts": facts(replace(demo_store.lot("R26-0140"), supplier=EVIL, lot=EVIL)),
         "decisions": decisions(
-            decided.assign(decided_by=EVIL, role=EVIL, reason=EVIL, second_person=EVIL)
+            decided.assign(decided_by=EVIL, role=EVIL, reason=EVIL, second_person=EVIL), {}
         ),
     }
 
@@ -62,12 +64,30 @@ def test_a_flag_that_holds_the_lot_says_so(judged):
 def test_a_decision_from_before_the_record_says_so(demo_store):
     decided = demo_store.dispositions().tail(1).assign(second_person="")
 
-    before = Page(decisions(decided.assign(evidence="")))
-    since = Page(decisions(decided.assign(evidence="{}")))
+    before = Page(decisions(decided.assign(evidence=""), {}))
+    since = Page(decisions(decided.assign(evidence="{}"), {}))
 
     assert "(before this record was kept)" in before.text
     assert "before this record" not in since.text
     assert before.labels == decided["decision"].tolist()
+
+
+def test_a_decision_says_under_which_version_it_was_signed_and_when_that_was_approved(demo_store):
+    decided = demo_store.dispositions().tail(1)
+    approval = replace(
+        demo_store.approvals.of_specification("cayenne powder", 1),
+        how="signed",
+        approved_by="Odo Hale and Mara Quill",
+        approved_at=datetime(2026, 11, 30, 20, 41),  # noqa: DTZ001 - the store keeps UTC
+    )
+    under = SignedVersion(material="cayenne powder", version=1, approval=approval)
+
+    told = Page(decisions(decided, {decided["disposition"].iloc[0]: under})).text
+
+    assert (
+        "Signed under version 1 of the specification, approved by Odo Hale and Mara Quill on"
+        " 30 November 2026." in told
+    )
 
 
 def test_the_second_person_of_a_decision_is_named(demo_store):
@@ -75,5 +95,5 @@ def test_the_second_person_of_a_decision_is_named(demo_store):
 
     assert (
         ", with Nils Orr:"
-        in Page(decisions(decided.assign(second_person="Nils Orr", scope=""))).text
+        in Page(decisions(decided.assign(second_person="Nils Orr", scope=""), {})).text
     )
