@@ -13,9 +13,8 @@ import pytest
 import demo_data
 from spc.store import Store, Survey
 from tests import rounds
-from tests.approved import first_day
 from tests.charted import charted_survey, steady_values
-from tests.staff import ME
+from tests.staff import ME, first_day
 
 DEMO = Path(demo_data.__file__).parent
 
@@ -379,6 +378,7 @@ def begun_demo_file(once_a_run: Once, demo_files) -> Path:
             first_day(store, "2026-11-20")
             for file in demo_files[1:-1]:
                 store.receive(file, by=ME)
+            first_day(store, "2026-11-20")
 
     return once_a_run("begun", begin)
 

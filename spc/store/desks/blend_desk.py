@@ -9,6 +9,7 @@ import tomli_w
 from spc.store.blends import (
     blend_records,
     blends,
+    drawn,
     fitness,
     making,
     parentage,
@@ -20,6 +21,7 @@ from spc.store.blends.bags import Move
 from spc.store.blends.blend_records import Blend
 from spc.store.blends.blends import Signed
 from spc.store.blends.drafts import Draft, Predicted
+from spc.store.blends.drawn import Drawn
 from spc.store.blends.made_lot import OWN
 from spc.store.blends.making import Made
 from spc.store.blends.stock import Stock
@@ -181,6 +183,16 @@ class BlendDesk(KnownDesk):
         """What stands against making a blend now, a sentence each; empty if nothing does."""
         with self._read() as cursor:
             return fitness.against(cursor, blend_records.one(cursor, blend))
+
+    def drawn(self, *lots: str) -> tuple[Drawn, ...]:
+        """What is in blends of some lots, and of the lots that those blends became."""
+        with self._read() as cursor:
+            return drawn.drawn(cursor, lots)
+
+    def used(self) -> list[str]:
+        """Every lot of which some is in a blend or set aside for one."""
+        with self._read() as cursor:
+            return drawn.used(cursor)
 
     def parents(self, lot: str) -> pd.DataFrame:
         """What was weighed into a lot; empty for a lot that was bought."""
