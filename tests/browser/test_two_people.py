@@ -148,6 +148,23 @@ def concede_together(ines):
     ines.reads(f"Signed by Ines Valbo and Mara Quill: accepted under concession, {CONCEDED}")
 
 
+def correct(mara, ines):
+    """A wrong decision is corrected by two; both stay."""
+    ines.see(f"/lot?lot={ROUTINE}", "This decision was wrong…")
+    ines.page.get_by_text("This decision was wrong…").click()
+    ines.choose("on hold")
+    ines.type("Reason", "the bags were mixed up in the store room")
+    ines.press("Correct it…")
+    ines.sign()
+    ines.reads("waits for a second person")
+    ines.press("Close; they sign later")
+    mara.see(f"/lot?lot={ROUTINE}", "Ines Valbo asks for a second signature")
+    mara.press("Sign…")
+    mara.sign()
+    mara.reads(f"Signed by Ines Valbo and Mara Quill: on hold, {ROUTINE}")
+    mara.reads("counts no longer")
+
+
 def test_a_morning_of_two_people(browser, served):
     mara, ines = (Person(browser, served, one) for one in ("mara", "ines"))
 
@@ -156,6 +173,7 @@ def test_a_morning_of_two_people(browser, served):
     hold_under_a_stale_tab(mara, ines)
     release_over_the_hold(mara, ines)
     concede_together(ines)
+    correct(mara, ines)
 
     served.stop()
     with Store.open(served.store) as store:
@@ -165,7 +183,7 @@ def test_a_morning_of_two_people(browser, served):
         }
         assert {lot: one["decision"] for lot, one in decided.items()} == {
             REJECTED: "rejected",
-            ROUTINE: "accepted",
+            ROUTINE: "on hold",
             HELD: "accepted",
             CONCEDED: "accepted under concession",
         }
