@@ -87,8 +87,8 @@ def _typed(lot: Lot, choice: str, suggested: str, *, form: str) -> Decision:
 def _pressed(store: Store, label: str, deed: str) -> bool:
     """The button that opens the dialog; dead, with who may, for who may not."""
     two = deed in store.people.two_persons()
-    st.caption(words.signing(acting.actor(), two=two))
     refused = acting.may(deed) or None
+    st.caption(refused or words.signing(acting.actor(), two=two))
     return st.button(label, type="primary", disabled=bool(refused), help=refused)
 
 
@@ -100,5 +100,15 @@ def _sign(lot: str, ask: Callable[..., Request], decided: Decision) -> None:
         "expires_on": decided.expires_on,
         "seen": seen.first([lot])[lot],
     }
-    forget = partial(seen.forget, [lot])
-    signing.ask(lambda by: ask(by=by, **told), then=forget, refused=forget)
+    signing.ask(
+        lambda by: ask(by=by, **told),
+        then=partial(_empty, lot),
+        refused=partial(seen.forget, [lot]),
+    )
+
+
+def _empty(lot: str) -> None:
+    """What was typed is signed, and is not to be signed again by a second click."""
+    seen.forget([lot])
+    for key in [one for one in st.session_state if f"-{lot}-" in str(one)]:
+        del st.session_state[key]

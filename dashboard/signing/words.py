@@ -33,8 +33,8 @@ _ORDER: Final = (
     *("lot", "material", "supplier", "instead of", "decision", "scope", "expires_on", "until"),
     *("sentence", "evidence", "lines", "flags", "stands beside", "specification"),
 )
-# What the sentence of the evidence says already.
-_SAID: Final = frozenset({"recommendation"})
+# What the heading, or the sentence of the evidence, says already.
+_SAID: Final = frozenset({"recommendation", "lot"})
 
 
 def told(about: Mapping[str, Any]) -> list[tuple[str, str | list[str]]]:
