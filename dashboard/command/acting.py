@@ -8,6 +8,8 @@ from typing import Annotated, Final
 
 import typer
 
+from dashboard.server import handover
+from dashboard.server.reaching import Running, Sender
 from spc.store import Store
 from spc.store.people import Proof
 
@@ -28,7 +30,7 @@ def signed(opened: Store, as_name: str) -> Proof:
     """Who signs now: the computer's user where nobody has an account, else somebody's secret."""
     if opened.people.alone:
         return opened.people.system_user()
-    name, secret = _asked(as_name)
+    name, secret = asked(as_name)
     return opened.people.signing_as(name, secret=secret)
 
 
@@ -41,7 +43,7 @@ def acting(opened: Store, as_name: str) -> Iterator[Proof]:
     elif people.alone:
         yield people.system_user()
     else:
-        name, secret = _asked(as_name)
+        name, secret = asked(as_name)
         key = people.sign_in(name, secret=secret)
         try:
             yield people.session(key)
@@ -49,7 +51,23 @@ def acting(opened: Store, as_name: str) -> Iterator[Proof]:
             people.end_session(key)
 
 
-def _asked(as_name: str) -> tuple[str, str]:
+@contextmanager
+def acting_there(server: Running, as_name: str) -> Iterator[Sender]:
+    """The same, of what is handed to a running server."""
+    if token():
+        yield Sender(token=token())
+    elif handover.registered(server, "alone", {})["alone"]:
+        yield Sender()
+    else:
+        name, secret = asked(as_name)
+        key = handover.registered(server, "sign in", {"name": name, "secret": secret})["key"]
+        try:
+            yield Sender(person=("", key))
+        finally:
+            handover.registered(server, "sign out", {"key": key})
+
+
+def asked(as_name: str) -> tuple[str, str]:
     """Name and secret; a program writes the secret to stdin, in one line, or sets the variable."""
     name = as_name or typer.prompt("Your sign-in name", err=True)
     if SECRET_VARIABLE in os.environ:

@@ -1,15 +1,15 @@
 """`lotheat people`: who works with the store, what they may do, and who else sends files.
 
 Where nobody has an account yet, the computer's user acts; else an administrator gives name and
-secret; see `acting`.
+secret; see `acting`.  While a server shows the store, it is asked.
 """
 
-import sys
 from pathlib import Path
 from typing import Annotated, Any, Final
 
 import typer
 
+from dashboard.command import acting
 from dashboard.command import people_tables as tables
 from dashboard.command.acting import AsOption
 from dashboard.command.terminal import (
@@ -22,10 +22,11 @@ from dashboard.command.terminal import (
     print_json,
     print_table,
 )
+from dashboard.gate.issuer import issuer
+from dashboard.gate.setup import read_setup
 from dashboard.server import handover, register
 from spc.store import Store
-from spc.store.desks.people_desk import PeopleDesk
-from spc.store.people import CUT_OVER, ROLES, SENDER_DEEDS, Proof
+from spc.store.people import ROLES, SENDER_DEEDS
 
 people: Final = typer.Typer(
     no_args_is_help=True, help="Register people and what they may do, and tokens of senders."
@@ -189,6 +190,41 @@ def token(  # noqa: PLR0913 - what is told of a token
     )
 
 
+@people.command(
+    epilog="Example: lotheat people groups company.toml --reason 'a new group' --as mara"
+)
+def groups(
+    file: Annotated[Path, typer.Argument(help="The sign-in file (TOML) of `lotheat serve`.")],
+    *,
+    reason: ReasonOption,
+    as_name: AsOption = "",
+    store: StoreOption = None,
+) -> None:
+    """Make what a sign-in file says of the company's groups the rule of the house."""
+    settings = read_setup(file).provider
+    given = {"issuer": issuer(settings.metadata), "roles": settings.roles, "reason": reason}
+    _carried_out(store, "groups", given, as_name=as_name)
+    ERR.print(
+        "; ".join(f"{group}: {role}" for group, role in settings.roles.items())
+        or "no group gives a role; the register alone does",
+        markup=False,
+        soft_wrap=True,
+    )
+
+
+@people.command("first-day", epilog="Example: lotheat people first-day 2026-11-20")
+def first_day(
+    day: Annotated[str, typer.Argument(help="Such as 2026-11-20.")],
+    *,
+    reason: ReasonOption = "first day of this record",
+    as_name: AsOption = "",
+    store: StoreOption = None,
+) -> None:
+    """Sign the first day of this record: decisions from before it may come in by file."""
+    _carried_out(store, "first day", {"day": day, "reason": reason}, as_name=as_name)
+    ERR.print(f"decisions from {day} on are signed here, not received", markup=False)
+
+
 def _carried_out(
     store: Path | None,
     verb: str,
@@ -211,42 +247,12 @@ def _carried_out(
     server = handover.running(place(store))
     if server is not None:
         alone = not asks or handover.registered(server, "alone", {}, person=None)["alone"]
-        person = None if alone else _person(as_name)
+        person = None if alone else acting.asked(as_name)
         return handover.registered(server, verb, given, person=person)
     with Store.open(place(store)) if make else existing(store) as opened:
         return register.carry_out(
-            opened.people, verb, given, by=lambda: _proof(opened.people, as_name)
+            opened.people, verb, given, by=lambda: acting.signed(opened, as_name)
         )
-
-
-def _proof(people: PeopleDesk, as_name: str) -> Proof:
-    """Who acts: the computer's user where nobody has an account, else somebody with a secret."""
-    if people.alone:
-        return people.system_user()
-    name, secret = _person(as_name)
-    return people.signing_as(name, secret=secret)
-
-
-def _person(as_name: str) -> tuple[str, str]:
-    """Name and secret of who acts, as far as they have to be asked for."""
-    name = as_name or typer.prompt("Your sign-in name", err=True)
-    if sys.stdin.isatty():
-        return name, typer.prompt("Your secret", hide_input=True, err=True)
-    return name, sys.stdin.readline().rstrip("\n")
-
-
-@people.command("first-day", epilog="Example: lotheat people first-day 2026-11-20")
-def first_day(
-    day: Annotated[str, typer.Argument(help="Such as 2026-11-20.")],
-    *,
-    reason: ReasonOption = "first day of this record",
-    as_name: AsOption = "",
-    store: StoreOption = None,
-) -> None:
-    """Sign the first day of this record: decisions from before it may come in by file."""
-    with existing(store) as opened:
-        opened.people.set_rule(CUT_OVER, day, by=_proof(opened.people, as_name), reason=reason)
-    ERR.print(f"decisions from {day} on are signed here, not received", markup=False)
 
 
 def _hand_out(key: str, sentence: str) -> None:

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from dashboard.command.acting import AsOption, acting, token
+from dashboard.command.acting import AsOption, acting, acting_there
 from dashboard.command.terminal import (
     Exit,
     ProfileOption,
@@ -39,7 +39,7 @@ def query(
             place(store),
             profile=profile,
             acting=lambda opened: acting(opened, as_name),
-            token=token(),
+            acting_there=lambda server: acting_there(server, as_name),
         )
     print_json(replies.receipts_json(taken.receipts, taken.refused, taken.held))
     if taken.refused:

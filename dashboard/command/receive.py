@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from dashboard.command.acting import AsOption, acting, token
+from dashboard.command.acting import AsOption, acting, acting_there
 from dashboard.command.terminal import (
     ERR,
     Exit,
@@ -42,7 +42,7 @@ def receive(
             place(store),
             profile=profile,
             acting=lambda opened: acting(opened, as_name),
-            token=token(),
+            acting_there=lambda server: acting_there(server, as_name),
             tick=tick,
         )
     if as_json:

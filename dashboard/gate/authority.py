@@ -93,7 +93,6 @@ class Authority:
         told = answered(
             claims,
             settings_groups=self.settings.groups,
-            roles=self.settings.roles,
             id_token=token["id_token"],
             keys=json.dumps(keys, sort_keys=True),
         )

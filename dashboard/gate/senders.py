@@ -46,20 +46,16 @@ class Senders:
 
     Parameters
     ----------
+    own
+        The server's own token, of which the hash is kept.
     user
         The computer's user for whom the server runs.
     registered
         Knows those of the register.
-
-    Attributes
-    ----------
-    own
-        The server's own token.
     """
 
-    def __init__(self, *, user: str, registered: SenderOf) -> None:
-        self.own = _PREFIX + secrets.token_urlsafe(32)
-        self._user, self._registered, self._own = user, registered, digest(self.own)
+    def __init__(self, own: str, *, user: str, registered: SenderOf) -> None:
+        self._user, self._registered, self._own = user, registered, digest(own)
 
     def __call__(self, token: str, deed: str) -> Sender:
         """Who shows a token for a deed.
@@ -76,6 +72,11 @@ class Senders:
         if deed == OWN:
             raise stranger()
         return self._registered(token, deed)
+
+
+def fresh_token() -> str:
+    """A token that nobody knows yet."""
+    return _PREFIX + secrets.token_urlsafe(32)
 
 
 def token_shown(headers: Mapping[str, str]) -> str | None:

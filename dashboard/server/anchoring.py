@@ -43,13 +43,13 @@ class Anchoring:
 
     @property
     def told(self) -> str:
-        """Where they are kept, in words."""
+        """Where an anchor is kept, in words."""
         signed = ", signed" if self.key else ""
         stamped = ", stamped by a third party" if self.authority else ""
         if not self.elsewhere:
             return (
                 f"beside the store{signed}{stamped}, where whoever can write the store can write"
-                " them too; `lotheat serve --anchors FOLDER` keeps them elsewhere"
+                " it too; `lotheat serve --anchors FOLDER` keeps it elsewhere"
             )
         return f"in {self.path}{signed}{stamped}"
 
@@ -66,7 +66,7 @@ class Anchoring:
             try:
                 anchor = anchor.stamped(self._stamp(anchor))
             except (InvalidInput, httpx2.HTTPError, httpx2.InvalidURL) as problem:
-                missing = f", but without its time stamp: {problem or type(problem).__name__}"
+                missing = f", but without its time stamp: {str(problem) or type(problem).__name__}"
         self.path.parent.mkdir(parents=True, exist_ok=True)
         anchors.append(self.path, anchor)
         said = f"{anchor.entries} entries told in {self.path.name}{missing}"

@@ -109,7 +109,7 @@ def _tell_roles(people: PeopleDesk, issuer: str, roles: Mapping[str, str]) -> No
     From then on only an administrator changes it, under their signature: whoever can write the
     file must not be able to make themselves a QA lead.
     """
-    if not roles or people.groups(issuer) == roles:
+    if not roles or people.groups().get(issuer) == roles:
         return
     if people.alone:
         people.set_rule(

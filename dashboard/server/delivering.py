@@ -9,6 +9,7 @@ from typing import Any
 import pandas as pd
 
 from dashboard.server import handover
+from dashboard.server.reaching import Running, Sender
 from dashboard.server.replies import HELD_TOLD
 from spc.errors import IntakeError
 from spc.store import Receipt, Store
@@ -38,7 +39,7 @@ def deliver(
     *,
     profile: str | None,
     acting: Callable[[Store], AbstractContextManager[Proof]],
-    token: str = "",
+    acting_there: Callable[[Running], AbstractContextManager[Sender]],
     tick: Callable[[str], None] = lambda _name: None,
 ) -> Delivered:
     """Take in files: through the running server if there is one, else by opening the store.
@@ -47,12 +48,13 @@ def deliver(
     ----------
     acting
         Who brings them into a store that is opened here.
-    token
-        Of the sender who hands them to the server; the server's own user if it is empty.
+    acting_there
+        Who hands them to the server.
     """
     server = handover.running(store)
     if server is not None:
-        return _through(server, paths, profile=profile, token=token, tick=tick)
+        with acting_there(server) as sender:
+            return _through(server, paths, profile=profile, sender=sender, tick=tick)
     with Store.open(store) as opened, acting(opened) as by:
         return into(opened, paths, profile=profile, by=by, tick=tick)
 
@@ -75,16 +77,16 @@ def into(
 
 
 def _through(
-    server: handover.Running,
+    server: Running,
     paths: Sequence[Path],
     *,
     profile: str | None,
-    token: str,
+    sender: Sender,
     tick: Callable[[str], None],
 ) -> Delivered:
     def take(path: Path) -> tuple[Receipt, pd.DataFrame]:
         receipt, held = handover.hand_over(
-            server, path.name, _content(path), profile=profile, token=token
+            server, path.name, _content(path), profile=profile, sender=sender
         )
         return receipt, pd.DataFrame(held, columns=list(HELD_TOLD))
 

@@ -2,16 +2,17 @@
 
 import json
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
 from urllib.parse import quote, urlencode
 
 from dashboard.server.reaching import (
+    OWN_USER,
     PATIENCE_S,
     Question,
     Running,
+    Sender,
     announced,
     asked,
     opened,
@@ -48,27 +49,28 @@ _AT_ONCE: Final = 1 << 20
 
 
 def hand_over(
-    server: Running, name: str, content: bytes, *, profile: str | None, token: str = ""
+    server: Running,
+    name: str,
+    content: bytes,
+    *,
+    profile: str | None,
+    sender: Sender = OWN_USER,
 ) -> tuple[Receipt, list[dict[str, Any]]]:
     """Have the server take in a file; its receipt and the rows that it held.
-
-    Parameters
-    ----------
-    token
-        Of a sender in the register; empty for the server's own user, who is somebody only while
-        nobody has an account.
 
     Raises
     ------
     IntakeError
         If the server refused the file.
     StoreError
-        If it did not answer, could not take the file in, or does not know who sends it.
+        If it did not answer, or could not take the file in.
+    NotKnown, NotAllowed
+        If nobody is known to send it, or they may not.
     """
     given = {"name": name} | ({"profile": profile} if profile else {})
     address = f"{RECEIVE}?{urlencode(given, quote_via=quote)}"
-    sender = replace(server, token=token or server.token)
-    told = asked(sender, Question(method="POST", address=address, content=content, where=name))
+    question = Question(method="POST", address=address, content=content, where=name, sender=sender)
+    told = asked(server, question)
     receipt = told["receipt"]
     receipt["received_at"] = datetime.fromisoformat(receipt["received_at"])
     receipt["created_lots"] = tuple(receipt["created_lots"])
@@ -102,7 +104,7 @@ def verified(server: Running, **given: str) -> dict[str, Any]:
 
 
 def registered(
-    server: Running, verb: str, given: Mapping[str, Any], *, person: tuple[str, str] | None
+    server: Running, verb: str, given: Mapping[str, Any], *, person: tuple[str, str] | None = None
 ) -> dict[str, Any]:
     """Have the server look into its register of people, or change it.
 
@@ -111,7 +113,7 @@ def registered(
     verb, given
         See `register.VERBS`.
     person
-        Name and secret of who acts; None where the computer's user does.
+        Name and secret of who acts; None where the computer's user does, and to look.
 
     Raises
     ------
@@ -120,9 +122,10 @@ def registered(
     """
     content = json.dumps(given, default=datetime.isoformat).encode()
     address = f"{PEOPLE}/{quote(verb)}"
+    sender = Sender(person=person)
     return asked(
         server,
-        Question(method="POST", address=address, content=content, person=person, where="people"),
+        Question(method="POST", address=address, content=content, sender=sender, where="people"),
     )
 
 

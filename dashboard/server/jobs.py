@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from dashboard.frame import upkeep
+from dashboard.frame.words import count
 from dashboard.server import runs
 from dashboard.server.anchoring import Anchoring, anchoring
 from dashboard.server.schedule import Daily, Done, Job, Schedule
@@ -71,8 +72,10 @@ def verified(checked: Mapping[str, int], faults: Sequence[str]) -> Done:
     if faults:
         more = f" (and {len(faults) - 1} more)" if len(faults) > 1 else ""
         return Done(said=f"{faults[0].rstrip('.')}{more}.", good=False)
-    entries, rows = (checked.get(name, 0) for name in ("audit entries", "rows"))
-    return Done(said=f"nothing is wrong: {entries} audit entries and {rows} rows checked.")
+    entries = count(checked.get("audit entries", 0), "audit entry", "audit entries")
+    return Done(
+        said=f"nothing is wrong: {entries} and {count(checked.get('rows', 0), 'row')} checked."
+    )
 
 
 def _verified(store: Store, kept: Anchoring) -> Done:

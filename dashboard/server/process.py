@@ -15,7 +15,7 @@ from dashboard.gate import at_provider, present
 from dashboard.gate.headers import Headers
 from dashboard.gate.layer import PERSON_HEADER, Gate
 from dashboard.gate.listening import LOOPBACK, Listening, permitted
-from dashboard.gate.senders import Sender, SenderOf, Senders
+from dashboard.gate.senders import Sender, SenderOf, Senders, fresh_token
 from dashboard.gate.setup import ProviderSettings, read_setup
 from dashboard.server.company import for_company
 from dashboard.server.house import for_house
@@ -26,7 +26,6 @@ from dashboard.server.served import Served
 from dashboard.server.watching import bringing, watched
 from dashboard.signing.page import SigningPage
 from spc.store import Store
-from spc.store.people import permit
 
 PORT: Final = 8501
 _SCRIPT: Final = Path(__file__).parents[1] / "app.py"
@@ -94,8 +93,8 @@ def serve(
         Prints how the server is entered.
     """
     session.hold(store)
-    senders = known_senders(store)
-    running = _running(served.listening, senders)
+    own = fresh_token()
+    senders, running = known_senders(store, own), _running(served.listening, own)
 
     @contextlib.contextmanager
     def living() -> Iterator[None]:
@@ -114,25 +113,23 @@ def serve(
     run(app, served.listening)
 
 
-def known_senders(store: Store) -> Senders:
-    """The server's own token, and those of the store's register."""
+def known_senders(store: Store, own: str) -> Senders:
+    """Who shows the server's own token, or one of the store's register."""
     people = store.people
 
     def registered(token: str, deed: str) -> Sender:
-        proof = people.token(token)
-        actor = people.who(proof)
-        permit(actor, deed)
-        return Sender(name=actor.name, by=proof)
+        by = people.token(token)
+        return Sender(name=people.may(deed, by=by).name, by=by)
 
-    return Senders(user=getpass.getuser(), registered=registered)
+    return Senders(own, user=getpass.getuser(), registered=registered)
 
 
-def _running(listening: Listening, senders: Senders) -> Running:
+def _running(listening: Listening, own: str) -> Running:
     """The server as it announces itself to the commands of its user."""
     return Running(
         address=listening.near,
         port=listening.port,
-        token=senders.own,
+        token=own,
         name=getpass.getuser(),
         certificate=str(listening.reached.certificate or ""),
     )

@@ -71,6 +71,25 @@ class Running:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Sender:
+    """Who acts when a server is asked; neither for the computer's user.
+
+    Attributes
+    ----------
+    token
+        Of a sender in the register, shown in place of the server's own.
+    person
+        Name and secret of somebody with an account; or an empty name and the key of their session.
+    """
+
+    token: str = ""
+    person: tuple[str, str] | None = None
+
+
+OWN_USER: Final = Sender()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Question:
     """What is asked of a server.
 
@@ -78,15 +97,13 @@ class Question:
     ----------
     where
         Stands before what is told if it goes wrong.
-    person
-        Name and secret of who acts; None for the computer's user.
     """
 
     method: str
     address: str
     where: str
     content: bytes | None = None
-    person: tuple[str, str] | None = None
+    sender: Sender = OWN_USER
     patience_s: float = LONGEST_S
 
 
@@ -175,9 +192,10 @@ def _place(store: Path) -> Path:
 @contextlib.contextmanager
 def _answer(server: Running, question: Question) -> Iterator[http.client.HTTPResponse]:
     connection = _connection(server, question.patience_s)
-    headers = {"Authorization": f"Bearer {server.token}"}
-    if question.person is not None:
-        headers[PERSON] = credentials(question.person)
+    sender = question.sender
+    headers = {"Authorization": f"Bearer {sender.token or server.token}"}
+    if sender.person is not None:
+        headers[PERSON] = credentials(sender.person)
     try:
         connection.request(
             question.method, question.address, body=question.content, headers=headers

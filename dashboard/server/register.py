@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from spc.errors import InvalidInput, UnknownName
 from spc.store.desks.people_desk import PeopleDesk
-from spc.store.people import Entry, Grant, Person, Proof, Token
+from spc.store.people import CUT_OVER, GROUPS, Entry, Grant, Person, Proof, Token
 
 # Makes the proof of who acts, where a verb needs one.
 By = Callable[[], Proof]
@@ -81,6 +81,26 @@ def _end_token(people: PeopleDesk, given: Given, by: By) -> dict[str, Any]:
     return {}
 
 
+def _first_day(people: PeopleDesk, given: Given, by: By) -> dict[str, Any]:
+    people.set_rule(CUT_OVER, given["day"], by=by(), reason=given["reason"])
+    return {}
+
+
+def _sign_in(people: PeopleDesk, given: Given, _by: By) -> dict[str, Any]:
+    return {"key": people.sign_in(given["name"], secret=given["secret"])}
+
+
+def _sign_out(people: PeopleDesk, given: Given, _by: By) -> dict[str, Any]:
+    people.end_session(given["key"])
+    return {}
+
+
+def _groups(people: PeopleDesk, given: Given, by: By) -> dict[str, Any]:
+    every = {**people.groups(), given["issuer"]: dict(given["roles"])}
+    people.set_rule(GROUPS, every, by=by(), reason=given["reason"])
+    return {}
+
+
 VERBS: Final[Mapping[str, Callable[[PeopleDesk, Given, By], dict[str, Any]]]] = MappingProxyType(
     {
         "list": _list,
@@ -91,6 +111,10 @@ VERBS: Final[Mapping[str, Callable[[PeopleDesk, Given, By], dict[str, Any]]]] = 
         "end": _end,
         "token": _token,
         "end token": _end_token,
+        "groups": _groups,
+        "first day": _first_day,
+        "sign in": _sign_in,
+        "sign out": _sign_out,
     }
 )
 

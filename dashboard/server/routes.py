@@ -24,12 +24,12 @@ from dashboard.server import problems, register
 from dashboard.server.copying import copy
 from dashboard.server.handover import BACKUP, HEALTH, LINK, PEOPLE, RECEIVE, VERIFY
 from dashboard.server.openapi import DESCRIPTION
-from dashboard.server.reaching import STORE, person_shown
+from dashboard.server.reaching import STORE
 from dashboard.server.schedule import Schedule
+from dashboard.server.shown import proof
 from dashboard.server.taking import take
 from dashboard.server.verifying import Verifying
 from spc.errors import InvalidInput, LotHeatError, NotAllowed, NotKnown
-from spc.store.people import Proof
 
 OPENAPI: Final = "/api/openapi.json"
 
@@ -124,18 +124,13 @@ async def _which(_request: Request, _sender: Sender) -> Response:
     return JSONResponse({"store": str(session.store().path.resolve())})
 
 
-async def _register(request: Request, _sender: Sender) -> Response:
+async def _register(request: Request, sender: Sender) -> Response:
     """The register of people, for the commands of the server's user and whoever acts there."""
-    given, person = _object(await request.body()), person_shown(request.headers)
-    people = session.store().people
-
-    def by() -> Proof:
-        if person is None:
-            return people.system_user()
-        return people.signing_as(person[0], secret=person[1])
-
+    given, people = _object(await request.body()), session.store().people
     verb = request.path_params["verb"]
-    told = await run_in_threadpool(lambda: register.carry_out(people, verb, given, by=by))
+    told = await run_in_threadpool(
+        lambda: register.carry_out(people, verb, given, by=lambda: proof(request, sender))
+    )
     return JSONResponse(told)
 
 

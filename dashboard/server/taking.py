@@ -11,6 +11,7 @@ from starlette.responses import JSONResponse, Response
 from dashboard.frame import session
 from dashboard.gate.senders import Sender
 from dashboard.server import problems, replies
+from dashboard.server.shown import proof
 from spc.errors import LotHeatError
 from spc.intake.readers.limits import LARGEST_MB
 from spc.store.people import Proof
@@ -43,7 +44,8 @@ async def take(request: Request, sender: Sender) -> Response:
         )
     profile = asked.get("profile") or None
     try:
-        told = await run_in_threadpool(_taken, name, content, profile, sender.by)
+        by = await run_in_threadpool(proof, request, sender)
+        told = await run_in_threadpool(_taken, name, content, profile, by)
     except LotHeatError as problem:
         return problems.answered(problem, where=name)
     return JSONResponse(told)
@@ -60,11 +62,9 @@ async def _body(request: Request) -> bytes | None:
     return b"".join(parts)
 
 
-def _taken(name: str, content: bytes, profile: str | None, by: Proof | None) -> dict[str, Any]:
+def _taken(name: str, content: bytes, profile: str | None, by: Proof) -> dict[str, Any]:
     store = session.store()
-    # The server's own token is its user's.
-    who = by or store.people.system_user()
-    receipt = store.receive_bytes(name, content, profile, by=who)
+    receipt = store.receive_bytes(name, content, profile, by=by)
     held = store.held(receipt.receipt)[list(replies.HELD_TOLD)].to_dict("records")
     told = asdict(receipt)
     told["received_at"] = receipt.received_at.isoformat()

@@ -124,10 +124,10 @@ class PeopleDesk(AccountDesk):
         with self._read() as cursor:
             return house_rules.two_persons(cursor)
 
-    def groups(self, issuer: str) -> Mapping[str, str] | None:
-        """The roles of a provider's groups; None where the register alone gives roles."""
+    def groups(self) -> Mapping[str, Mapping[str, str]]:
+        """By issuer, the role of each of its groups; of an issuer not in it, the register says."""
         with self._read() as cursor:
-            return house_rules.groups(cursor).get(issuer)
+            return house_rules.groups(cursor)
 
     def set_rule(self, name: str, value: object, *, by: Proof, reason: str) -> None:
         """Set a house rule; see `house_rules.put`.

@@ -11,6 +11,7 @@ from spc.store.catalogue import catalogue
 from spc.store.file.cursors import Cursor, records
 from spc.store.lots import dispositions, gathering, judgement, lots, news, release, shown
 from spc.store.lots.dispositions import Signed
+from spc.store.lots.lots import Lot
 from spc.store.lots.release import Decision
 from spc.store.people import Actor, Ask, Proof, Request, permit, together, void_about
 from spc.store.record import audit
@@ -105,8 +106,7 @@ def ask(
         raise _overtaken(lot, decided, news.since(cursor, lot, looked.entry, judged))
     if decided.corrects:
         _refuse_past(lot, decided, latest=now.decision)
-    today = gathering.today_of(cursor, catalogue.load(cursor))
-    release.check(lot, decided, judged, before=one.decision, today=today)
+    _check(cursor, one, decided, judged)
     return Ask(
         deed=wanted,
         subject=lot,
@@ -130,9 +130,24 @@ def dispose(
 
 
 def carry_out(cursor: Cursor, request: Request, *, actor: Actor, at: datetime) -> str:
-    """Write a decision that was signed; what else was asked about the lot is overtaken."""
-    judged = judgement.verdicts(cursor, [request.subject])[request.subject]
-    decided = shown.decided(request)
+    """Write a decision that was signed; what else was asked about the lot is overtaken.
+
+    Raises
+    ------
+    DispositionRefused
+        If the rules of release do not allow it, or another deed was signed than it is: whoever
+        asked may have written the request past this module, and a term may have passed since.
+    """
+    one, decided = lots.one(cursor, request.subject), shown.decided(request)
+    judged = judgement.verdicts(cursor, [one.lot])[one.lot]
+    if release.deed(decided, judged, before=one.decision) != request.deed:
+        raise DispositionRefused(
+            f"what was signed, to {request.deed}, is not what it would be.",
+            where=f"lot {one.lot}",
+            remedy="Ask for it again on the lot's own page.",
+            reason_typed=request.reason,
+        )
+    _check(cursor, one, decided, judged)
     asked = judged.specification
     row = cursor.execute(
         APPROVED, {"material": asked.material, "version": asked.version}
@@ -161,6 +176,11 @@ class Deciding:
     def carry_out(self, cursor: Cursor, request: Request, *, actor: Actor, at: datetime) -> None:
         """Write the decision."""
         carry_out(cursor, request, actor=actor, at=at)
+
+
+def _check(cursor: Cursor, lot: Lot, decided: Decision, judged: LotVerdict) -> None:
+    today = gathering.today_of(cursor, catalogue.load(cursor))
+    release.check(lot.lot, decided, judged, before=lot.decision, today=today)
 
 
 def _seen(cursor: Cursor, lot: str, judged: LotVerdict) -> Seen:

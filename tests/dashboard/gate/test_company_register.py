@@ -18,7 +18,9 @@ from starlette.middleware import Middleware
 from starlette.middleware.sessions import SessionMiddleware
 from starlette.responses import PlainTextResponse
 from starlette.routing import Route
+from typer.testing import CliRunner
 
+from dashboard.command.lotheat import app
 from dashboard.gate import at_provider
 from dashboard.gate.headers import Headers
 from dashboard.gate.layer import Gate
@@ -27,35 +29,11 @@ from dashboard.gate.setup import ProviderSettings
 from dashboard.server.company import for_company
 from spc.errors import NotKnown
 from spc.store import Store
-from spc.store.desks.signing_desk import SigningDesk
-from spc.store.people import Ask, Entry
+from spc.store.people import NEEDS_TWO, Entry
 from tests.dashboard.gate.company import Company
 from tests.dashboard.gate.visits import PAGE, free_port
 
 ROLES = {"qa-lead": "QA lead", "keepers": "administrator", "qa": "QA officer"}
-
-
-class Lots:
-    """Rests on nothing, and notes what was done."""
-
-    def __init__(self):
-        self.done = []
-
-    def rests_on(self, _cursor, request):
-        return request.rests_on
-
-    def carry_out(self, _cursor, request, *, at):
-        assert at is not None
-        self.done.append((request.subject, len(request.signatures)))
-
-
-class Kept(Store):
-    """A store whose decisions are signed by request."""
-
-    @property
-    def signing(self):
-        deeds = ("accept a lot", "concede a lot")
-        return SigningDesk(self._connection, business=dict.fromkeys(deeds, Lots()))
 
 
 @pytest.fixture(scope="module")
@@ -88,12 +66,12 @@ def serving(store, company, roles):
     gate = Middleware(
         Gate, doors=listening.doors, entrance=entrance, headers=Headers(""), programs=()
     )
-    app = Starlette(
+    served_app = Starlette(
         routes=[*entrance.open_routes(), *entrance.inner_routes(), page],
         middleware=[Middleware(SessionMiddleware, secret_key="s"), gate],  # noqa: S106
     )
     config = uvicorn.Config(
-        app, host="127.0.0.1", port=listening.port, log_level="warning", ws="none"
+        served_app, host="127.0.0.1", port=listening.port, log_level="warning", ws="none"
     )
     server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run)
@@ -109,12 +87,18 @@ def serving(store, company, roles):
 
 @pytest.fixture(scope="module")
 def house(company, small_store_file, tmp_path_factory):
-    """A store whose roles are the company's groups', and its address."""
+    """A store whose roles are the company's groups', where two reject a lot; and its address."""
     path = tmp_path_factory.mktemp("house") / "lots.duckdb"
     with (
-        Kept.open(shutil.copy(small_store_file, path)) as store,
+        Store.open(shutil.copy(small_store_file, path)) as store,
         serving(store, company, ROLES) as base,
     ):
+        store.people.set_rule(
+            NEEDS_TWO,
+            ["reject a lot"],
+            by=store.people.system_user(),
+            reason="a small house",
+        )
         yield store, base
 
 
@@ -149,18 +133,10 @@ class Browser(httpx2.Client):
         return self.cookies.get(f"lotheat-{urlsplit(self.base).port}")
 
 
-def asked(store, key, deed="accept a lot", **more):
-    """A request for a signature, by whose session this is."""
-    ask = Ask(
-        deed=deed,
-        subject="L-1",
-        about={"lot": "L-1", "decision": "accepted"},
-        rests_on={"evidence": "as it was"},
-        meaning="accepted",
-        reason="conforms",
-        **more,
-    )
-    return store.signing.ask(ask, by=store.people.session(key))
+def asked(store, key, decision="on hold", lot="L-1"):
+    """A decision that waits for the signature of whose session this is."""
+    by = store.people.session(key)
+    return store.ask_decision(lot, decision, by=by, reason="the bags are wet")
 
 
 def test_the_register_says_who_signed_in_and_its_groups_what_they_may(house, browser):
@@ -212,8 +188,29 @@ def test_what_the_file_says_of_roles_counts_only_until_somebody_has_an_account(
         refused = other.sign_in("guest")
 
     assert refused.status_code == 403
-    assert store.people.groups(company.issuer) == ROLES
+    assert store.people.groups() == {company.issuer: ROLES}
     assert "is not what counts here" in caplog.text
+
+
+def test_an_administrator_makes_the_files_groups_the_rule_of_the_house(
+    company, small_store_file, tmp_path
+):
+    path, file = tmp_path / "lots.duckdb", tmp_path / "company.toml"
+    shutil.copy(small_store_file, path)
+    file.write_text(
+        f'[provider]\nname = "Fenland"\nmetadata = "{company.metadata}"\nclient = "lotheat"\n'
+        'secret = "s"\n[provider.roles]\nqa = "QA officer"\n'
+    )
+    file.chmod(0o600)
+    words = ["people", "groups", str(file), "--reason", "a new group", "--store", str(path)]
+
+    done = CliRunner().invoke(app, words)
+
+    assert done.exit_code == 0, done.output
+    with Store.open(path) as store:
+        assert store.people.groups() == {company.issuer: {"qa": "QA officer"}}
+    file.write_text(file.read_text().replace("QA officer", "boss"))
+    assert "knows no role 'boss'" in str(CliRunner().invoke(app, words).exception)
 
 
 def test_a_decision_is_signed_at_the_company_and_its_proof_is_kept(house, browser, company):
@@ -229,9 +226,8 @@ def test_a_decision_is_signed_at_the_company_and_its_proof_is_kept(house, browse
     )
     told = company.asked[-1]
     assert (told["prompt"], told["max_age"], told["nonce"]) == ("login", "0", request.sha256)
-    done = store.signing.one(request.request)
-    assert done.complete
-    (signature,) = done.signatures
+    assert store.lot("L-1").decision == "on hold"
+    (signature,) = store.signing.one(request.request).signatures
     assert (signature.name, signature.way) == ("Mara Quill", "provider")
     with store._read() as cursor:
         ((material,),) = cursor.execute(
@@ -248,12 +244,12 @@ def test_a_decision_is_signed_at_the_company_and_its_proof_is_kept(house, browse
 def test_several_are_signed_with_one_sign_in(house, browser, company):
     store, _ = house
     browser.sign_in("mara")
-    requests = [asked(store, browser.key) for _ in range(3)]
+    requests = [asked(store, browser.key, lot=lot) for lot in ("L-1", "L-2")]
     ids = [one.request for one in requests]
 
     browser.go(at_provider.address(ids), "mara")
 
-    assert all(store.signing.one(one).complete for one in ids)
+    assert [store.lot(lot).decision for lot in ("L-1", "L-2")] == ["on hold", "on hold"]
     together = hashlib.sha256("\n".join(one.sha256 for one in requests).encode()).hexdigest()
     assert company.asked[-1]["nonce"] == together
 
@@ -263,7 +259,7 @@ def test_another_person_who_signs_in_there_signs_only_where_a_second_one_is_aske
     with Browser(browser.base) as his:
         his.sign_in("jonas")
     browser.sign_in("mara")
-    request = asked(store, browser.key, deed="concede a lot")
+    request = asked(store, browser.key, "rejected", "L-2")
     first, second = (at_provider.address([request.request], second=two) for two in (False, True))
 
     wrong = browser.go(first, "jonas")
@@ -278,13 +274,14 @@ def test_another_person_who_signs_in_there_signs_only_where_a_second_one_is_aske
     assert waiting == "waiting"
     done = store.signing.one(request.request)
     assert [one.name for one in done.signatures] == ["Mara Quill", "Jonas Terrow"]
+    assert store.lot("L-2").decision == "rejected"
     assert store.people.who(store.people.session(browser.key)).name == "Mara Quill"
 
 
 def test_a_person_unknown_here_signs_nothing_as_the_second(house, browser):
     store, _ = house
     browser.sign_in("mara")
-    request = asked(store, browser.key, deed="concede a lot")
+    request = asked(store, browser.key, "rejected")
     browser.go(at_provider.address([request.request]), "mara")
 
     answer = browser.go(at_provider.address([request.request], second=True), "petra")
@@ -338,7 +335,7 @@ def test_a_sign_out_ends_the_session_and_shows_the_way_out_of_the_companys(house
 def test_whoever_was_invited_joins_with_the_companys_identity(company, small_store_file, tmp_path):
     path = shutil.copy(small_store_file, tmp_path / "lots.duckdb")
     entry = Entry(name="Petra Lind", sign_in="petra", roles=("administrator",))
-    with Kept.open(path) as store, serving(store, company, {}) as base, Browser(base) as browser:
+    with Store.open(path) as store, serving(store, company, {}) as base, Browser(base) as browser:
         code = store.people.invite(entry, by=store.people.system_user(), reason="joins")
         page = browser.get(f"{base}/join/{code}").text
         stranger = browser.sign_in("petra").status_code

@@ -137,9 +137,7 @@ def sensor(source_file, minute):
 
 def test_who_sends_is_told_by_the_token(served, source_file, token):
     program = Visitor(served[0])
-    answer = program.ask(
-        "POST", f"{RECEIVE}?name=a.csv", sensor(source_file, 10), **token["sender"]
-    )
+    answer = program.ask("POST", f"{RECEIVE}?name=a.csv", sensor(source_file, 10), **token["good"])
 
     assert answer.status == 200
     assert json.loads(answer.body)["receipt"]["received_by"] == "balance 3"
@@ -147,7 +145,7 @@ def test_who_sends_is_told_by_the_token(served, source_file, token):
 
 def test_a_name_in_the_address_is_refused(served, source_file, token):
     answer = Visitor(served[0]).ask(
-        "POST", f"{RECEIVE}?name=b.csv&by=Mara", sensor(source_file, 11), **token["sender"]
+        "POST", f"{RECEIVE}?name=b.csv&by=Mara", sensor(source_file, 11), **token["good"]
     )
 
     assert answer.status == 400

@@ -13,10 +13,12 @@ from pathlib import Path
 
 from dashboard.frame import session
 from dashboard.gate.accounts import Accounts
+from dashboard.gate.answered import Answered
 from dashboard.gate.authority import Authority
 from dashboard.gate.entrance import Entrance
 from dashboard.gate.listening import Listening
 from dashboard.gate.provider import Asked, Entering, Provider, Signing
+from dashboard.gate.senders import fresh_token
 from dashboard.gate.sessions import Sessions
 from dashboard.gate.setup import ProviderSettings
 from dashboard.gate.signed_in import SignedIn
@@ -53,13 +55,13 @@ class Desk:
             SignedIn(person=name, name=ACCOUNTS[name][1], roles=("QA officer",), way="account")
         )
 
-    def signed_in(self, answer: object) -> str:
+    def signed_in(self, answer: Answered) -> str:
         """A session for an answer of the provider."""
         return self.sessions.begin(
-            SignedIn(person=answer.person, name=answer.name, roles=answer.roles, way="provider")  # type: ignore[attr-defined]
+            SignedIn(person=f"{answer.iss}#{answer.sub}", name=answer.name, way="provider")
         )
 
-    def joined(self, _code: str, answer: object) -> str:
+    def joined(self, _code: str, answer: Answered) -> str:
         """A session for whom an invitation is for."""
         return self.signed_in(answer)
 
@@ -70,10 +72,10 @@ class Desk:
             raise DispositionRefused("there is no such request.", remedy="Open the lot again.")
         return digest(request)
 
-    def signed(self, answer: object, asked: Asked, key: str) -> None:
+    def signed(self, answer: Answered, asked: Asked, key: str) -> None:
         """Keep a signature; the same person never signs twice."""
         (request,) = asked.requests
-        told = {**asdict(answer), "request": request, "by": self.sessions.who(key)}  # type: ignore[call-overload]
+        told = {**asdict(answer), "request": request, "by": self.sessions.who(key)}
         if any(one["sub"] == told["sub"] for one in self._signed if one["request"] == request):
             raise DispositionRefused("the second person must be another.", remedy="Ask one.")
         self._signed.append(told)
@@ -125,7 +127,7 @@ def main(port: int, store: Path, metadata: str) -> None:
     (store.parent / "tokens.json").write_text(json.dumps(issued(opened)))
     page = Path(__file__).with_name("trial_page.py")
     schedule = Schedule((), Runs(place(store)))
-    senders = server.known_senders(opened)
+    senders = server.known_senders(opened, fresh_token())
     server.run(server.application(page, served, senders=senders, schedule=schedule), listening)
 
 

@@ -140,9 +140,9 @@ def test_a_failing_job_is_told_and_ends_no_other(clock, kept, problem, told):
     schedule.look()
 
     failed, other = schedule.told()
-    assert (failed.last.good, failed.last.said) == (False, told)
+    assert [(one.good, one.said) for one in failed.runs] == [(False, told)]
     assert failed.failed == failed.last
-    assert (other.last.good, ran) == (True, ["other"])
+    assert ([one.good for one in other.runs], ran) == ([True], ["other"])
 
 
 def test_who_asked_for_a_run_stands_beside_it(clock, kept):
@@ -154,7 +154,7 @@ def test_who_asked_for_a_run_stands_beside_it(clock, kept):
     assert schedule.told()[0].busy
     schedule.look()
     told = schedule.told()[0]
-    assert (told.last.by, told.busy) == ("Mara Quill", False)
+    assert ([one.by for one in told.runs], told.busy) == (["Mara Quill"], False)
     with pytest.raises(InvalidInput, match="nothing named 'tidy' runs here"):
         schedule.ask("tidy", by="Mara Quill")
 
@@ -182,7 +182,7 @@ def test_jobs_run_in_the_background_one_at_a_time(clock, kept):
         schedule.ask("second", by="Jonas Terrow")
         both.wait(timeout=10)
 
-    assert [one.last.by for one in schedule.told()] == ["", "Jonas Terrow"]
+    assert [run.by for one in schedule.told() for run in one.runs] == ["", "Jonas Terrow"]
     assert most == [1]
 
 
