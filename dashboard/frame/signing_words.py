@@ -51,6 +51,17 @@ def told(requests: Sequence[Request]) -> str:
     return f"Nothing was signed: {ended(requests)}."
 
 
+def pending(request: Request) -> str:
+    """What was signed by one person, and what is still missing."""
+    first = signature(request.signatures[0])
+    if request.alone:
+        return f"{request.subject}: {request.meaning} by {first}. Nobody has countersigned it yet."
+    return (
+        f"{request.subject}: to be {request.meaning}, signed by {first}: {request.reason}. It waits"
+        " for a second person; until then nothing has changed."
+    )
+
+
 def ended(requests: Sequence[Request]) -> str:
     """Why requests ended without being done."""
     return ", ".join(dict.fromkeys(one.ended_why for one in requests if one.ended_why)) or CLOSED

@@ -99,7 +99,7 @@ def void(frame: pd.DataFrame) -> str:
         f"<li>Void: {escape(row['characteristic'])} by {escape(row['method'])}, sample"
         f" {escape(row['sample'] or '–')}, {escape(row['reading_text'])}"
         f" {escape(row['reading_unit'])}: {escape(row['cause'])} ({escape(row['invalidated_by'])}"
-        f" and {escape(row['second_person'])}, {day(row['invalidated_at'])})</li>"
+        f"{_and(row['second_person'])}, {day(row['invalidated_at'])})</li>"
         for row in frame.to_dict("records")
     ]
     return bulleted(items)
@@ -109,6 +109,10 @@ def _limited(row: Mapping[Any, Any]) -> str:
     if not row["scope"]:
         return ""
     return f", for {escape(row['scope'])} until {escape(row['expires_on'])}"
+
+
+def _and(name: str) -> str:
+    return f" and {escape(name)}" if name else ", one person"
 
 
 def _seconded(name: str) -> str:
