@@ -16,7 +16,7 @@ from spc.store.blends.made_lot import OWN
 
 def next_step(store: Store, planned: Blend) -> None:
     """What waits for a second person, and the forms of what may happen to a blend now."""
-    pending.waiting(store, place(planned), key=planned.blend)
+    pending.about(place(planned), key=planned.blend)
     match planned.status:
         case "draft":
             _approve(store, planned)

@@ -15,8 +15,8 @@ from dashboard.server import delivering
 from spc.store import Store
 from spc.store.people import CUT_OVER, Proof
 
-# Who of the demo's people brings the files.
-RECEIVES: Final = "Ines Valbo"
+# Who brings the demo's files.
+BRINGS: Final = "Ines Valbo"
 
 
 def demo(
@@ -34,7 +34,7 @@ def demo(
         people = demo_people.invented(folder)
         staff = demo_people.Staff(opened, people)
         staff.enter()
-        by = staff.session(RECEIVES)
+        by = staff.session(BRINGS)
         paths = demo_files(folder)
         with progress("receiving", total=len(paths)) as tick:
             take = partial(delivering.into, opened, profile=None, by=by, tick=tick)
@@ -43,7 +43,7 @@ def demo(
                 _first_day(opened, by=staff.proof(people[0].name))
             receipts += take(paths[1:]).receipts
         if not all(one.again for one in receipts):
-            receipts += demo_blends.blends(opened, folder / "blends", by=staff.proof)
+            receipts += demo_blends.blends(opened, folder / "blends", by=by, proof=staff.proof)
             for count_of in ("stock_take.csv", "blends/stock_take.csv"):
                 take_stock(opened, folder / count_of, by=by, reason="count of 20 November")
     rows = sum(one.rows for one in receipts)

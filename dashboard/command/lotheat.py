@@ -17,6 +17,7 @@ from dashboard.command.receive import receive
 from dashboard.command.report import report
 from dashboard.command.restore import restore
 from dashboard.command.review import review
+from dashboard.command.runs import runs
 from dashboard.command.serve import serve
 from dashboard.command.specifications import specifications
 from dashboard.command.sweep import sweep
@@ -52,6 +53,7 @@ app.command(
     " --profile 'laboratory database'"
 )(query)
 app.command(epilog="Example: lotheat verify --against anchors.txt")(verify)
+app.command(epilog="Example: lotheat runs --json")(runs)
 app.command(epilog="Example: lotheat backup copies/2026-11-20.duckdb")(backup)
 app.command(epilog="Example: lotheat restore copies/2026-11-20.duckdb --store new.duckdb")(restore)
 app.command(epilog="Example: lotheat link --store mine.duckdb")(link)

@@ -4,13 +4,14 @@ Where nobody has an account yet, the computer's user acts; else an administrator
 secret; see `acting`.
 """
 
-from datetime import UTC, datetime, timedelta
-from typing import Annotated, Final
+import sys
+from pathlib import Path
+from typing import Annotated, Any, Final
 
 import typer
 
 from dashboard.command import people_tables as tables
-from dashboard.command.acting import AsOption, signed
+from dashboard.command.acting import AsOption
 from dashboard.command.terminal import (
     ERR,
     OUT,
@@ -21,8 +22,10 @@ from dashboard.command.terminal import (
     print_json,
     print_table,
 )
+from dashboard.server import handover, register
 from spc.store import Store
-from spc.store.people import ROLES, SENDER_DEEDS, Entry, Grant
+from spc.store.desks.people_desk import PeopleDesk
+from spc.store.people import ROLES, SENDER_DEEDS, Proof
 
 people: Final = typer.Typer(
     no_args_is_help=True, help="Register people and what they may do, and tokens of senders."
@@ -46,17 +49,15 @@ ReasonOption = Annotated[str, typer.Option("--reason", help="Why; stands in the 
 @people.command("list", epilog="Example: lotheat people list --json")
 def listed(*, store: StoreOption = None, as_json: JsonOption = False) -> None:
     """Everybody in the register, and every token that has not been ended."""
-    with existing(store) as opened:
-        everybody, tokens = opened.people.every(), opened.people.tokens()
+    told = _carried_out(store, "list", {})
     if as_json:
-        told = {"people": tables.people_told(everybody), "tokens": tables.tokens_told(tokens)}
         print_json(told)
         return
-    print_table(tables.people_table(everybody))
-    if any(not one.ended for one in tokens):
+    print_table(tables.people_table(told["people"]))
+    if any(not one["ended"] for one in told["tokens"]):
         OUT.print()
-        print_table(tables.tokens_table(tokens))
-    if not everybody:
+        print_table(tables.tokens_table(told["tokens"]))
+    if not told["people"]:
         ERR.print("Nobody is registered; the computer's user acts.")
 
 
@@ -76,13 +77,17 @@ def invite(  # noqa: PLR0913 - what is told of a person
     store: StoreOption = None,
 ) -> None:
     """Enter a person; prints the code with which they choose a secret, once, within 72 hours."""
-    entry = Entry(
-        name=name, sign_in=sign_in or "", roles=tuple(role or ()), email=email, provider=provider
-    )
-    with Store.open(place(store)) as opened:
-        code = opened.people.invite(entry, by=signed(opened, as_name), reason=reason)
+    given = {
+        "name": name,
+        "sign_in": sign_in or "",
+        "roles": role or [],
+        "email": email,
+        "provider": provider,
+        "reason": reason,
+    }
+    told = _carried_out(store, "invite", given, as_name=as_name, make=True)
     _hand_out(
-        code,
+        told["code"],
         f"The code is for {name}, who opens /join/ and the code at the address of"
         " `lotheat serve`; it opens one account once, and holds 72 hours.",
     )
@@ -103,11 +108,10 @@ def again(
     store: StoreOption = None,
 ) -> None:
     """Let a person choose a new secret; the old one holds until they have."""
-    with existing(store) as opened:
-        by = opened.people.system_user() if machine else signed(opened, as_name)
-        code = opened.people.invite_again(person, by=by)
+    given = {"person": person, "machine": machine}
+    told = _carried_out(store, "again", given, as_name=as_name, machine=machine)
     _hand_out(
-        code,
+        told["code"],
         f"The code is for {person}, who opens /join/ and the code at the address of"
         " `lotheat serve` and chooses a secret; it holds 72 hours.",
     )
@@ -127,16 +131,17 @@ def change(  # noqa: PLR0913 - what is told of a person
     store: StoreOption = None,
 ) -> None:
     """Change what is known of a person or may be done by them; lets in again who had left."""
-    entry = Entry(
-        name=name,
-        sign_in=sign_in,
-        roles=tuple(role) if role else None,
-        email=email,
-        provider=provider,
-    )
-    with existing(store) as opened:
-        after = opened.people.change(person, entry, by=signed(opened, as_name), reason=reason)
-    print_table(tables.people_table([after]))
+    given = {
+        "person": person,
+        "name": name,
+        "sign_in": sign_in,
+        "roles": role or None,
+        "email": email,
+        "provider": provider,
+        "reason": reason,
+    }
+    told = _carried_out(store, "change", given, as_name=as_name)
+    print_table(tables.people_table(told["people"]))
 
 
 @people.command(epilog="Example: lotheat people end jonas --reason 'left in spring'")
@@ -148,8 +153,7 @@ def end(
     store: StoreOption = None,
 ) -> None:
     """End a person's access and every session of theirs; what they signed stays."""
-    with existing(store) as opened:
-        opened.people.end(person, by=signed(opened, as_name), reason=reason)
+    _carried_out(store, "end", {"person": person, "reason": reason}, as_name=as_name)
     ERR.print(f"{person} can no longer sign in", markup=False)
 
 
@@ -168,16 +172,67 @@ def token(  # noqa: PLR0913 - what is told of a token
     store: StoreOption = None,
 ) -> None:
     """Issue a token for a sender, printed once; or end one."""
-    with existing(store) as opened:
-        by = signed(opened, as_name)
-        if ended:
-            opened.people.end_token(sender, by=by, reason=reason)
-            ERR.print(f"the token {sender} opens nothing any more", markup=False)
-            return
-        until = datetime.now(UTC).replace(tzinfo=None) + timedelta(days=days)
-        grant = Grant(sender=sender, scope=tuple(scope or ("receive files",)), until=until)
-        key = opened.people.issue_token(grant, by=by, reason=reason)
-    _hand_out(key, f"The token is for {sender} until {until:%Y-%m-%d}; it is not shown again.")
+    if ended:
+        given: dict[str, Any] = {"token": sender, "reason": reason}
+        _carried_out(store, "end token", given, as_name=as_name)
+        ERR.print(f"the token {sender} opens nothing any more", markup=False)
+        return
+    given = {
+        "sender": sender,
+        "scope": scope or ["receive files"],
+        "days": days,
+        "reason": reason,
+    }
+    told = _carried_out(store, "token", given, as_name=as_name)
+    _hand_out(
+        told["key"], f"The token is for {sender} until {told['until']}; it is not shown again."
+    )
+
+
+def _carried_out(
+    store: Path | None,
+    verb: str,
+    given: dict[str, Any],
+    *,
+    as_name: str = "",
+    make: bool = False,
+    machine: bool = False,
+) -> dict[str, Any]:
+    """What a verb tells: asked of the running server if there is one, else of the store's file.
+
+    Parameters
+    ----------
+    make
+        Whether a store that is not there is made.
+    machine
+        Whether the computer's user acts even where people sign in.
+    """
+    asks = verb not in register.LOOKS and not machine
+    server = handover.running(place(store))
+    if server is not None:
+        alone = not asks or handover.registered(server, "alone", {}, person=None)["alone"]
+        person = None if alone else _person(as_name)
+        return handover.registered(server, verb, given, person=person)
+    with Store.open(place(store)) if make else existing(store) as opened:
+        return register.carry_out(
+            opened.people, verb, given, by=lambda: _proof(opened.people, as_name)
+        )
+
+
+def _proof(people: PeopleDesk, as_name: str) -> Proof:
+    """Who acts: the computer's user where nobody has an account, else somebody with a secret."""
+    if people.alone:
+        return people.system_user()
+    name, secret = _person(as_name)
+    return people.signing_as(name, secret=secret)
+
+
+def _person(as_name: str) -> tuple[str, str]:
+    """Name and secret of who acts, as far as they have to be asked for."""
+    name = as_name or typer.prompt("Your sign-in name", err=True)
+    if sys.stdin.isatty():
+        return name, typer.prompt("Your secret", hide_input=True, err=True)
+    return name, sys.stdin.readline().rstrip("\n")
 
 
 def _hand_out(key: str, sentence: str) -> None:

@@ -2,6 +2,7 @@
 
 import time
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any, Final
 from urllib.parse import urlencode
 
@@ -9,7 +10,7 @@ import streamlit as st
 
 from dashboard.frame import acting, errands, signing_words
 from dashboard.frame.errands import Errand
-from dashboard.frame.session import store, tell
+from dashboard.frame.session import store, tell, warn
 from spc.errors import LotHeatError
 from spc.store.people import Proof, Request
 
@@ -18,39 +19,84 @@ PLACE: Final = "/sign"
 _LOOKED_AGAIN_S: Final = 0.7
 # Looking again counts as use of the session, which is to end when nobody uses it.
 _PATIENCE_S: Final = 600.0
-_LOWEST, _ROW, _HIGHEST = 420, 26, 700
+# Pixels of the page with nothing in it, of a row, and at most; and the signs of a row.
+_LOWEST, _ROW, _HIGHEST = 330, 25, 760
+_A_ROW = 70
 
 
 def _nothing(*_: Any) -> None:
     """Nothing more is to be done."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Signing:
+    """Requests in the dialog, and what the screen does afterwards.
+
+    Attributes
+    ----------
+    signed
+        How many had signed each request when the dialog was opened.
+    """
+
+    signed: Mapping[str, int]
+    then: Callable[[], None]
+    refused: Callable[[], None]
+    opened_at: float
+
+
 def ask(
-    make: Callable[[Proof], Request | Sequence[Request]], *, then: Callable[[], None] = _nothing
+    *make: Callable[[Proof], Request],
+    then: Callable[[], None] = _nothing,
+    refused: Callable[[], None] = _nothing,
 ) -> None:
     """Write down what is to be signed, and open the dialog; say why, where that is refused.
 
     Parameters
     ----------
     make
-        Asks the store, with the proof of who looks at the screen.
+        Each asks the store for one request, with the proof of who looks at the screen; several are
+        signed together.
     then
         Called once everything is signed, or waits for a second person.
+    refused
+        Called where nothing was signed because of something that the person had not seen.
     """
+    made: list[Request] = []
     try:
-        made = make(acting.proof())
+        made.extend(one(acting.proof()) for one in make)
     except LotHeatError as problem:
+        _take_back(made)
         st.error(str(problem))
+        refused()
         return
-    show([made] if isinstance(made, Request) else made, then=then)
+    show(made, then=then, refused=refused)
 
 
-def show(requests: Sequence[Request], *, then: Callable[[], None] = _nothing) -> None:
+def show(
+    requests: Sequence[Request],
+    *,
+    then: Callable[[], None] = _nothing,
+    refused: Callable[[], None] = _nothing,
+) -> None:
     """Open the dialog for requests that there are, such as those that wait for a second person."""
-    signed = {one.request: len(one.signatures) for one in requests}
-    height = min(_LOWEST + _ROW * sum(len(one.about) for one in requests), _HIGHEST)
-    opened = st.dialog(signing_words.TITLE, on_dismiss=lambda: _left(signed, then), width="medium")
-    opened(_ceremony)(signed, then, height, time.monotonic())
+    here = _Signing(
+        signed={one.request: len(one.signatures) for one in requests},
+        then=then,
+        refused=refused,
+        opened_at=time.monotonic(),
+    )
+    rows = sum(_rows(value) for one in requests for value in one.about.values())
+    opened = st.dialog(signing_words.TITLE, on_dismiss=lambda: _left(here), width="medium")
+    opened(_ceremony)(here, min(_LOWEST + _ROW * rows, _HIGHEST))
+
+
+def _rows(value: Any) -> int:
+    """About how many rows a fact takes in the dialog."""
+    if isinstance(value, (list, tuple)):
+        return sum(map(_rows, value))
+    if isinstance(value, Mapping):
+        return len(value)
+    return 1 + len(str(value)) // _A_ROW
 
 
 def errand(
@@ -78,35 +124,31 @@ def errand(
     opened(_errand)(name, made, then, height, time.monotonic())
 
 
-def _ceremony(
-    signed: Mapping[str, int], then: Callable[[], None], height: int, opened_at: float
-) -> None:
-    st.iframe(f"{PLACE}?{urlencode([('request', one) for one in signed])}", height=height)
-    _signed_yet(signed, then, opened_at)
+def _ceremony(here: _Signing, height: int) -> None:
+    st.iframe(f"{PLACE}?{urlencode([('request', one) for one in here.signed])}", height=height)
+    _signed_yet(here)
 
 
 @st.fragment(run_every=_LOOKED_AGAIN_S)
-def _signed_yet(signed: Mapping[str, int], then: Callable[[], None], opened_at: float) -> None:
-    found = _requests(signed)
-    if all(one.complete and len(one.signatures) > signed[one.request] for one in found):
-        _over(found, then)
-        st.rerun()
-    if any(one.ended for one in found):
-        if st.button(signing_words.SHOW_NEW, type="primary"):
-            st.rerun()
-    elif all(one.state == "waiting" and not signed[one.request] for one in found):
-        if st.button(signing_words.LATER):
-            _over(found, then)
-            st.rerun()
-    elif _tired(opened_at):
-        _left(signed, then)
+def _signed_yet(here: _Signing) -> None:
+    found = _requests(here)
+    done = all(one.complete and len(one.signatures) > here.signed[one.request] for one in found)
+    ended = any(one.ended for one in found)
+    waits = all(one.state == "waiting" and not here.signed[one.request] for one in found)
+    over = done or (not (ended or waits) and _tired(here.opened_at))
+    if ended:
+        over = st.button(signing_words.SHOW_NEW, type="primary")
+    elif waits:
+        over = st.button(signing_words.LATER)
+    if over:
+        _left(here)
         st.rerun()
 
 
 def _errand(
     name: str, made: Errand, then: Callable[[Any], None], height: int, opened_at: float
 ) -> None:
-    st.iframe(f"{PLACE}?{urlencode({'errand': name})}", height=height)
+    st.iframe(f"{PLACE}?{urlencode({'request': name})}", height=height)
     _done_yet(name, made, then, opened_at)
 
 
@@ -123,20 +165,24 @@ def _tired(opened_at: float) -> bool:
     return time.monotonic() - opened_at > _PATIENCE_S
 
 
-def _requests(signed: Mapping[str, int]) -> list[Request]:
-    return [store().signing.one(one) for one in signed]
+def _requests(here: _Signing) -> list[Request]:
+    return [store().signing.one(one) for one in here.signed]
 
 
-def _left(signed: Mapping[str, int], then: Callable[[], None]) -> None:
-    """The dialog was closed: what nobody has signed is taken back, what waits goes on waiting."""
-    for one in _requests(signed):
+def _left(here: _Signing) -> None:
+    """The dialog is closed: what nobody has signed is taken back, what waits goes on waiting."""
+    found = _requests(here)
+    ended = [one for one in found if one.ended]
+    _take_back(found)
+    if ended:
+        warn(signing_words.told(ended))
+        here.refused()
+    elif any(len(one.signatures) > here.signed[one.request] for one in found):
+        tell(signing_words.told(found))
+        here.then()
+
+
+def _take_back(requests: Sequence[Request]) -> None:
+    for one in requests:
         if one.state == "open":
             store().signing.decline(one.request, by=acting.proof(), reason=signing_words.CLOSED)
-    found = _requests(signed)
-    if any(len(one.signatures) > signed[one.request] for one in found):
-        _over(found, then)
-
-
-def _over(found: Sequence[Request], then: Callable[[], None]) -> None:
-    tell(signing_words.told(found))
-    then()

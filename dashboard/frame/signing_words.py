@@ -10,6 +10,9 @@ from spc.store.people import Request, Signature
 TITLE: Final = "Your signature"
 CLOSED: Final = "closed without a signature"
 LATER: Final = "Close; they sign later"
+DECLINE: Final = "Decline…"
+TAKE_BACK: Final = "Take back…"
+WHY_NOT: Final = "Why not; stands in the record"
 SHOW_NEW: Final = "Close, and see what is new"
 
 _WAYS: Final[Mapping[str, str]] = {
@@ -51,17 +54,23 @@ def told(requests: Sequence[Request]) -> str:
     return f"Nothing was signed: {ended(requests)}."
 
 
-def pending(request: Request) -> str:
-    """What was signed by one person, and what is still missing."""
-    first = signature(request.signatures[0])
-    if request.alone:
-        return f"{request.subject}: {request.meaning} by {first}. Nobody has countersigned it yet."
-    return (
-        f"{request.subject}: to be {request.meaning}, signed by {first}: {request.reason}. It waits"
-        " for a second person; until then nothing has changed."
-    )
-
-
 def ended(requests: Sequence[Request]) -> str:
     """Why requests ended without being done."""
     return ", ".join(dict.fromkeys(one.ended_why for one in requests if one.ended_why)) or CLOSED
+
+
+def waiting(one: Request) -> str:
+    """What a request that waits is about, and whom it waits for."""
+    if one.complete:
+        return f"{one.meaning}: done by one person, and to be countersigned."
+    return f"{one.meaning}: {one.signatures[0].name} asks for a second signature."
+
+
+def sign(one: Request) -> str:
+    """The button that opens a request."""
+    return "Countersign…" if one.complete else "Sign…"
+
+
+def declined(one: Request) -> str:
+    """What is said once a request was declined or taken back."""
+    return f"{one.meaning.capitalize()}, {one.subject}: declined. Nothing has changed."

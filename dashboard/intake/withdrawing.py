@@ -71,7 +71,7 @@ def _consequences(told: Consequences, what: str) -> None:
 
 
 def _sign(store: Store, kind: Kind, name: str, what: str) -> None:
-    pending.waiting(store, what, key=name)
+    pending.about(what, key=name)
     with st.expander(f"Withdraw {what}"), st.form("withdraw-form"):
         st.markdown(mending.WITHDRAWING)
         cause = st.text_input("Cause that was found")

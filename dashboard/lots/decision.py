@@ -1,72 +1,80 @@
-"""What was decided of a lot, and the form to decide."""
+"""What was decided of a lot, what waits for a second person, and the form to decide."""
+
+from dataclasses import asdict
+from datetime import date
+from functools import partial
 
 import streamlit as st
 
-from dashboard.frame import session
-from dashboard.gate import present
-from dashboard.lots import blocks, words
+from dashboard.frame import acting, pending, seen, signing
+from dashboard.lots import blocks
+from dashboard.lots import decision_words as words
+from spc.acceptance import LotVerdict
 from spc.answers.signed_versions import signed_versions
-from spc.errors import LotHeatError
 from spc.intake.decisions import DECISIONS
-from spc.store import Lot, Seen, Store
-from spc.store.lots.release import MOVES, Decision
+from spc.store import Lot, Store
+from spc.store.lots import release
+from spc.store.lots.release import LIMITED, MOVES, Decision
 
-_SEEN = "seen of "
 
-
-def section(store: Store, lot: Lot) -> None:
-    """What was decided, and the form to decide."""
+def section(store: Store, lot: Lot, judged: LotVerdict) -> None:
+    """What was decided, what waits, and the form to decide."""
+    seen.first([lot.lot])
     past = store.dispositions(lot.lot)
     if not past.empty:
         st.html(blocks.decisions(past, signed_versions(store, past)))
+    pending.shown([one for one in store.signing.about(lot.lot) if one.state == "waiting"])
     allowed = [one for one in DECISIONS if one in MOVES[lot.decision]]
-    if not allowed:
+    if allowed:
+        _decide(store, lot, judged, allowed)
+
+
+def _decide(store: Store, lot: Lot, judged: LotVerdict, allowed: list[str]) -> None:
+    """One click for a routine lot: decision and reason are filled in from the evidence."""
+    suggested = words.suggested(judged)
+    choice = st.radio(
+        "Decision",
+        allowed,
+        index=allowed.index(suggested) if suggested in allowed else None,
+        horizontal=True,
+    )
+    if choice is None:
         return
-    seen = _first_seen(store, lot.lot)
-    with st.form("decision"):
-        choice = st.radio("Decision", allowed, index=None, horizontal=True)
-        reason = st.text_area("Reason", placeholder="What the decision rests on")
+    if lot.decision == "on hold" and choice in release.RELEASING:
+        st.warning(words.over_hold(store.dispositions(lot.lot).iloc[-1]))
+    decided = _typed(lot, judged, choice)
+    deed = release.deed(decided, judged, before=lot.decision)
+    two = deed in store.people.two_persons()
+    st.caption(words.signing(acting.actor(), two=two))
+    refused = acting.may(deed)
+    if st.button(
+        words.BUTTONS[choice], type="primary", disabled=bool(refused), help=refused or None
+    ):
+        _ask(store, lot.lot, decided)
+
+
+def _typed(lot: Lot, judged: LotVerdict, choice: str) -> Decision:
+    reason = st.text_area(
+        "Reason", value=words.reason(judged, choice), key=f"reason-{lot.lot}-{choice}"
+    )
+    scope, expires = "", None
+    if choice in LIMITED:
         left, right = st.columns(2)
-        scope = left.text_input("Scope", help="For which use, product or quantity it holds.")
-        expires = right.date_input(
-            "Holds until", value=None, help="For a concession or a restriction to blend."
-        )
-        signed = st.form_submit_button("Sign", type="primary")
-    if signed:
-        decided = Decision(
-            decision=choice or "",
-            reason=reason,
-            scope=scope,
-            expires_on=expires.isoformat() if expires else "",
-        )
-        _sign(store, lot, decided, seen)
+        scope = left.text_input("For which use, product or quantity", key=f"scope-{lot.lot}")
+        expires = right.date_input("Holds until", value=None, key=f"until-{lot.lot}")
+    return Decision(
+        decision=choice,
+        reason=reason,
+        scope=scope,
+        expires_on=expires.isoformat() if isinstance(expires, date) else "",
+    )
 
 
-def _first_seen(store: Store, lot: str) -> Seen:
-    """What stood on the page when the form was first shown; a click must not see more than that."""
-    key = f"{_SEEN}{lot}"
-    if key not in st.session_state:
-        st.session_state[key] = store.seen(lot)
-    found: Seen = st.session_state[key]
-    return found
-
-
-def _sign(store: Store, lot: Lot, decided: Decision, seen: Seen) -> None:
-    try:
-        done = store.dispose(
-            lot.lot,
-            decided.decision,
-            by=present.proof(),
-            reason=decided.reason,
-            scope=decided.scope,
-            expires_on=decided.expires_on,
-            seen=seen,
-        )
-    except LotHeatError as problem:
-        st.error(str(problem))
-        # The page shows now what is new, so the next click has seen it.
-        st.session_state[f"{_SEEN}{lot.lot}"] = store.seen(lot.lot)
-        return
-    del st.session_state[f"{_SEEN}{lot.lot}"]
-    session.tell(words.signed(decided.decision, waiting=done.state == "waiting"))
-    st.rerun()
+def _ask(store: Store, lot: str, decided: Decision) -> None:
+    """Open the dialog; where something is new the reason stays, and the page shows what it is."""
+    saw = seen.first([lot])[lot]
+    signing.ask(
+        lambda by: store.ask_decision(lot, **asdict(decided), by=by, seen=saw),
+        then=partial(seen.forget, [lot]),
+        refused=partial(seen.forget, [lot]),
+    )

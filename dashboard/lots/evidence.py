@@ -40,7 +40,7 @@ def _void(store: Store, chosen: str) -> None:
 
 def void(store: Store, name: str) -> None:
     """Results that were made void with their cause, and what waits to be."""
-    pending.waiting(store, f"a result of lot {name}")
+    pending.about(f"a result of lot {name}")
     frame = store.invalidations(name)
     if not frame.empty:
         st.html(blocks.void(frame))

@@ -46,7 +46,7 @@ evidence.readings(store, name)
 evidence.void(store, name)
 
 st.subheader("Decision")
-decision.section(store, lot)
+decision.section(store, lot, judged)
 
 st.subheader("Attachments")
 attachments.section(store, name)

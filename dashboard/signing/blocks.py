@@ -1,8 +1,7 @@
 """Blocks of the page of signatures as HTML.  Every text of a person's is escaped."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from html import escape
-from typing import Any
 
 from dashboard.frame.signing_words import signature
 from dashboard.signing import words
@@ -19,27 +18,29 @@ def requests(asked: Sequence[Request]) -> str:
     return "".join(f"<h2>{escape(one.subject)}</h2>{facts(_told(one))}" for one in asked)
 
 
-def facts(told: Iterable[tuple[str, Any]]) -> str:
-    """Names with what is told under each; a list below each other, a mapping as rows."""
-    rows = "".join(
-        f"<dt>{escape(words.name_of(name))}</dt><dd>{_fact(value)}</dd>"
-        for name, value in told
-        if value or value == 0
-    )
+def facts(told: Iterable[tuple[str, str | Sequence[str]]]) -> str:
+    """Names with what is told under each; several lines below each other."""
+    rows = "".join(f"<dt>{escape(name)}</dt><dd>{_fact(value)}</dd>" for name, value in told)
     return f"<dl>{rows}</dl>"
 
 
-def form(hidden: Sequence[tuple[str, str]], *, names: bool, button: str, beside: bool) -> str:
+def form(*, names: bool, button: str, beside: bool) -> str:
     """Where the secret is typed, and the name with it at the first signature of a session."""
     name, secret = (words.THEIR_NAME, words.THEIR_SECRET) if beside else (words.NAME, words.SECRET)
     focus = "" if beside else " autofocus"
     asked = f"<label>{escape(name)}{_NAME.format(focus=focus)}</label>" if names or beside else ""
     focus = "" if asked else focus
+    kept = '<input type="hidden" name="beside" value="yes">' if beside else ""
     return (
-        f'<form method="post">{_hidden(hidden)}{asked}'
+        f'<form method="post">{kept}{asked}'
         f"<label>{escape(secret)}{_TYPED.format(focus=focus)}</label>"
         f"<button>{escape(button)}</button></form>"
     )
+
+
+def elsewhere(address: str, label: str) -> str:
+    """A button that leads to the provider, in a window of its own: it shows itself in no frame."""
+    return f'<p><a class="button" target="_blank" href="{escape(address)}">{escape(label)}</a></p>'
 
 
 def confirmation() -> str:
@@ -59,26 +60,14 @@ def news(sentences: Iterable[str]) -> str:
     return f"<ul>{items}</ul>" if items else ""
 
 
-def _told(one: Request) -> list[tuple[str, Any]]:
-    return [*one.about.items(), (words.REASON, one.reason)]
+def _told(one: Request) -> list[tuple[str, str | list[str]]]:
+    return [*words.told(one.about), (words.REASON, one.reason)]
 
 
-def _hidden(fields: Sequence[tuple[str, str]]) -> str:
-    return "".join(
-        f'<input type="hidden" name="{escape(name)}" value="{escape(value)}">'
-        for name, value in fields
-    )
-
-
-def _fact(value: Any) -> str:
-    if isinstance(value, Mapping):
-        return "".join(
-            f"<div><b>{escape(str(name))}</b> {escape(str(text))}</div>"
-            for name, text in value.items()
-        )
-    if isinstance(value, (list, tuple)):
-        return "".join(f"<div>{escape(str(one))}</div>" for one in value)
-    return escape(str(value))
+def _fact(value: str | Sequence[str]) -> str:
+    if isinstance(value, str):
+        return escape(value)
+    return "".join(f"<div>{escape(one)}</div>" for one in value)
 
 
 def _signatures(one: Request) -> str:

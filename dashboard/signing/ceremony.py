@@ -96,12 +96,6 @@ def signed(store: Store, wanted: Sequence[str], key: str, typed: Mapping[str, st
     store.signing.sign(*wanted, by=given(store, key, typed))
 
 
-def new_since(store: Store, ceremony: Ceremony) -> tuple[str, ...]:
-    """The things that void requests rested on and that are others now."""
-    void = [one.request for one in ceremony.requests if one.state == "void"]
-    return tuple(dict.fromkeys(what for one in void for what in store.signing.changed(one)))
-
-
 def why_not(ceremony: Ceremony) -> LotHeatError | None:
     """Why the person of this screen may not sign; None if they may."""
     try:

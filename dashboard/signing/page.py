@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from datetime import UTC, datetime
 from http import HTTPStatus
-from urllib.parse import urlencode
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -11,9 +10,8 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from dashboard.frame import errands, session
-from dashboard.frame.errands import Errand
 from dashboard.frame.signing import PLACE
-from dashboard.gate import pages
+from dashboard.gate import at_provider, pages
 from dashboard.gate.accounts import fields
 from dashboard.gate.cookie import Cookie
 from dashboard.signing import blocks, ceremony, words
@@ -48,17 +46,17 @@ class SigningPage:
         )
 
     async def _look(self, request: Request) -> Response:
-        key, asked = self._cookie.read(request) or "", request.query_params
-        if "errand" in asked:
-            return await run_in_threadpool(_errand, asked["errand"], key)
-        return await run_in_threadpool(_ceremony, asked.getlist("request"), key)
+        key, wanted = self._cookie.read(request) or "", request.query_params.getlist("request")
+        if errands.is_one(wanted):
+            return await run_in_threadpool(_errand, wanted[0], key)
+        return await run_in_threadpool(_ceremony, wanted, key)
 
     async def _sign(self, request: Request) -> Response:
-        key, asked = self._cookie.read(request) or "", request.query_params
+        key, wanted = self._cookie.read(request) or "", request.query_params.getlist("request")
         typed = await fields(request)
-        if "errand" in asked:
-            return await run_in_threadpool(_do, asked["errand"], key, typed)
-        return await run_in_threadpool(_signed, asked.getlist("request"), key, typed)
+        if errands.is_one(wanted):
+            return await run_in_threadpool(_do, wanted[0], key, typed)
+        return await run_in_threadpool(_signed, wanted, key, typed)
 
 
 def _signed(wanted: Sequence[str], key: str, typed: dict[str, str]) -> Response:
@@ -67,8 +65,7 @@ def _signed(wanted: Sequence[str], key: str, typed: dict[str, str]) -> Response:
     except LotHeatError as problem:
         return _ceremony(wanted, key, problem)
     # Looked at again instead of answered, so that a page loaded anew signs nothing twice.
-    address = f"{PLACE}?{urlencode([('request', one) for one in wanted])}"
-    return RedirectResponse(address, HTTPStatus.SEE_OTHER)
+    return RedirectResponse(at_provider.place(wanted), HTTPStatus.SEE_OTHER)
 
 
 def _ceremony(wanted: Sequence[str], key: str, problem: LotHeatError | None = None) -> Response:
@@ -88,33 +85,47 @@ def _turn(found: Ceremony) -> str:
     if found.stage in {"done", "ended"}:
         return pages.paragraphs([words.DONE]) if found.stage == "done" else ""
     if found.stage == "waits":
-        return pages.paragraphs([words.waits(first)]) + _beside(opened=True)
+        return pages.paragraphs([words.waits(first)]) + _beside(found, opened=True)
     told = [words.asked(first)] if found.stage == "second" else []
     if (problem := ceremony.why_not(found)) is not None:
-        beside = _beside(opened=False) if found.stage == "second" else ""
+        beside = _beside(found, opened=False) if found.stage == "second" else ""
         return pages.paragraphs(told) + pages.refusal(problem) + beside
     if found.alone:
         return pages.paragraphs([words.machine(found.actor)]) + blocks.confirmation()
     told.append(words.signer(found.actor, found.roles(), datetime.now(UTC)))
-    if found.actor.provider and not found.actor.sign_in:
-        return pages.paragraphs([*told, words.AT_PROVIDER])
     button = words.button(found.requests)
-    names = found.actor.names_first
-    return pages.paragraphs(told) + blocks.form([], names=names, button=button, beside=False)
+    return pages.paragraphs(told) + _asked(found, _names(found), button)
 
 
-def _beside(*, opened: bool) -> str:
-    asked = blocks.form([("beside", "yes")], names=True, button="Sign", beside=True)
+def _asked(found: Ceremony, wanted: Sequence[str], button: str) -> str:
+    """Where the person of this screen gives their secret, or is sent to show who they are."""
+    if at_provider.name():
+        return blocks.elsewhere(
+            at_provider.address(wanted), words.with_provider(at_provider.name())
+        )
+    return blocks.form(names=found.actor.names_first, button=button, beside=False)
+
+
+def _beside(found: Ceremony, *, opened: bool) -> str:
+    """Where a second person signs at the same screen."""
+    if at_provider.name():
+        address = at_provider.address(_names(found), second=True)
+        asked = blocks.elsewhere(address, words.with_provider(at_provider.name()))
+    else:
+        asked = blocks.form(names=True, button="Sign", beside=True)
     told = pages.paragraphs([words.BESIDE_TOLD])
     return blocks.folded(words.BESIDE, told + asked, opened=opened)
 
 
+def _names(found: Ceremony) -> list[str]:
+    return [one.request for one in found.requests]
+
+
 def _refusal(problem: LotHeatError | None, found: Ceremony) -> str:
-    """Why nothing was signed, and what is new."""
-    news = blocks.news(words.changed(one) for one in ceremony.new_since(session.store(), found))
+    """Why nothing was signed, or is no longer to be."""
     if problem is not None:
-        return pages.refusal(problem, first=words.NOTHING) + news
-    return news
+        return pages.refusal(problem, first=words.NOTHING)
+    return blocks.news(words.ended(one) for one in found.requests if one.ended)
 
 
 def _errand(name: str, key: str, problem: LotHeatError | None = None) -> Response:
@@ -125,34 +136,29 @@ def _errand(name: str, key: str, problem: LotHeatError | None = None) -> Respons
     if problem is not None:
         body += pages.refusal(problem)
     try:
-        body += pages.paragraphs([words.DONE]) if errand.done else _asked(key)
+        body += pages.paragraphs([words.DONE]) if errand.done else _to_do(name, key)
     except LotHeatError as gone:
         return _gone(gone)
     return pages.page(errand.title, body, status=_status(problem), framed=True)
 
 
-def _asked(key: str) -> str:
+def _to_do(name: str, key: str) -> str:
     found = ceremony.gathered(session.store(), (), key)
     if found.alone:
         return pages.paragraphs([words.machine(found.actor)]) + blocks.confirmation()
     told = pages.paragraphs([words.signer(found.actor, (), datetime.now(UTC))])
-    return told + blocks.form([], names=found.actor.names_first, button="Sign", beside=False)
+    return told + _asked(found, [name], words.button([]))
 
 
 def _do(name: str, key: str, typed: dict[str, str]) -> Response:
     errand = errands.found(name, key=key)
-    if errand is None or errand.done:
-        return _errand(name, key)
+    if errand is None:
+        return _gone(None)
     try:
-        _done(errand, key, typed)
+        errand.carry_out(ceremony.given(session.store(), key, typed))
     except LotHeatError as problem:
         return _errand(name, key, problem)
-    return RedirectResponse(f"{PLACE}?{urlencode({'errand': name})}", HTTPStatus.SEE_OTHER)
-
-
-def _done(errand: Errand, key: str, typed: dict[str, str]) -> None:
-    errand.answer = errand.do(ceremony.given(session.store(), key, typed))
-    errand.done = True
+    return RedirectResponse(at_provider.place([name]), HTTPStatus.SEE_OTHER)
 
 
 def _gone(problem: LotHeatError | None) -> Response:

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
-from typing import Final
+from typing import Any, Final
 
 from dashboard.frame.signing_words import moment
 from dashboard.frame.words import count, joined
@@ -17,19 +17,53 @@ BESIDE: Final = "The second person is here"
 BESIDE_TOLD: Final = "They give their own name and secret; you stay signed in."
 REASON: Final = "reason"
 NOTHING: Final = "Nothing was signed."
-DONE: Final = "Done."
+DONE: Final = "Done. If this is a window of its own, close it."
 GONE: Final = "This is no longer to be signed"
 GONE_TOLD: Final = "It was signed or closed, or it belongs to another session. Open it again."
-AT_PROVIDER: Final = (
-    "You show who you are at the company's sign-in: use the button below this frame."
-)
 
-_CHANGED: Final[Mapping[str, str]] = {
-    "evidence": "The evidence is no longer what you saw: a result came in, or no longer counts.",
-    "decision": "Another decision was signed about it.",
-    "decisions": "Another decision was signed about it.",
+_NAMES: Final[Mapping[str, str]] = {
+    "lines": "line by line",
+    "flags": "beside it",
+    "sentence": "the evidence",
+    "scope": "for",
+    "expires_on": "until",
 }
-_NAMES: Final[Mapping[str, str]] = {"lines": "line by line", "until": "holds until"}
+# As they are read; the record keeps them in the order of the alphabet.
+_ORDER: Final = (
+    *("lot", "material", "supplier", "corrects", "decision", "scope", "expires_on", "until"),
+    *("sentence", "evidence", "lines", "flags", "stands beside", "specification"),
+)
+# What the sentence of the evidence says already.
+_SAID: Final = frozenset({"recommendation"})
+
+
+def told(about: Mapping[str, Any]) -> list[tuple[str, str | list[str]]]:
+    """What is signed, as names with a text or lines under each; what is empty is left out."""
+    flat: list[tuple[str, Any]] = []
+    for name, value in about.items():
+        flat += (
+            value.items() if name == "decision" and isinstance(value, Mapping) else [(name, value)]
+        )
+    flat.sort(key=lambda fact: _ORDER.index(fact[0]) if fact[0] in _ORDER else len(_ORDER))
+    shown = [(name, _shown(name, value)) for name, value in flat if name not in _SAID]
+    return [(name_of(name), value) for name, value in shown if value]
+
+
+def _shown(name: str, value: Any) -> str | list[str]:
+    if name == "specification" and isinstance(value, Mapping):
+        return f"{value['material']}, version {value['version']}"
+    if isinstance(value, Mapping):
+        return [f"{one}: {text}" for one, text in value.items()]
+    if isinstance(value, (list, tuple)):
+        return [_line(one) for one in value]
+    return "" if value is None else str(value)
+
+
+def _line(one: Any) -> str:
+    if not isinstance(one, Mapping):
+        return str(one)
+    first, *others = (str(text) for text in one.values())
+    return f"{first}: {', '.join(others)}"
 
 
 def name_of(fact: str) -> str:
@@ -75,11 +109,17 @@ def asked(request: Request) -> str:
     return f"{first.name} ({first.role}) asks you to sign with them."
 
 
-def changed(what: str) -> str:
-    """One thing that a request rested on and that is another now."""
-    return _CHANGED.get(what, f"Something else has changed: {what}.")
+def ended(one: Request) -> str:
+    """Why a request is no longer to be signed."""
+    what = "declined" if one.state == "declined" else "overtaken"
+    return f"{one.subject}: {what} ({one.ended_why})."
+
+
+def with_provider(name: str) -> str:
+    """The button where one signs at the company's sign-in."""
+    return f"Sign with {name}"
 
 
 def button(requests: Sequence[Request]) -> str:
     """The button beside the secret."""
-    return "Sign" if len(requests) == 1 else f"Sign all {len(requests)}"
+    return "Sign" if len(requests) < 2 else f"Sign all {len(requests)}"

@@ -17,7 +17,7 @@ from dashboard.lots.paper.readings import moment
 from spc.acceptance import LotVerdict
 from spc.acceptance.evidence.lines import Outcome
 from spc.answers.lot_record import LotRecord
-from spc.store import Lot
+from spc.store import Anchor, Lot
 
 TEMPLATE: Final = "lots/paper.typ"
 _OF_A_HASH: Final = 16
@@ -43,7 +43,6 @@ def lot_record(record: LotRecord) -> bytes:
 def _told(record: LotRecord) -> Told:
     judged = record.verdict
     word, _, rest = judged.sentence.partition(":")
-    sequence, seal = record.head
     return {
         "title": f"Lot {record.lot.lot}",
         "short": f"Lot {short(record.lot.lot, _IN_THE_FOOTER)}",
@@ -73,7 +72,7 @@ def _told(record: LotRecord) -> Told:
         "attachments": _attachments(record.attachments),
         "entries": _entries(record.audit, record.sources),
         "sources": _sources(record.sources),
-        "head": [str(sequence), seal],
+        "anchor": _anchor(record),
         "printed": f"printed {_moment(record.printed_at)} by"
         f" {short(record.printed_by, _IN_THE_FOOTER)}",
         "cautions": [CAUTIONS, HANDLING],
@@ -237,6 +236,13 @@ def _sources(sources: pd.DataFrame) -> list[list[str]]:
         [row["name"], row["received_by"], moment(row["received_at"]), row["sha256"]]
         for row in sources.to_dict("records")
     ]
+
+
+def _anchor(record: LotRecord) -> str:
+    """The head of the chain as a line that the store can be held against later."""
+    entries, head = record.head
+    at = utc(record.printed_at).replace(microsecond=0, tzinfo=None)
+    return Anchor(at=at, entries=entries, head=head).line
 
 
 def _moment(at: datetime) -> str:

@@ -124,6 +124,9 @@ class AccountDesk(KnownDesk):
 
         Parameters
         ----------
+        key
+            Of the session whose person signs; empty for a second person in the same browser, who
+            has none there.
         answer
             From a token that the server has checked against the provider's keys.
         about
@@ -138,7 +141,7 @@ class AccountDesk(KnownDesk):
         SignatureRefused
             If the answer is somebody else's, about something else, or too old.
         """
-        actor = self.who(SessionProof(key=key))
+        actor = self.who(SessionProof(key=key)) if key else self._meant(answer)
         proven = provider.checked(actor, answer, about=about, asked_at=asked_at)
         return sealed(
             SignedProof(
@@ -151,6 +154,11 @@ class AccountDesk(KnownDesk):
                 material=answer.material(),
             )
         )
+
+    def _meant(self, answer: Answer) -> Actor:
+        with self._read() as cursor:
+            person = provider.meant(cursor, answer)
+        return identity.second_person(person)
 
     def who(self, proof: Proof) -> Actor:
         """Who is behind a proof; notes at most every five minutes that a session is used.

@@ -9,6 +9,8 @@ from spc.store.file.cursors import Cursor
 from spc.store.lots import deciding, dispositions
 from spc.store.lots.deciding import Disposed, Seen
 from spc.store.lots.release import Decision
+from spc.store.people import Request
+from spc.store.people.asking import start
 from spc.store.people.proofs import Actor, Proof
 
 
@@ -19,6 +21,26 @@ class Decisions(KnownDesk):
         """What is to be seen of a lot now; a signature given later rests on it."""
         with self._read() as cursor:
             return deciding.seen(cursor, lot)
+
+    def ask_decision(  # noqa: PLR0913 - a signature has these parts
+        self,
+        lot: str,
+        decision: str,
+        *,
+        by: Proof,
+        reason: str,
+        scope: str = "",
+        expires_on: str = "",
+        seen: Seen | None = None,
+    ) -> Request:
+        """Write down a decision that is to be signed; see `dispose`."""
+        decided = Decision(decision=decision, reason=reason, scope=scope, expires_on=expires_on)
+
+        def work(cursor: Cursor, actor: Actor, at: datetime) -> Request:
+            asked = deciding.ask(cursor, actor, lot, decided, looked=seen)
+            return start(cursor, actor, asked, at=at)
+
+        return self._act(by, work)
 
     def dispose(  # noqa: PLR0913 - a signature has these parts
         self,

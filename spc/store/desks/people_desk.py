@@ -1,5 +1,6 @@
 """The door to the register, to tokens and to house rules: `Store.people`."""
 
+from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Any
 
@@ -121,6 +122,11 @@ class PeopleDesk(AccountDesk):
         """The first day of this store; None while it was not set."""
         with self._read() as cursor:
             return house_rules.cut_over(cursor)
+
+    def groups(self, issuer: str) -> Mapping[str, str] | None:
+        """The roles of a provider's groups; None where the register alone gives roles."""
+        with self._read() as cursor:
+            return house_rules.groups(cursor).get(issuer)
 
     def set_rule(self, name: str, value: object, *, by: Proof, reason: str) -> None:
         """Set a house rule; see `house_rules.put`.

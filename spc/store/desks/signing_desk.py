@@ -1,7 +1,7 @@
 """The door to what waits for a signature, and the signing of it: `Store.signing`."""
 
 from collections.abc import Callable, Mapping
-from datetime import datetime
+from datetime import datetime, timedelta
 from types import MappingProxyType
 from typing import Final
 
@@ -18,6 +18,9 @@ from spc.store.people.proofs import Actor, Proof
 from spc.store.people.requests import Request
 from spc.store.record import audit
 
+_HOLD: Final = "hold a lot"
+_RELEASE: Final = "release a lot over a hold"
+_TOLD_FOR: Final = timedelta(days=14)
 _NOTHING: Final[Mapping[str, Business]] = MappingProxyType({})
 
 
@@ -113,13 +116,6 @@ class SigningDesk(KnownDesk):
         with self._read() as cursor:
             return requests.one(cursor, request)
 
-    def changed(self, request: str) -> tuple[str, ...]:
-        """What a request rests on and what is another now, by name: the evidence, the decision."""
-        with self._read() as cursor:
-            one = requests.one(cursor, request)
-            now = self._business_of(one).rests_on(cursor, one)
-        return tuple(name for name in one.rests_on if now.get(name) != one.rests_on[name])
-
     def about(self, subject: str) -> tuple[Request, ...]:
         """Every request about a lot, a blend or a file, oldest first."""
         with self._read() as cursor:
@@ -132,6 +128,23 @@ class SigningDesk(KnownDesk):
     def to_countersign(self, *, by: Proof) -> tuple[Request, ...]:
         """What was done by one person alone and waits for this one, oldest first."""
         return self._mine(by, lambda one: one.alone)
+
+    def released(self, *, by: Proof) -> tuple[tuple[Request, Request], ...]:
+        """Lots that this person held and others released in the last two weeks, newest first.
+
+        Each as the hold, and what was signed over it.
+        """
+        with self._read() as cursor:
+            at = self._clock(cursor)
+            actor = identify(cursor, by, at=at)
+            every = requests.every(cursor)
+        return tuple(
+            (hold, over)
+            for hold, over in reversed(_over_holds(every))
+            if hold.signatures[0].person == actor.person
+            and actor.person not in {one.person for one in over.signatures}
+            and at - over.signatures[-1].signed_at < _TOLD_FOR
+        )
 
     def _mine(self, by: Proof, wanted: Callable[[Request], bool]) -> tuple[Request, ...]:
         with self._read() as cursor:
@@ -156,6 +169,18 @@ class SigningDesk(KnownDesk):
         if request.deed not in self._business:
             raise UnknownName("deed to sign here", request.deed, known=list(self._business))
         return self._business[request.deed]
+
+
+def _over_holds(every: tuple[Request, ...]) -> list[tuple[Request, Request]]:
+    """Every release over a hold with the hold it was over, oldest first."""
+    held: dict[str, Request] = {}
+    found = []
+    for one in every:
+        if one.complete and one.deed == _HOLD:
+            held[one.subject] = one
+        if one.complete and one.deed == _RELEASE and one.subject in held:
+            found.append((held[one.subject], one))
+    return found
 
 
 def _refuse_void(done: tuple[Request, ...]) -> None:

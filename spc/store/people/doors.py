@@ -74,10 +74,12 @@ ANY_DEED: Final = frozenset(
     {
         "PeopleDesk.may",
         "SigningDesk.ask",
+        "Store.ask_decision",
         "SigningDesk.sign",
         "SigningDesk.decline",
         "SigningDesk.pending",
         "SigningDesk.to_countersign",
+        "SigningDesk.released",
     }
 )
 
@@ -87,5 +89,6 @@ BEHIND_FILES: Final = frozenset(
         "look",
         "correct a decision",
         "back up",
+        "verify the record",
     }
 )

@@ -85,11 +85,19 @@ DEEDS: Final[Mapping[str, Rule]] = MappingProxyType(
         "set house rules": Rule(roles=(ADMINISTRATOR,), beside=(ADMINISTRATOR, LEAD)),
         "set the cut-over date": Rule(roles=(ADMINISTRATOR,), beside=(ADMINISTRATOR, LEAD)),
         "back up": Rule(roles=(LEAD, ADMINISTRATOR)),
+        "verify the record": Rule(roles=ROLES),
     }
 )
 
 # What a sender's token may be for; a sender signs nothing.
-SENDER_DEEDS: Final = ("look", "receive files", "attach files", "move stock")
+SENDER_DEEDS: Final = (
+    "look",
+    "receive files",
+    "attach files",
+    "move stock",
+    "back up",
+    "verify the record",
+)
 
 # Whatever the house sets, these are never one person's.
 ALWAYS_TWO: Final = frozenset(

@@ -1,11 +1,15 @@
 """People of the store's register at the door: invited, signed in, signed out."""
 
+import json
 import re
 import shutil
 from urllib.parse import urlencode
 
 import pytest
+from typer.testing import CliRunner
 
+from dashboard.command.lotheat import app
+from spc.errors import SignInRefused
 from spc.store import Store
 from spc.store.people import Entry
 from tests.dashboard.gate.visits import PAGE, Visitor, free_port, started
@@ -26,6 +30,17 @@ def invited(small_store_file, tmp_path):
         link = re.search(r"/once/\S+", process.stderr.readline())
         assert link is not None
         yield port, link.group(), code
+
+
+@pytest.fixture
+def lotheat(tmp_path):
+    """Runs `lotheat people` beside the server; what is typed comes by stdin."""
+
+    def run(*words, typed=""):
+        given = ["people", *words, "--store", str(tmp_path / "lots.duckdb")]
+        return CliRunner().invoke(app, given, input=typed, env={"COLUMNS": "200"})
+
+    return run
 
 
 def joined(port, code, secret=SECRET, again=SECRET):
@@ -67,3 +82,28 @@ def test_a_session_of_the_register_ends_when_its_person_signs_out(invited):
 
     assert looked(port, answer.cookie) == 303
     assert Visitor(port).post("/login", form.replace("seven", "six")).status == 401
+
+
+def test_the_register_is_read_and_changed_beside_the_server_under_a_name_and_a_secret(
+    invited, lotheat
+):
+    port, _, code = invited
+    ines = ("invite", "Ines Valbo", "--sign-in", "ines", "--role", "viewer", "--as", "mara")
+    alone = lotheat("token", "Bench 2", "--days", "30")
+    joined(port, code)
+
+    listed = json.loads(lotheat("list", "--json").stdout)
+    wrong = lotheat(*ines, typed="not the right secret\n")
+    done = lotheat(*ines, typed=f"{SECRET}\n")
+    entered = joined(port, done.stdout.strip())
+    ended = lotheat("end", "ines", "--reason", "left", "--as", "mara", typed=SECRET)
+    again = lotheat("again", "mara", "--machine")
+
+    assert alone.stdout.startswith("lh_")
+    assert [one["state"] for one in listed["people"]] == ["active"]
+    assert isinstance(wrong.exception, SignInRefused)
+    assert (done.exit_code, ended.exit_code, again.exit_code) == (0, 0, 0), done.stderr
+    assert looked(port, entered.cookie) == 303
+    assert "There is no person 'nobody'" in str(
+        lotheat("end", "nobody", "--reason", "x", "--as", "mara", typed=SECRET).exception
+    )

@@ -144,6 +144,9 @@ def test_the_figures_to_audit_are_the_stores_own(demo_store, record, printed, wo
     newest = max(contents(demo_store)["audit"])
     assert record.head == (newest[0], newest[HASH])
     assert newest[HASH] in text
+    line = f"2026-11-24T14:05:00Z entries {newest[0]} head {newest[HASH]}"
+    assert squeezed(line) in text
+    assert demo_store.against(line).faults == []
     for row in record.sources.to_dict("records"):
         assert row["sha256"] in text
     for row in record.audit.to_dict("records"):

@@ -48,9 +48,13 @@ def test_a_decision_without_a_reason_is_refused_on_the_screen():
     app = opened("lot", lot="R26-0141")
     next(one for one in app.radio if one.label == "Decision").set_value("accepted")
 
-    field(app, "button", "Sign").click().run()
+    app.run()
+    field(app, "text_area", "Reason").set_value(".")
+
+    field(app, "button", "Accept…").click().run()
 
     assert "the signature has no reason" in words(app)
+    assert field(app, "text_area", "Reason").value == "."
 
 
 @pytest.mark.usefixtures("demo_screens")

@@ -1,5 +1,6 @@
 """A second process hands its files to the running server, and nobody meets a lock."""
 
+import getpass
 import http.client
 import json
 import os
@@ -15,11 +16,13 @@ from pathlib import Path
 import pytest
 
 from dashboard.server import handover
-from dashboard.server.handover import BACKUP, RECEIVE
+from dashboard.server.handover import BACKUP, HEALTH, RECEIVE, VERIFY
 from dashboard.server.routes import OPENAPI
-from spc.errors import IntakeError, StoreError
+from dashboard.server.runs import Runs, place
+from spc.errors import IntakeError, NotKnown
 from spc.intake.readers.limits import LARGEST_MB
 from spc.store import Store
+from tests.dashboard.gate.visits import Visitor
 from tests.staff import MY_NAME
 
 PORT = 8697
@@ -117,11 +120,73 @@ def test_a_served_store_is_copied_and_made_again(served, tmp_path):
     assert not list(store.parent.glob("*.copy"))
 
 
+def test_the_record_is_verified_beside_a_running_server_as_without_one(served, tmp_path):
+    store, *_ = served
+    anchors = tmp_path / "anchors.txt"
+
+    first = lotheat("verify", "--store", store)
+    anchors.write_text(first.stdout.split("anchor: ")[1])
+    again = json.loads(lotheat("verify", "--store", store, "--against", anchors, "--json").stdout)
+    anchors.write_text("2026-03-04T08:00:00Z entries 1 head " + "0" * 64 + "\n")
+    other = lotheat("verify", "--store", store, "--against", anchors)
+    anchors.write_text("")
+    empty = lotheat("verify", "--store", store, "--against", anchors)
+    anchors.write_text("no key")
+    no_key = lotheat("verify", "--store", store, "--key", anchors, "--against", anchors)
+
+    assert (first.returncode, other.returncode) == (0, 1)
+    assert "Nothing is wrong." in first.stdout
+    assert (again["ok"], len(again["anchors"])) == (True, 1)
+    assert "knows another audit entry 1" in other.stdout
+    assert (empty.returncode, no_key.returncode) == (3, 3)
+    assert "there is no anchor in it" in empty.stderr
+    assert "no public Ed25519 key" in no_key.stderr
+
+
+def test_every_check_beside_a_server_is_kept_with_who_asked(served):
+    store, *_ = served
+
+    lotheat("verify", "--store", store)
+
+    newest, *_ = Runs(place(store)).of("verify the record")
+    assert (newest.by, newest.good) == (getpass.getuser(), True)
+    assert newest.said.startswith("nothing is wrong: ")
+
+
+def test_a_server_keeps_an_anchor_of_its_own_from_the_start(served):
+    store, *_ = served
+    kept = store.with_name("lots.duckdb.anchors.txt")
+
+    for _ in range(100):
+        if kept.exists() and kept.read_text():
+            break
+        time.sleep(0.1)
+
+    assert lotheat("verify", "--store", store, "--against", kept).returncode == 0
+    assert stat.S_IMODE(kept.stat().st_mode) == 0o600
+
+
+def test_what_runs_by_itself_is_told_to_who_may_look_and_to_nobody_else(served):
+    store, _, server = served
+    shown = {"Authorization": f"Bearer {server.token}"}
+
+    told = [
+        json.loads(Visitor(PORT).get(HEALTH, **more).body)
+        for more in ({}, {"Authorization": "Bearer guess"}, shown)
+    ]
+    listed = json.loads(lotheat("runs", "--store", store, "--json").stdout)
+
+    assert told[:2] == [{"ok": True}] * 2
+    assert [one["job"] for one in told[2]["runs"]] == ["verify the record", "keep an anchor"]
+    assert [one["job"] for one in listed] == ["keep an anchor", "verify the record"]
+    assert listed[0]["said"].endswith("entries told in lots.duckdb.anchors.txt.")
+
+
 def test_a_stranger_gets_no_copy(served, tmp_path):
     *_, server = served
     stranger = replace(server, token="guess")  # noqa: S106
 
-    with pytest.raises(StoreError, match="token is missing or wrong"):
+    with pytest.raises(NotKnown, match="this token opens nothing"):
         handover.fetch_copy(stranger, tmp_path / "copy.duckdb")
 
     assert not list(tmp_path.iterdir())
@@ -131,7 +196,7 @@ def test_a_sender_without_the_token_is_turned_away(served, source_file):
     *_, server = served
     stranger = replace(server, token="guess")  # noqa: S106
 
-    with pytest.raises(StoreError, match="token is missing or wrong"):
+    with pytest.raises(NotKnown, match="this token opens nothing"):
         handover.hand_over(stranger, "x.csv", sensor(source_file, 11), profile=None)
 
 
@@ -174,7 +239,7 @@ def test_the_routes_describe_themselves(served):
 
     connection.close()
     assert told["openapi"].startswith("3.1")
-    assert {"/healthz", RECEIVE, BACKUP} == set(told["paths"])
+    assert {"/healthz", RECEIVE, BACKUP, VERIFY} == set(told["paths"])
     refs = set(re.findall(r"#/components/schemas/(\w+)", json.dumps(told)))
     assert refs <= set(told["components"]["schemas"])
 

@@ -17,8 +17,8 @@ from spc.store import Store
 from spc.store.desks.people_desk import PeopleDesk
 from spc.store.desks.signing_desk import SigningDesk
 from spc.store.file.cursors import Cursor
-from spc.store.people import Ask, Entry, Request
-from tests.store.people.conftest import FAST, STAFF, secret_of
+from spc.store.people import Actor, Ask, Entry, Request
+from tests.staff import FAST, STAFF, secret_of
 
 COOKIE = Cookie(name="lotheat", secure=False)
 
@@ -33,8 +33,12 @@ class Lots:
     def rests_on(self, _cursor: Cursor, request: Request) -> Mapping[str, Any]:
         return {"evidence": self.evidence.get(request.subject, "as it was")}
 
-    def carry_out(self, _cursor: Cursor, request: Request, *, at: datetime) -> None:
+    def news(self, _cursor: Cursor, request: Request) -> str:
+        return f"{self.evidence[request.subject]} came"
+
+    def carry_out(self, _cursor: Cursor, request: Request, *, actor: Actor, at: datetime) -> None:
         assert at
+        assert actor.signed or actor.way == "system user"
         self.done.append(request.subject)
 
 
@@ -81,7 +85,7 @@ class Screen:
 
     def sign(self, *requests: Request, asked: str = "", **typed: str) -> Any:
         """Send the form; what follows is looked at."""
-        place = _place(*requests, **({"errand": asked} if asked else {}))
+        place = _place(*requests, **({"request": asked} if asked else {}))
         return self._client.post(place, data=typed)
 
     def secret(self) -> dict[str, str]:

@@ -6,7 +6,7 @@ from dashboard.frame import errands
 from dashboard.frame.errands import Errand
 from spc.store.people import Entry
 from tests.dashboard.signing.house import Screen
-from tests.store.people.conftest import secret_of
+from tests.staff import secret_of
 
 
 @pytest.fixture
@@ -74,7 +74,7 @@ def test_changed_evidence_refuses_the_signature_and_says_what_is_new(mara):
     answer = mara.sign(*lots, **mara.secret())
 
     assert answer.status_code == 409
-    assert "a result came in" in answer.text
+    assert "a new result came" in answer.text
     assert 'type="password"' not in answer.text
     assert [state(mara, one) for one in lots] == ["open", "void"]
 
@@ -138,7 +138,7 @@ def test_an_errand_is_done_with_the_secret_once_and_only_in_its_own_session(mara
         key=mara.key,
     )
     name = errands.keep(errand)
-    assert Screen(house, "vera").look(errand=name).status_code == 404
+    assert Screen(house, "vera").look(request=name).status_code == 404
     assert mara.sign(asked=name, name="mara", secret="odd guess").status_code == 401
     assert not errand.done
 
