@@ -13,9 +13,9 @@ import pytest
 import demo_data
 from spc.store import Store, Survey
 from tests import rounds
-from tests.approved import first_day
+from tests.approved import in_force
 from tests.charted import charted_survey, steady_values
-from tests.staff import ME
+from tests.staff import ME, first_day
 
 DEMO = Path(demo_data.__file__).parent
 
@@ -349,7 +349,7 @@ def small_store_file(tmp_path_factory, small_sources, source_file) -> Path:
     with Store.open(path) as store:
         for name, text in small_sources.items():
             store.receive_bytes(name, text.encode(), by=ME)
-        first_day(store, "2026-06-01")
+        in_force(store)
         register = source_file("register", *SMALL_REGISTER)
         store.receive_bytes("register.csv", register, by=ME)
     return path

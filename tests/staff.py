@@ -2,7 +2,7 @@
 
 from spc.store import Store
 from spc.store.desks.people_desk import PeopleDesk
-from spc.store.people import Cost, Entry, Proof
+from spc.store.people import CUT_OVER, Cost, Entry, Proof
 from spc.store.people.identity import system_user
 from spc.store.people.proofs import SystemUserProof
 
@@ -39,6 +39,12 @@ def enter(store: Store, *sign_ins: str) -> None:
         entry = Entry(name=name, sign_in=sign_in, roles=roles)
         code = people.invite(entry, by=by, reason="joins the house")
         people.accept(code, secret=secret_of(sign_in))
+
+
+def first_day(store: Store, day: str) -> None:
+    """Sign the day before which decisions may come in as history."""
+    by = ME if store.people.alone else mara(store)
+    store.people.set_rule(CUT_OVER, day, by=by, reason="first day of this record")
 
 
 def signed(store: Store, sign_in: str) -> Proof:

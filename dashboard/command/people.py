@@ -25,7 +25,7 @@ from dashboard.command.terminal import (
 from dashboard.server import handover, register
 from spc.store import Store
 from spc.store.desks.people_desk import PeopleDesk
-from spc.store.people import ROLES, SENDER_DEEDS, Proof
+from spc.store.people import CUT_OVER, ROLES, SENDER_DEEDS, Proof
 
 people: Final = typer.Typer(
     no_args_is_help=True, help="Register people and what they may do, and tokens of senders."
@@ -233,6 +233,24 @@ def _person(as_name: str) -> tuple[str, str]:
     if sys.stdin.isatty():
         return name, typer.prompt("Your secret", hide_input=True, err=True)
     return name, sys.stdin.readline().rstrip("\n")
+
+
+@people.command("first-day", epilog="Example: lotheat people first-day 2026-11-20")
+def first_day(
+    day: Annotated[str, typer.Argument(help="Such as 2026-11-20.")],
+    *,
+    reason: ReasonOption = "first day of this record",
+    as_name: AsOption = "",
+    store: StoreOption = None,
+) -> None:
+    """Sign the first day of this record: decisions from before it may come in by file.
+
+    The first time, what waits of specifications and was valid before it is in force with it.
+    """
+    with existing(store) as opened:
+        by = _proof(opened.people, as_name)
+        opened.people.set_rule(CUT_OVER, day, by=by, reason=reason)
+    ERR.print(f"decisions from {day} on are signed here, not received", markup=False)
 
 
 def _hand_out(key: str, sentence: str) -> None:

@@ -90,6 +90,8 @@ _CODES: Final[Mapping[str, str]] = {
     "too-many-cells": "more cells than columns",
     "unknown-unit": "an unknown unit",
     "contradiction": "a printed value that its own parts do not give",
+    "decided-here": "a decision that is signed here, not received",
+    "open-safety-line": "a release over an open safety line",
     "changed-value": "another value than the one taken in",
     "nothing-measured": "nothing measured",
 }

@@ -254,7 +254,7 @@ class Store(Decisions, Desks, Keeping):
 
     def ask_invalidation(self, result: str, *, cause: str, by: Proof) -> Request:
         """Write down that a result is to be void; nobody has signed it yet."""
-        return self._ask(by, lambda cursor, _: voiding.ask(cursor, result, cause=cause))
+        return self._write_down(by, lambda cursor, _: voiding.ask(cursor, result, cause=cause))
 
     def invalidate(
         self, result: str, *, cause: str, by: Proof, second: Proof | None = None
@@ -266,7 +266,7 @@ class Store(Decisions, Desks, Keeping):
         Request
             Complete, or waiting for a second person; the result counts until then.
         """
-        return self._sign(
+        return self._sign_here(
             by,
             lambda cursor, _: voiding.ask(cursor, result, cause=cause),
             business=voiding.BUSINESS,

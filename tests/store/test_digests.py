@@ -3,7 +3,7 @@
 import pytest
 
 from spc.store.record import digests
-from tests.staff import ME
+from tests.staff import ME, first_day
 
 ROW = "{lot},1,{replicate},2026-03-04 10:00:00,0.1,10,1,{reading},µmol/L"
 UNKNOWN = {"lot": "L-9", "replicate": 1, "reading": "5"}
@@ -38,6 +38,7 @@ def test_every_seal_is_that_of_one_go(small_store, source_file):
         "laboratory": ["L-3,2026-03-04,1000,<LOQ,0.7,absent"],
         "decisions": ["L-3,accepted,2026-03-06,Mara Quill,QA,ok"],
     }
+    first_day(small_store, "2026-04-01")
     for source, rows in brought.items():
         content = source_file(source, *rows)
         small_store.receive_bytes(f"{source}.csv", content, by=ME)

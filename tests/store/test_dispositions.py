@@ -1,6 +1,4 @@
-import functools
 import json
-import shutil
 import threading
 from concurrent.futures import ThreadPoolExecutor
 from datetime import date
@@ -12,51 +10,12 @@ from spc.store import Store
 from spc.store.lots import release
 from spc.store.lots.release import Decision
 from tests.approved import in_force
-from tests.staff import ME, enter, ines, signed
+from tests.staff import ME, ines, signed
 
-HEAT = {"good": "8.6", "borderline": "6.3", "mild": "4.5"}
 LIMITED = ("accepted under concession", "restricted to blend")
 EVERY = ("accepted", "rejected", "on hold", "sent to rework", *LIMITED)
 TODAY = date(2026, 3, 10)
 TERMS = {"scope": "hot sauce line only", "expires_on": "2026-12-31"}
-
-
-@pytest.fixture(scope="module")
-def evidence(small_store_file, source_file, tmp_path_factory):
-    """Files of small stores in which L-1 was measured, each made once."""
-    folder = tmp_path_factory.mktemp("measured")
-
-    @functools.cache
-    def made(heat, toxin):
-        rows = [
-            f"L-1,{bag},1,2026-03-04 10:00:00,0.1,10,10,{HEAT[heat]},µmol/L" for bag in range(1, 6)
-        ]
-        water = [f"L-1;{sample};04.03.2026;11:0{sample};9,0" for sample in (1, 2)]
-        report = [f"L-1,2026-03-06,,,{toxin},"] if toxin else []
-        path = shutil.copy(small_store_file, folder / f"{heat}{toxin}.db")
-        with Store.open(path) as store:
-            enter(store, "mara", "ines", "jonas")
-            for source, lines in (("sensor", rows), ("moisture", water), ("laboratory", report)):
-                content = source_file(source, *lines)
-                store.receive_bytes(f"{source}.csv", content, by=ines(store))
-        return path
-
-    return made
-
-
-@pytest.fixture
-def measured(evidence, tmp_path):
-    """The small store, with L-1 measured: heat good, borderline or mild; the toxin as told."""
-    opened: list[Store] = []
-
-    def made(*, heat="good", toxin="0.7"):
-        store = Store.open(shutil.copy(evidence(heat, toxin), tmp_path / "measured.db"))
-        opened.append(store)
-        return store
-
-    yield made
-    for store in opened:
-        store.close()
 
 
 def sign(store, decision, *, by="mara", reason="as judged", second="", **more):
@@ -309,18 +268,6 @@ def test_of_two_people_who_sign_at_once_exactly_one_wins(measured):
 def test_a_lot_that_is_not_there_cannot_be_decided_on(small_store):
     with pytest.raises(UnknownName, match="Did you mean"):
         small_store.dispose("L-11", "rejected", by=ME, reason="never came")
-
-
-def test_earlier_decisions_come_in_as_they_were_and_stand(small_store, source_file):
-    rows = ["L-1,On Hold,2026-03-05,Mara Quill,QA,ok", "L-1,accepted,2026-03-06,Mara Quill,QA,ok"]
-    receipt = small_store.receive_bytes("old.csv", source_file("decisions", *rows), by=ME)
-
-    assert receipt.stored == 2
-    assert small_store.lot("L-1").decision == "accepted"
-    assert small_store.dispositions("L-1")["decision"].tolist() == ["on hold", "accepted"]
-    assert small_store.dispositions("L-1")["evidence"].tolist() == ["", ""]
-    with pytest.raises(DispositionRefused, match="accepted already"):
-        small_store.dispose("L-1", "rejected", by=ME, reason="too mild")
 
 
 def test_a_lot_of_which_nothing_is_known_waits_for_results(small_store, source_file):

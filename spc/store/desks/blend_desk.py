@@ -9,6 +9,7 @@ import tomli_w
 from spc.store.blends import (
     blend_records,
     blends,
+    drawn,
     fitness,
     making,
     parentage,
@@ -21,6 +22,7 @@ from spc.store.blends.bags import Move
 from spc.store.blends.blend_records import Blend
 from spc.store.blends.blends import Signed
 from spc.store.blends.drafts import Draft, Predicted
+from spc.store.blends.drawn import Drawn
 from spc.store.blends.made_lot import OWN
 from spc.store.blends.making import Made
 from spc.store.blends.stock import Stock
@@ -104,7 +106,9 @@ class BlendDesk(KnownDesk):
 
     def ask_approval(self, blend: str, *, by: Proof, reason: str = "") -> Request:
         """Write down that a draft is to be approved; nobody has signed it yet."""
-        return self._ask(by, lambda cursor, _: signing.ask_approval(cursor, blend, reason=reason))
+        return self._write_down(
+            by, lambda cursor, _: signing.ask_approval(cursor, blend, reason=reason)
+        )
 
     def approve(
         self, blend: str, *, by: Proof, second: Proof | None = None, reason: str = ""
@@ -116,7 +120,7 @@ class BlendDesk(KnownDesk):
         Request
             Complete, or waiting for a second person; the draft is as it was then.
         """
-        return self._sign(
+        return self._sign_here(
             by,
             lambda cursor, _: signing.ask_approval(cursor, blend, reason=reason),
             business=signing.BUSINESS,
@@ -125,7 +129,7 @@ class BlendDesk(KnownDesk):
 
     def ask_issue(self, blend: str, *, by: Proof, reason: str = "") -> Request:
         """Write down that a blend is to be issued; nobody has signed it yet."""
-        return self._ask(
+        return self._write_down(
             by, lambda cursor, actor: signing.ask_issue(cursor, actor, blend, reason=reason)
         )
 
@@ -139,7 +143,7 @@ class BlendDesk(KnownDesk):
         Request
             Complete, or waiting for a second person; nothing is set aside then.
         """
-        return self._sign(
+        return self._sign_here(
             by,
             lambda cursor, actor: signing.ask_issue(cursor, actor, blend, reason=reason),
             business=signing.BUSINESS,
@@ -211,6 +215,16 @@ class BlendDesk(KnownDesk):
         """What stands against making a blend now, a sentence each; empty if nothing does."""
         with self._read() as cursor:
             return fitness.against(cursor, blend_records.one(cursor, blend))
+
+    def drawn(self, *lots: str) -> tuple[Drawn, ...]:
+        """What is in blends of some lots, and of the lots that those blends became."""
+        with self._read() as cursor:
+            return drawn.drawn(cursor, lots)
+
+    def used(self) -> list[str]:
+        """Every lot of which some is in a blend or set aside for one."""
+        with self._read() as cursor:
+            return drawn.used(cursor)
 
     def parents(self, lot: str) -> pd.DataFrame:
         """What was weighed into a lot; empty for a lot that was bought."""

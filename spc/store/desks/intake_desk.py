@@ -162,7 +162,9 @@ class IntakeDesk(KnownDesk):
 
     def ask_withdrawal(self, kind: Kind, name: str, *, cause: str, by: Proof) -> Request:
         """Write down that a file or a sensor batch is to be withdrawn; nobody has signed it yet."""
-        return self._ask(by, lambda cursor, _: withdrawing.ask(cursor, kind, name, cause=cause))
+        return self._write_down(
+            by, lambda cursor, _: withdrawing.ask(cursor, kind, name, cause=cause)
+        )
 
     def withdraw(
         self, kind: Kind, name: str, *, cause: str, by: Proof, second: Proof | None = None
@@ -174,7 +176,7 @@ class IntakeDesk(KnownDesk):
         Request
             Complete, or waiting for a second person; every result counts until then.
         """
-        return self._sign(
+        return self._sign_here(
             by,
             lambda cursor, _: withdrawing.ask(cursor, kind, name, cause=cause),
             business=withdrawing.BUSINESS,

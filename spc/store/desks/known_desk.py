@@ -57,7 +57,7 @@ class KnownDesk(Desk):
         """
         return self._write(lambda cursor: work(cursor, self._permitted(cursor, deed, by)))
 
-    def _ask(self, by: Proof, made: Callable[[Cursor, Actor], Ask]) -> Request:
+    def _write_down(self, by: Proof, made: Callable[[Cursor, Actor], Ask]) -> Request:
         """Write down what is to be signed, by whoever may sign it first; nobody has yet."""
 
         def work(cursor: Cursor, actor: Actor, at: datetime) -> Request:
@@ -67,7 +67,7 @@ class KnownDesk(Desk):
 
         return self._act(by, work)
 
-    def _sign(
+    def _sign_here(
         self,
         by: Proof,
         made: Callable[[Cursor, Actor], Ask],

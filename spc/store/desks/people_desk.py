@@ -90,6 +90,12 @@ class PeopleDesk(AccountDesk):
             lambda cursor, actor, at: entries.end(cursor, actor, person, reason=reason, at=at),
         )
 
+    @property
+    def first_day(self) -> date | None:
+        """The first day of this record; decisions from before it may come in as history."""
+        with self._read() as cursor:
+            return house_rules.cut_over(cursor)
+
     def tokens(self) -> tuple[Token, ...]:
         """Every token that was ever issued, by sender."""
         with self._read() as cursor:

@@ -81,7 +81,7 @@ class SigningDesk(KnownDesk):
             if overtaken:
                 return tuple(requests.one(cursor, one.request) for one in overtaken)
             together = signatures.bundle([one.sha256 for one in asked])
-            return tuple(self._signed(cursor, one, actor, together, at) for one in asked)
+            return tuple(self._signed(cursor, one, actor, together, at) for one in wanted)
 
         done = self._act(by, work)
         _refuse_void(done)
@@ -153,8 +153,10 @@ class SigningDesk(KnownDesk):
         return tuple(one for one in every if wanted(one) and signatures.can_sign(one, actor))
 
     def _signed(
-        self, cursor: Cursor, request: Request, actor: Actor, together: str, at: datetime
+        self, cursor: Cursor, wanted: str, actor: Actor, together: str, at: datetime
     ) -> Request:
+        # As it stands now: what is signed beside it may have overtaken it.
+        request = requests.one(cursor, wanted)
         signed = signatures.sign(cursor, request, actor, at=at, about=together)
         if signed.complete and not request.complete:
             self._business_of(request).carry_out(cursor, signed, actor=actor, at=at)

@@ -1,20 +1,19 @@
 """Deciding on a lot: asked, signed by everybody who must, and written only then."""
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Literal
 
 from spc.acceptance import LotVerdict
 from spc.errors import DispositionRefused
-from spc.store.catalogue import catalogue
-from spc.store.file.cursors import Cursor
-from spc.store.lots import dispositions, gathering, judgement, lots, news, release
+from spc.store.catalogue import approvals, catalogue
+from spc.store.file.cursors import Cursor, records
+from spc.store.lots import dispositions, gathering, judgement, lots, news, release, shown
+from spc.store.lots.dispositions import Signed
 from spc.store.lots.release import Decision
 from spc.store.people import Actor, Ask, Proof, Request, permit, together, void_about
 from spc.store.record import audit
-
-_ALREADY = "another decision was taken: {decision}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,6 +33,11 @@ class Seen:
     evidence: str
     decision: str
     entry: int
+
+    @property
+    def rests_on(self) -> dict[str, str]:
+        """What a signature given now is made on."""
+        return {"evidence": self.evidence, "decision": self.decision}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,21 +61,26 @@ class Disposed:
 
 def seen(cursor: Cursor, lot: str) -> Seen:
     """What is to be seen of a lot now."""
-    judged = judgement.verdicts(cursor, [lot])[lot]
-    return Seen(
-        evidence=judgement.fingerprint(judged),
-        decision=dispositions.latest(cursor, lot),
-        entry=audit.length(cursor),
-    )
+    return _seen(cursor, lot, judgement.verdicts(cursor, [lot])[lot])
 
 
-def ask(cursor: Cursor, actor: Actor, lot: str, decided: Decision, *, looked: Seen | None) -> Ask:
+def ask(
+    cursor: Cursor,
+    actor: Actor,
+    lot: str,
+    decided: Decision,
+    *,
+    looked: Seen | None,
+    asks: str = "",
+) -> Ask:
     """What is to be signed for a decision.
 
     Parameters
     ----------
     looked
         What the person saw; None to decide on what is there now.
+    asks
+        Id of the person who is asked to sign beside; empty for anyone who may.
 
     Raises
     ------
@@ -80,29 +89,24 @@ def ask(cursor: Cursor, actor: Actor, lot: str, decided: Decision, *, looked: Se
     DispositionRefused
         If the rules of release do not allow it, or there is something that the person has not seen.
     """
-    judged = judgement.verdicts(cursor, [lot])[lot]
-    before = lots.one(cursor, lot).decision
-    wanted = release.deed(decided, judged, before=before)
+    one, judged = lots.one(cursor, lot), judgement.verdicts(cursor, [lot])[lot]
+    wanted = release.deed(decided, judged, before=one.decision)
     permit(actor, wanted)
-    latest = dispositions.latest(cursor, lot)
-    rests = {"evidence": judgement.fingerprint(judged), "decision": latest}
-    if looked is not None and rests != {"evidence": looked.evidence, "decision": looked.decision}:
-        told = news.since(cursor, lot, looked.entry, judged)
-        raise DispositionRefused(
-            f"something is new since you opened it: {told}.",
-            where=f"lot {lot}",
-            remedy="Read it, and sign then if you still want to; your reason is kept.",
-            reason_typed=decided.reason,
-        )
+    now = _seen(cursor, lot, judged)
+    if looked is not None and looked.rests_on != now.rests_on:
+        raise _overtaken(lot, decided, news.since(cursor, lot, looked.entry, judged))
+    if decided.corrects:
+        _refuse_past(lot, decided, latest=now.decision)
     today = gathering.today_of(cursor, catalogue.load(cursor))
-    release.check(lot, decided, judged, before=before, today=today)
+    release.check(lot, decided, judged, before=one.decision, today=today)
     return Ask(
         deed=wanted,
         subject=lot,
-        about=_shown(decided, judged),
-        rests_on=rests,
-        meaning=decided.decision,
+        about=shown.shown(one, decided, judged, corrected=_corrected(cursor, decided)),
+        rests_on=now.rests_on,
+        meaning=f"corrected: {decided.decision}" if decided.corrects else decided.decision,
         reason=decided.reason,
+        asks=asks,
     )
 
 
@@ -117,13 +121,26 @@ def dispose(
     return Disposed(state="signed", request=request.request, disposition=name)
 
 
+def carry_out(cursor: Cursor, request: Request, *, actor: Actor, at: datetime) -> str:
+    """Write a decision that was signed; what else was asked about the lot is overtaken."""
+    judged = judgement.verdicts(cursor, [request.subject])[request.subject]
+    decided = shown.decided(request)
+    under = judged.specification
+    approval = approvals.of_specification(cursor, under.material, under.version)
+    approved_at = approval.approved_at if approval else None
+    signed = Signed(request=request, decided=decided, judged=judged, approved_at=approved_at)
+    name = dispositions.write(cursor, signed, actor=actor, at=at)
+    why = f"another decision was taken: {decided.decision}"
+    void_about(cursor, request.subject, actor=actor, why=why, at=at)
+    return name
+
+
 class Deciding:
     """The business of every deed that decides on a lot."""
 
     def rests_on(self, cursor: Cursor, request: Request) -> Mapping[str, Any]:
         """The evidence, and the latest decision."""
-        now = seen(cursor, request.subject)
-        return {"evidence": now.evidence, "decision": now.decision}
+        return seen(cursor, request.subject).rests_on
 
     def news(self, cursor: Cursor, request: Request) -> str:
         """What is new of the lot since it was asked."""
@@ -135,34 +152,41 @@ class Deciding:
         carry_out(cursor, request, actor=actor, at=at)
 
 
-def carry_out(cursor: Cursor, request: Request, *, actor: Actor, at: datetime) -> str:
-    """Write a decision that was signed; what else was asked about the lot is overtaken."""
-    judged = judgement.verdicts(cursor, [request.subject])[request.subject]
-    told = request.about["decision"]
-    decided = Decision(**told, reason=request.reason)
-    name = dispositions.write(
-        cursor, request, decided, actor=actor, evidence=judgement.snapshot(judged), at=at
+def _seen(cursor: Cursor, lot: str, judged: LotVerdict) -> Seen:
+    return Seen(
+        evidence=judgement.fingerprint(judged),
+        decision=dispositions.latest(cursor, lot),
+        entry=audit.length(cursor),
     )
-    why = _ALREADY.format(decision=decided.decision)
-    void_about(cursor, request.subject, actor=actor, why=why, at=at)
-    return name
 
 
-def _shown(decided: Decision, judged: LotVerdict) -> dict[str, Any]:
-    """What a person reads who signs it."""
-    told = asdict(decided)
-    del told["reason"]
-    return {
-        "decision": told,
-        "recommendation": judged.recommendation,
-        "sentence": judged.sentence,
-        "lines": [
-            {"characteristic": one.line.characteristic, "outcome": one.outcome}
-            for one in judged.lines
-        ],
-        "flags": [flag.sentence for flag in judged.flags],
-        "specification": {
-            "material": judged.specification.material,
-            "version": judged.specification.version,
-        },
-    }
+def _overtaken(lot: str, decided: Decision, told: str) -> DispositionRefused:
+    return DispositionRefused(
+        f"something is new since you opened it: {told}.",
+        where=f"lot {lot}",
+        remedy="Read it, and sign then if you still want to; your reason is kept.",
+        reason_typed=decided.reason,
+    )
+
+
+def _refuse_past(lot: str, decided: Decision, *, latest: str) -> None:
+    """Only what counts is corrected: what came after a decision was decided knowing it."""
+    if decided.corrects != latest:
+        raise DispositionRefused(
+            "that decision does not count any more, so there is nothing to correct.",
+            where=f"lot {lot}",
+            remedy="Correct the latest decision on the lot.",
+            reason_typed=decided.reason,
+        )
+
+
+def _corrected(cursor: Cursor, decided: Decision) -> Mapping[str, Any] | None:
+    """The decision that is corrected, as it stands."""
+    if not decided.corrects:
+        return None
+    (row,) = records(
+        cursor,
+        "select decision, decided_by, decided_at from disposition where disposition = $name",
+        {"name": decided.corrects},
+    )
+    return row

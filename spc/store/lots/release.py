@@ -40,7 +40,8 @@ _DEEDS: Final[Mapping[str, str]] = MappingProxyType(
 )
 AGAINST: Final = "accept a lot against the evidence"
 OVER_HOLD: Final = "release a lot over a hold"
-DEEDS: Final = (*_DEEDS.values(), AGAINST, OVER_HOLD)
+CORRECTING: Final = "correct a decision"
+DEEDS: Final = (*_DEEDS.values(), AGAINST, OVER_HOLD, CORRECTING)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,12 +52,15 @@ class Decision:
     ----------
     scope, expires_on
         What a concession or a restriction allows, and the ISO date until which.
+    corrects
+        The name of the decision that it supersedes; empty if it corrects none.
     """
 
     decision: str
     reason: str
     scope: str = ""
     expires_on: str = ""
+    corrects: str = ""
 
 
 def deed(decided: Decision, judged: LotVerdict, *, before: str) -> str:
@@ -79,6 +83,8 @@ def deed(decided: Decision, judged: LotVerdict, *, before: str) -> str:
             remedy=f"Choose one of: {', '.join(DECISIONS)}.",
             reason_typed=decided.reason,
         )
+    if decided.corrects:
+        return CORRECTING
     if before == "on hold" and decided.decision in RELEASING:
         return OVER_HOLD
     if decided.decision == "accepted" and judged.recommendation != "accept":
@@ -117,7 +123,7 @@ def open_safety(judged: LotVerdict) -> str:
 
 
 def _broken_move(decided: Decision, before: str) -> tuple[str, str] | None:
-    if decided.decision in MOVES[before]:
+    if decided.corrects or decided.decision in MOVES[before]:
         return None
     return (
         f"the lot is {before} already.",

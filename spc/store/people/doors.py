@@ -16,6 +16,17 @@ _APPROVALS: Final = (
     "back-date a correction of a method",
 )
 
+_DECIDING: Final = (
+    "accept a lot",
+    "accept a lot against the evidence",
+    "reject a lot",
+    "hold a lot",
+    "send a lot to rework",
+    "restrict a lot to blends",
+    "concede a lot",
+    "release a lot over a hold",
+)
+
 DOORS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
     {
         "Store.receive": ("receive files",),
@@ -24,16 +35,10 @@ DOORS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "Store.freeze_baseline": ("freeze a baseline",),
         "Store.investigate": ("investigate a signal",),
         "Store.close_investigation": ("investigate a signal",),
-        "Store.dispose": (
-            "accept a lot",
-            "accept a lot against the evidence",
-            "reject a lot",
-            "hold a lot",
-            "send a lot to rework",
-            "restrict a lot to blends",
-            "concede a lot",
-            "release a lot over a hold",
-        ),
+        "Store.dispose": _DECIDING,
+        "Store.ask_decision": _DECIDING,
+        "Store.correct_decision": ("correct a decision",),
+        "Store.ask_correction": ("correct a decision",),
         "Store.ask_invalidation": ("void results",),
         "Store.invalidate": ("void results",),
         "Store.attach": ("attach files",),
@@ -87,7 +92,6 @@ ANY_DEED: Final = frozenset(
 BEHIND_FILES: Final = frozenset(
     {
         "look",
-        "correct a decision",
         "back up",
         "verify the record",
     }
