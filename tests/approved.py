@@ -5,13 +5,7 @@ from spc.store.approving import proposals
 from spc.store.catalogue import approvals
 from spc.store.catalogue.approvals import Approval
 from spc.store.file.cursors import Cursor
-from spc.store.people import CUT_OVER
 from spc.store.record import audit
-
-
-def first_day(store: Store, day: str) -> None:
-    """Sign the first day of a store's record: what waits and was valid before it is history."""
-    store.people.set_rule(CUT_OVER, day, by=store.people.system_user(), reason="the record begins")
 
 
 def in_force(store: Store) -> None:

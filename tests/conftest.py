@@ -13,6 +13,7 @@ import pytest
 import demo_data
 from spc.store import Store, Survey
 from tests import rounds
+from tests.approved import in_force
 from tests.charted import charted_survey, steady_values
 from tests.staff import ME, first_day
 
@@ -348,7 +349,7 @@ def small_store_file(tmp_path_factory, small_sources, source_file) -> Path:
     with Store.open(path) as store:
         for name, text in small_sources.items():
             store.receive_bytes(name, text.encode(), by=ME)
-        first_day(store, "2026-06-01")
+        in_force(store)
         register = source_file("register", *SMALL_REGISTER)
         store.receive_bytes("register.csv", register, by=ME)
     return path
@@ -378,7 +379,6 @@ def begun_demo_file(once_a_run: Once, demo_files) -> Path:
             first_day(store, "2026-11-20")
             for file in demo_files[1:-1]:
                 store.receive(file, by=ME)
-            first_day(store, "2026-11-20")
 
     return once_a_run("begun", begin)
 

@@ -15,8 +15,8 @@ from dashboard.server import delivering
 from spc.store import Store
 from spc.store.people import CUT_OVER, Proof
 
-# Who of the demo's people brings the files.
-RECEIVES: Final = "Ines Valbo"
+# Who brings the demo's files.
+BRINGS: Final = "Ines Valbo"
 
 
 def demo(
@@ -34,16 +34,15 @@ def demo(
         people = demo_people.invented(folder)
         staff = demo_people.Staff(opened, people)
         staff.enter()
-        by = staff.session(RECEIVES)
+        by = staff.session(BRINGS)
         paths = demo_files(folder)
         with progress("receiving", total=len(paths)) as tick:
             take = partial(delivering.into, opened, profile=None, by=by, tick=tick)
             receipts = take(paths[:1]).receipts
-            if not receipts[0].again:
-                _first_day(opened, by=staff.proof(people[0].name))
+            _begin(opened, staff.proof(people[0].name))
             receipts += take(paths[1:]).receipts
         if not all(one.again for one in receipts):
-            receipts += demo_blends.blends(opened, folder / "blends", by=staff.proof)
+            receipts += demo_blends.blends(opened, folder / "blends", by=by, proof=staff.proof)
             for count_of in ("stock_take.csv", "blends/stock_take.csv"):
                 take_stock(opened, folder / count_of, by=by, reason="count of 20 November")
     rows = sum(one.rows for one in receipts)
@@ -59,10 +58,11 @@ def demo(
         show(path, port=port, visitor=demo_people.visitor(people))
 
 
-def _first_day(store: Store, *, by: Proof) -> None:
-    """Sign the first day of the demo's record: the catalogue was in force before it."""
-    day = store.today().isoformat()
-    store.people.set_rule(CUT_OVER, day, by=by, reason="the old spreadsheets end here")
+def _begin(store: Store, by: Proof) -> None:
+    """Sign the first day of the demo's record: what is from before it came from elsewhere."""
+    if store.people.first_day is None:
+        day = store.today().isoformat()
+        store.people.set_rule(CUT_OVER, day, by=by, reason="first day of this record")
 
 
 def demo_files(folder: Path) -> list[Path]:

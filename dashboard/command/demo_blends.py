@@ -18,12 +18,11 @@ BOOK: Final = "book.toml"
 # What was found of the blends, and what was decided of them then.
 FOUND: Final = ("made_sensor.csv", "made_moisture.csv", "made_laboratory.xlsx")
 DECIDED: Final = "made_decisions.csv"
-# Who of the demo's people drafts and makes, and who approves and issues.
-DRAFTS: Final = "Odo Hale"
-APPROVES: Final = "Jonas Terrow"
 
 
-def blends(store: Store, folder: Path, *, by: Callable[[str], Proof]) -> list[Receipt]:
+def blends(
+    store: Store, folder: Path, *, by: Proof, proof: Callable[[str], Proof]
+) -> list[Receipt]:
     """Make the blends of the book, and receive what was found of them.
 
     Parameters
@@ -33,7 +32,9 @@ def blends(store: Store, folder: Path, *, by: Callable[[str], Proof]) -> list[Re
     folder
         Of the book and the files beside it.
     by
-        By name, the proof that one of the demo's people signs now.
+        Who brings the files.
+    proof
+        From somebody's name in the book to the proof that they act.
 
     Returns
     -------
@@ -52,17 +53,17 @@ def blends(store: Store, folder: Path, *, by: Callable[[str], Proof]) -> list[Re
     kept = set(store.blends.every()["name"])
     for made in book:
         if made["name"] not in kept:
-            _make(store, stock, made, by=by)
-    return [store.receive(folder / name, by=by(APPROVES)) for name in (*FOUND, DECIDED)]
+            _make(store, stock, made, proof)
+    return [store.receive(folder / name, by=by) for name in (*FOUND, DECIDED)]
 
 
 def _make(
-    store: Store, stock: Stock, made: Mapping[str, Any], *, by: Callable[[str], Proof]
+    store: Store, stock: Stock, made: Mapping[str, Any], proof: Callable[[str], Proof]
 ) -> None:
     drafted = _drafted(store, stock, made)
-    blend = store.blends.save(drafted, by=by(DRAFTS))
-    store.blends.approve(blend, by=by(APPROVES))
-    store.blends.issue(blend, by=by(APPROVES))
+    blend = store.blends.save(drafted, by=proof(made["drafted_by"]))
+    store.blends.approve(blend, by=proof(made["approved_by"]))
+    store.blends.issue(blend, by=proof(made["approved_by"]))
     store.blends.make(
         blend,
         lot=made["lot"],
@@ -70,7 +71,7 @@ def _make(
         packages=made["packages"],
         package_kg=made["package_kg"],
         made_on=made["made_on"],
-        by=by(DRAFTS),
+        by=proof(made["made_by"]),
     )
 
 

@@ -63,13 +63,6 @@ class Staff:
             self._given[named] = (time.monotonic(), given)
         return given
 
-    def session(self, named: str) -> Proof:
-        """One of them, by name, signed in for longer than a secret holds."""
-        one = next(one for one in self._people if one.name == named)
-        return self._store.people.session(
-            self._store.people.sign_in(one.sign_in, secret=one.secret)
-        )
-
     def _administrator(self) -> Proof:
         people = self._store.people
         return people.system_user() if people.alone else self.proof(self._people[0].name)

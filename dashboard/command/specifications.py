@@ -29,7 +29,7 @@ from dashboard.command.terminal import (
 from spc.store import Store
 from spc.store.approving.asking import Approving
 from spc.store.approving.proposals import Proposal
-from spc.store.people import CUT_OVER, Proof
+from spc.store.people import Proof
 
 specifications: Final = typer.Typer(
     no_args_is_help=True,
@@ -82,26 +82,6 @@ def approve(
         by = signed(opened, as_name)
         for one in waiting:
             _approve(opened, one, since.date() if since else None, reason=reason, yes=yes, by=by)
-
-
-@specifications.command(
-    "first-day", epilog="Example: lotheat specifications first-day 2026-12-01 --reason 'we begin'"
-)
-def first_day(
-    day: Annotated[datetime, typer.Argument(formats=["%Y-%m-%d"], help="Such as 2026-12-01.")],
-    *,
-    reason: Annotated[str, typer.Option("--reason", help="Why; stands in the audit chain.")],
-    as_name: AsOption = "",
-    store: StoreOption = None,
-) -> None:
-    """Sign the first day of the record: what waits and was valid before it is taken in as history.
-
-    Only the first time; what comes later is approved.
-    """
-    with existing(store) as opened:
-        by = signed(opened, as_name)
-        opened.people.set_rule(CUT_OVER, day.date().isoformat(), by=by, reason=reason)
-        print_table(approvals_table(opened.approvals.every()))
 
 
 def _is_named(one: Proposal, name: str) -> bool:

@@ -22,6 +22,19 @@ def shown(requests: Sequence[Request]) -> None:
             _buttons(one, me)
 
 
+def about(subject: str, *, key: str = "") -> None:
+    """What was signed about a subject and still takes somebody's signature.
+
+    Parameters
+    ----------
+    key
+        What names the subject in the store, where others may be called the same.
+    """
+    asked = store().signing.about(subject)
+    mine = [one for one in asked if key in ("", one.about.get("key"), one.about.get("name"))]
+    shown([one for one in mine if one.state == "waiting" or one.alone])
+
+
 def _buttons(one: Request, me: Actor) -> None:
     mine = can_sign(one, me)
     row = st.container(horizontal=True)

@@ -115,7 +115,11 @@ def void(frame: pd.DataFrame) -> str:
         f"<li>Void: {escape(row['characteristic'])} by {escape(row['method'])}, sample"
         f" {escape(row['sample'] or '–')}, {escape(row['reading_text'])}"
         f" {escape(row['reading_unit'])}: {escape(row['cause'])} ({escape(row['invalidated_by'])}"
-        f" and {escape(row['second_person'])}, {day(row['invalidated_at'])})</li>"
+        f"{_and(row['second_person'])}, {day(row['invalidated_at'])})</li>"
         for row in frame.to_dict("records")
     ]
     return bulleted(items)
+
+
+def _and(name: str) -> str:
+    return f" and {escape(name)}" if name else ", one person"

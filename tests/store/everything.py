@@ -138,7 +138,7 @@ def _blends(store: Store) -> None:
     blends.count("MILD", bags=38, bag_kg=25.0, opened_kg=5.0, by=ines(store), reason="stock-take")
     blend = blends.save(DRAFT, by=ines(store))
     blends.approve(blend, by=mara(store), second=ines(store))
-    blends.issue(blend, by=ines(store))
+    blends.issue(blend, by=mara(store))
     blends.make(blend, lot="BLEND-1", weighed={"HOT": 108.5, "MILD": 390.0}, by=ines(store))
     given_up = blends.save(replace(DRAFT, name="another"), by=ines(store))
     blends.cancel(given_up, reason="no need", by=ines(store))

@@ -151,11 +151,15 @@ def _void(void: pd.DataFrame) -> list[list[str]]:
             row["replicate"],
             f"{row['reading_text']} {row['reading_unit']}",
             row["cause"],
-            f"{row['invalidated_by']}, with {row['second_person']}",
+            f"{row['invalidated_by']}, {_beside(row['second_person'])}",
             moment(row["invalidated_at"]),
         ]
         for row in void.to_dict("records")
     ]
+
+
+def _beside(second: str) -> str:
+    return f"with {second}" if second else "one person"
 
 
 def _attachments(attached: pd.DataFrame) -> list[list[str]]:

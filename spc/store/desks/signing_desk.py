@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta
 from types import MappingProxyType
-from typing import Any, Final, Protocol
+from typing import Final
 
 from spc.errors import SignatureRefused, UnknownName
 from spc.store.connection import Connection
@@ -11,25 +11,12 @@ from spc.store.desks.known_desk import Clock, KnownDesk
 from spc.store.file.cursors import Cursor
 from spc.store.people import asking, requests, signatures
 from spc.store.people.asking import Ask
+from spc.store.people.business import Business
 from spc.store.people.identity import identify
 from spc.store.people.permissions import permit
 from spc.store.people.proofs import Actor, Proof
 from spc.store.people.requests import Request
 from spc.store.record import audit
-
-
-class Business(Protocol):
-    """What a deed rests on, and how it is done once everybody has signed."""
-
-    def rests_on(self, cursor: Cursor, request: Request) -> Mapping[str, Any]:
-        """What the request's `rests_on` would be if it were asked now."""
-
-    def news(self, cursor: Cursor, request: Request) -> str:
-        """What is new where `rests_on` differs, in words without a full stop."""
-
-    def carry_out(self, cursor: Cursor, request: Request, *, actor: Actor, at: datetime) -> None:
-        """Do what was signed, in the transaction of the last signature, which is the actor's."""
-
 
 _HOLD: Final = "hold a lot"
 _RELEASE: Final = "release a lot over a hold"

@@ -126,7 +126,10 @@ ALONE: Final = frozenset(
         "approve a specification",
         "approve one's own specification",
         "adopt a correction of a method",
+        "void results",
+        "withdraw results",
         "approve a blend",
+        "approve a blend of limited lots",
         "issue a blend",
         "issue one's own blend",
     }

@@ -54,3 +54,27 @@ select
     0
 from correction
 left join receipt using (receipt);
+
+-- Who drafted a blend, by id: nobody issues their own without a second person.
+alter table blend add column drafted_person varchar default '';
+alter table blend alter column drafted_person set not null;
+alter table blend alter column drafted_person drop default;
+
+create or replace view blend_status as
+with latest as (
+    select blend, what, happened_at
+    from blend_event
+    qualify row_number() over (partition by blend order by entry desc, step desc) = 1
+)
+select
+    blend.*,
+    coalesce(latest.what, 'draft')                 as status,
+    coalesce(latest.happened_at, blend.drafted_at) as since,
+    coalesce(issued.sheet, '')                     as sheet,
+    coalesce(made.lot, '')                         as lot,
+    coalesce(made.predicted, '')                   as predicted,
+    made.happened_at                               as made_at
+from blend
+left join latest using (blend)
+left join blend_event as issued on issued.blend = blend.blend and issued.what = 'issued'
+left join blend_event as made   on made.blend   = blend.blend and made.what   = 'made';

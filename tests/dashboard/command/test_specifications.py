@@ -18,8 +18,8 @@ def lotheat(tmp_path, small_sources):
     with Store.open(path) as store:
         store.receive_bytes("c.toml", small_sources["catalogue.toml"].encode(), by=ME)
 
-    def run(*words, typed=""):
-        given = ["specifications", *words, "--store", str(path)]
+    def run(*words, typed="", verb="specifications"):
+        given = [verb, *words, "--store", str(path)]
         return CliRunner().invoke(app, given, input=typed, env={"COLUMNS": "200"})
 
     return run
@@ -43,8 +43,9 @@ def test_an_approval_shows_what_it_changes_and_is_asked_for(lotheat):
 
 
 def test_what_was_in_force_before_the_first_day_is_taken_in_when_it_is_signed(lotheat):
-    begun = lotheat("first-day", "2026-11-01", "--reason", "the record begins")
+    begun = lotheat("first-day", "2026-11-01", verb="people")
 
-    assert "from before the record, as received (approved by Mara Quill)" in begun.stdout
+    assert begun.exit_code == Exit.DONE, begun.stderr
+    assert "from before the record, as received (approved by Mara Quill)" in lotheat("list").stdout
     assert listed(lotheat)["waiting"] == []
     assert "nothing waits" in lotheat("approve", "--reason", "again").stderr
