@@ -3,7 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Literal
+from typing import Any, Final, Literal
+from weakref import WeakKeyDictionary
 
 from spc.acceptance import LotVerdict
 from spc.errors import DispositionRefused
@@ -15,6 +16,10 @@ from spc.store.lots.lots import Lot
 from spc.store.lots.release import Decision
 from spc.store.people import Actor, Ask, Proof, Request, permit, together, void_about
 from spc.store.record import audit
+
+# Each transaction has a cursor of its own; what it has asked, checked and written rests on one
+# judgement, which takes longer than everything else in it.
+_JUDGED: Final[WeakKeyDictionary[Cursor, dict[str, LotVerdict]]] = WeakKeyDictionary()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,7 +95,7 @@ def ask(
     DispositionRefused
         If the rules of release do not allow it, or there is something that the person has not seen.
     """
-    one, judged = lots.one(cursor, lot), judgement.verdicts(cursor, [lot])[lot]
+    one, judged = lots.one(cursor, lot), _judged(cursor, lot)
     wanted = release.deed(decided, judged, before=one.decision)
     permit(actor, wanted)
     now = _seen(cursor, lot, judged)
@@ -131,7 +136,7 @@ def carry_out(cursor: Cursor, request: Request, *, actor: Actor, at: datetime) -
         asked may have written the request past this module, and a term may have passed since.
     """
     one, decided = lots.one(cursor, request.subject), shown.decided(request)
-    judged = judgement.verdicts(cursor, [one.lot])[one.lot]
+    judged = _judged(cursor, one.lot)
     if release.deed(decided, judged, before=one.decision) != request.deed:
         raise DispositionRefused(
             f"what was signed, to {request.deed}, is not what it would be.",
@@ -155,16 +160,25 @@ class Deciding:
 
     def rests_on(self, cursor: Cursor, request: Request) -> Mapping[str, Any]:
         """The evidence, and the latest decision."""
-        return seen(cursor, request.subject).rests_on
+        lot = request.subject
+        return _seen(cursor, lot, _judged(cursor, lot)).rests_on
 
     def news(self, cursor: Cursor, request: Request) -> str:
         """What is new of the lot since it was asked."""
-        judged = judgement.verdicts(cursor, [request.subject])[request.subject]
+        judged = _judged(cursor, request.subject)
         return news.since(cursor, request.subject, news.asked_in(cursor, request.request), judged)
 
     def carry_out(self, cursor: Cursor, request: Request, *, actor: Actor, at: datetime) -> None:
         """Write the decision."""
         carry_out(cursor, request, actor=actor, at=at)
+
+
+def _judged(cursor: Cursor, lot: str) -> LotVerdict:
+    """A lot as one transaction of signing judges it; signatures change no evidence."""
+    known = _JUDGED.setdefault(cursor, {})
+    if lot not in known:
+        known[lot] = judgement.verdicts(cursor, [lot])[lot]
+    return known[lot]
 
 
 def _check(cursor: Cursor, lot: Lot, decided: Decision, judged: LotVerdict) -> None:

@@ -45,7 +45,7 @@ def lotheat(*words, store):
 
 
 def test_receive_tells_a_program_what_became_of_every_row(demo_copy):
-    done = lotheat("receive", DEMO / "new", "--json", "--by", "Test", store=demo_copy)
+    done = lotheat("receive", DEMO / "new", "--json", store=demo_copy)
 
     told = json.loads(done.stdout)
     assert done.returncode == Exit.DONE

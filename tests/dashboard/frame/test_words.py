@@ -16,6 +16,7 @@ from dashboard.frame.words import (
     origin,
 )
 from spc.digits import THIN
+from tests.staff import MY_NAME
 
 
 @pytest.mark.parametrize(
@@ -77,7 +78,7 @@ def test_a_number_says_where_it_came_from_and_what_an_open_reading_means(demo_st
 
         said = origin(result)
 
-        assert said.startswith(f"Row {row['source_row']} of {row['file']}, brought by Mara Quill")
+        assert said.startswith(f"Row {row['source_row']} of {row['file']}, brought by {MY_NAME}")
         assert f"begins with {result['sha256'][:12]}." in said
         assert said.endswith(meaning)
         assert ("bound" in said) == bool(qualifier)

@@ -105,7 +105,7 @@ def test_what_was_mended_is_told_beside_what_came(slipped):
 
     said = beside(mend, {"Portion g": "1.000"})
 
-    assert said.startswith("Portion g: 1.000 came, 0.1 stands for it (Mara Quill, ")
+    assert said.startswith(f"Portion g: 1.000 came, 0.1 stands for it ({MY_NAME}, ")
     assert said.endswith(": notebook)")
 
 

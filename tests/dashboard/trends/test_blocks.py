@@ -5,7 +5,7 @@ import pytest
 from dashboard.trends.blocks import investigations
 from tests.dashboard.page import EVIL, Page
 from tests.dashboard.streams import DRY
-from tests.staff import ME
+from tests.staff import ME, MY_NAME
 
 
 @pytest.fixture
@@ -42,9 +42,9 @@ def test_an_investigation_is_open_until_somebody_closes_it(small_store):
 
     closed = investigations(small_store.investigations(DRY))
 
-    assert "new mill screen; asked the supplier. Opened by Mara Quill on " in Page(opened).text
+    assert f"new mill screen; asked the supplier. Opened by {MY_NAME} on " in Page(opened).text
     assert "(beyond limits, two of three far out)" in Page(opened).text
     assert Page(opened).text.endswith(", open.")
-    assert "closed by Nils Orr on " in Page(closed).text
+    assert f"closed by {MY_NAME} on " in Page(closed).text
     assert Page(closed).text.endswith(": screen replaced.")
     assert Page(closed).links == ["/lot?lot=L-1"]

@@ -7,6 +7,7 @@ from dashboard.trends.words import VIEW_SENTENCES
 from spc.answers.streams import VIEWS
 from spc.store import StreamKey
 from tests.dashboard.screen import field, opened, words
+from tests.staff import MY_NAME
 
 DRIFTING = {
     "material": "cayenne powder",
@@ -134,7 +135,7 @@ def test_a_signal_is_looked_into_and_the_investigation_closed(writable_screens):
 
     said = words(app)
     assert "The signal at R26-0146 is being looked into." in said
-    assert "new mill screen; asked the supplier. Opened by Test Officer on" in said
+    assert f"new mill screen; asked the supplier. Opened by {MY_NAME} on" in said
     assert "<b>open</b>" in said
 
     field(app, "text_input", "How it ended").set_value("screen replaced")
@@ -180,16 +181,16 @@ def test_a_frozen_baseline_is_no_longer_provisional(writable_screens):
     assert "provisional" not in said
     assert "Nobody has frozen a baseline" not in said
     (version,) = writable_screens.baselines(StreamKey(**DRIFTING)).to_dict("records")
-    assert version["frozen_by"] == "Test Officer"
+    assert version["frozen_by"] == MY_NAME
     assert writable_screens.verify().ok
 
 
 @pytest.mark.usefixtures("demo_screens")
-def test_a_baseline_without_a_name_is_refused_on_the_screen():
+def test_a_baseline_without_a_reason_is_refused_on_the_screen():
     app = opened("trends", **DRIFTING)
 
     field(app, "button", "Freeze").click().run()
 
     assert not app.exception
-    assert "a name, a reason, and a reason for each lot left out are needed." in words(app)
+    assert "a reason, and a reason for each lot left out, are needed." in words(app)
     assert "provisional" in words(app)
