@@ -15,6 +15,7 @@ from hypothesis import settings
 import demo_data
 from spc.store import Store, Survey
 from tests import rounds
+from tests.approved import in_force
 from tests.charted import charted_survey, steady_values
 from tests.staff import ME, first_day
 
@@ -363,6 +364,7 @@ def small_store_file(tmp_path_factory, small_sources, source_file) -> Path:
     with Store.open(path) as store:
         for name, text in small_sources.items():
             store.receive_bytes(name, text.encode(), by=ME)
+        in_force(store)
         register = source_file("register", *SMALL_REGISTER)
         store.receive_bytes("register.csv", register, by=ME)
     return path
@@ -388,9 +390,10 @@ def begun_demo_file(once_a_run: Once, demo_files) -> Path:
 
     def begin(path: Path) -> None:
         with Store.open(path) as store:
-            for file in demo_files[:-1]:
-                store.receive(file, by=ME)
+            store.receive(demo_files[0], by=ME)
             first_day(store, "2026-11-20")
+            for file in demo_files[1:-1]:
+                store.receive(file, by=ME)
 
     return once_a_run("begun", begin)
 

@@ -4,16 +4,19 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.blends.words import kept
+from dashboard.frame import pending, signing
 from dashboard.frame.changing import done
 from dashboard.gate import present
 from spc.answers.blends.draft import prediction_as_weighed
 from spc.store import Store
 from spc.store.blends.blend_records import Blend
+from spc.store.blends.blends import place
 from spc.store.blends.made_lot import OWN
 
 
 def next_step(store: Store, planned: Blend) -> None:
-    """The forms of what may happen to a blend now."""
+    """What waits for a second person, and the forms of what may happen to a blend now."""
+    pending.about(place(planned), key=planned.blend)
     match planned.status:
         case "draft":
             _approve(store, planned)
@@ -30,10 +33,7 @@ def _approve(store: Store, planned: Blend) -> None:
     with st.form("approve"):
         wanted = st.form_submit_button("Approve the draft", type="primary")
     if wanted:
-        done(
-            lambda: store.blends.approve(planned.blend, by=present.proof()),
-            lambda _: f"{planned.draft.name} is approved.",
-        )
+        signing.ask(lambda by: store.blends.ask_approval(planned.blend, by=by))
 
 
 def _issue(store: Store, planned: Blend) -> None:
@@ -44,10 +44,7 @@ def _issue(store: Store, planned: Blend) -> None:
         st.markdown(kept.WHAT_ISSUING_DOES)
         wanted = st.form_submit_button("Issue the blend sheet", type="primary")
     if wanted:
-        done(
-            lambda: store.blends.issue(planned.blend, by=present.proof()),
-            lambda sheet: f"Sheet {sheet} is issued, and its stock set aside.",
-        )
+        signing.ask(lambda by: store.blends.ask_issue(planned.blend, by=by))
 
 
 def _introduce(store: Store) -> None:

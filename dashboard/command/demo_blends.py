@@ -1,7 +1,7 @@
 """The demo's blends: every line of its blend book drafted, approved, issued and made."""
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
@@ -20,7 +20,9 @@ FOUND: Final = ("made_sensor.csv", "made_moisture.csv", "made_laboratory.xlsx")
 DECIDED: Final = "made_decisions.csv"
 
 
-def blends(store: Store, folder: Path, *, by: Proof) -> list[Receipt]:
+def blends(
+    store: Store, folder: Path, *, by: Proof, proof: Callable[[str], Proof]
+) -> list[Receipt]:
     """Make the blends of the book, and receive what was found of them.
 
     Parameters
@@ -30,7 +32,9 @@ def blends(store: Store, folder: Path, *, by: Proof) -> list[Receipt]:
     folder
         Of the book and the files beside it.
     by
-        Who acts.
+        Who brings the files.
+    proof
+        From somebody's name in the book to the proof that they act.
 
     Returns
     -------
@@ -49,15 +53,17 @@ def blends(store: Store, folder: Path, *, by: Proof) -> list[Receipt]:
     kept = set(store.blends.every()["name"])
     for made in book:
         if made["name"] not in kept:
-            _make(store, stock, made, by=by)
+            _make(store, stock, made, proof)
     return [store.receive(folder / name, by=by) for name in (*FOUND, DECIDED)]
 
 
-def _make(store: Store, stock: Stock, made: Mapping[str, Any], *, by: Proof) -> None:
+def _make(
+    store: Store, stock: Stock, made: Mapping[str, Any], proof: Callable[[str], Proof]
+) -> None:
     drafted = _drafted(store, stock, made)
-    blend = store.blends.save(drafted, by=by)
-    store.blends.approve(blend, by=by)
-    store.blends.issue(blend, by=by)
+    blend = store.blends.save(drafted, by=proof(made["drafted_by"]))
+    store.blends.approve(blend, by=proof(made["approved_by"]))
+    store.blends.issue(blend, by=proof(made["approved_by"]))
     store.blends.make(
         blend,
         lot=made["lot"],
@@ -65,7 +71,7 @@ def _make(store: Store, stock: Stock, made: Mapping[str, Any], *, by: Proof) -> 
         packages=made["packages"],
         package_kg=made["package_kg"],
         made_on=made["made_on"],
-        by=by,
+        by=proof(made["made_by"]),
     )
 
 

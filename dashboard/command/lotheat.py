@@ -19,6 +19,7 @@ from dashboard.command.restore import restore
 from dashboard.command.review import review
 from dashboard.command.runs import runs
 from dashboard.command.serve import serve
+from dashboard.command.specifications import specifications
 from dashboard.command.sweep import sweep
 from dashboard.command.terminal import ERR, Exit
 from dashboard.command.verify import verify
@@ -60,6 +61,11 @@ app.add_typer(
     people,
     name="people",
     epilog="Example: lotheat people invite 'Mara Quill' --sign-in mara --role administrator",
+)
+app.add_typer(
+    specifications,
+    name="specifications",
+    epilog="Example: lotheat specifications approve 'cayenne powder' --reason 'yearly review'",
 )
 app.add_typer(report, name="report", epilog="Example: lotheat report lot R26-0140 --out r.pdf")
 

@@ -1,5 +1,6 @@
 """`lotheat serve`: a store in the browser."""
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -65,7 +66,12 @@ def serve(  # noqa: PLR0913 - where it listens, who comes in, and what it keeps 
 
 
 def show(
-    store: Path, *, watch: Path | None = None, kept: dict[str, Any] | None = None, **asked: Any
+    store: Path,
+    *,
+    watch: Path | None = None,
+    kept: dict[str, Any] | None = None,
+    visitor: Callable[[Store], str] | None = None,
+    **asked: Any,
 ) -> None:
     """Show a store in the browser until it is stopped.
 
@@ -73,6 +79,8 @@ def show(
     ----------
     kept
         What is kept where; see `jobs.Keeping`.
+    visitor
+        Signs in who opens the printed link, where everybody else signs in with name and secret.
     """
     # The server pulls in the whole dashboard; the other commands start without it.
     from dashboard.server import jobs, process  # noqa: PLC0415
@@ -82,7 +90,7 @@ def show(
         process.reached(registered=False, **asked)
     opened = Store.open(store)
     try:
-        served = process.prepared(opened, **asked)
+        served = process.prepared(opened, visitor=visitor, **asked)
         schedule = jobs.schedule(opened, jobs.Keeping(**kept or {}))
     except BaseException:
         opened.close()

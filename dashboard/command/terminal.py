@@ -101,14 +101,14 @@ def print_json(told: object) -> None:
     sys.stdout.write(json.dumps(told, ensure_ascii=False, indent=2, default=str) + "\n")
 
 
-def print_table(frame: pd.DataFrame) -> None:
+def print_table(frame: pd.DataFrame, *, on: Console = OUT) -> None:
     """Print a result for people; long words are folded, never cut."""
     table = Table(box=None, pad_edge=False, header_style="bold")
     for column in frame.columns:
         table.add_column(str(column), overflow="fold")
     for row in frame.itertuples(index=False):
         table.add_row(*(Text(str(cell)) for cell in row))
-    OUT.print(table)
+    on.print(table)
 
 
 def print_paragraph(head: str, text: str) -> None:

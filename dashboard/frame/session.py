@@ -40,6 +40,11 @@ def tell(message: str) -> None:
     st.session_state["told"] = message
 
 
+def warn(message: str) -> None:
+    """Keep for the next run of the page why nothing was done."""
+    st.session_state["warned"] = message
+
+
 def turn() -> int:
     """The number of this visit's delivery; a new one empties the place where files are dropped."""
     return int(st.session_state.get("turn", 0))
@@ -55,3 +60,9 @@ def show_message() -> None:
     message = st.session_state.pop("told", "")
     if message:
         st.success(message)
+    warning = st.session_state.pop("warned", "")
+    if warning:
+        st.warning(warning)
+    if message or warning:
+        # The form that it is about may stand far below.
+        st.toast(message or warning)

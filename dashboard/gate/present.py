@@ -1,8 +1,6 @@
 """Who looks at a run of a page; asked at every run, because a session can end between two."""
 
-import streamlit as st
-
-from dashboard.frame import session
+from dashboard.frame import acting
 from dashboard.gate.entrance import Entrance
 from dashboard.gate.signed_in import SignedIn
 from spc.store.people import Proof
@@ -13,11 +11,14 @@ _HELD: list[Entrance] = []
 def hold(entrance: Entrance) -> None:
     """Make an entrance the one that the pages of this process ask."""
     _HELD[:] = [entrance]
+    acting.hold(acting.cookie(entrance.cookie.name))
 
 
 def present() -> SignedIn | None:
     """Whose page this is; None once their session has ended, and where nobody can have come in."""
-    return _HELD[0].lookup(_key()) if _HELD else None
+    if not _HELD:
+        return None
+    return _HELD[0].lookup(acting.key())
 
 
 def name() -> str:
@@ -27,16 +28,5 @@ def name() -> str:
 
 
 def proof() -> Proof:
-    """What the doors of the store take as `by=`: who looks, and has pressed a button.
-
-    No secret was given for it, so it signs nothing where people sign in.
-    """
-    who, people = present(), session.store().people
-    if who is not None and who.way == "machine":
-        return people.system_user()
-    return people.session(_key())
-
-
-def _key() -> str:
-    """The cookie's value; empty outside a browser."""
-    return str(st.context.cookies.get(_HELD[0].cookie.name, "")) if _HELD else ""
+    """What the doors of the store take as `by=`: who looks, and has pressed a button."""
+    return acting.proof()

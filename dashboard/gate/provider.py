@@ -77,12 +77,12 @@ class Signing:
     Attributes
     ----------
     digest
-        From requests to the digest of what is signed.
+        From requests and the session's key to the digest of what is signed.
     signed
         Takes the answer, what was asked and the session's key, and keeps the signature.
     """
 
-    digest: Callable[[tuple[str, ...]], str]
+    digest: Callable[[tuple[str, ...], str], str]
     signed: Callable[[Answered, Asked, str], None]
 
 
@@ -164,8 +164,9 @@ class Provider:
             # A link from elsewhere would have somebody sign what they have not read.
             return RedirectResponse(at_provider.place(asked), HTTPStatus.SEE_OTHER)
         back = own_place(query.get("next", at_provider.place(asked)))
+        key = self._cookie.read(request) or ""
         try:
-            digest = await run_in_threadpool(self._signing.digest, asked)
+            digest = await run_in_threadpool(self._signing.digest, asked, key)
             flow = {
                 "back": back,
                 "requests": asked,

@@ -2,9 +2,7 @@
 
 import streamlit as st
 
-from dashboard.frame import origins
-from dashboard.frame.changing import done
-from dashboard.gate import present
+from dashboard.frame import origins, pending, signing
 from dashboard.lots import blocks, words
 from dashboard.lots.tables import results_table
 from spc.store import Store
@@ -37,14 +35,12 @@ def _void(store: Store, chosen: str) -> None:
         cause = st.text_input("Laboratory cause that was found")
         signed = st.form_submit_button("Make void")
     if signed:
-        done(
-            lambda: store.invalidate(chosen, cause=cause, by=present.proof()),
-            lambda _: "The result is void; it stays in the record with its cause.",
-        )
+        signing.ask(lambda by: store.ask_invalidation(chosen, cause=cause, by=by))
 
 
 def void(store: Store, name: str) -> None:
-    """Results that were made void, with their cause."""
+    """Results that were made void with their cause, and what waits to be."""
+    pending.about(f"a result of lot {name}")
     frame = store.invalidations(name)
     if not frame.empty:
         st.html(blocks.void(frame))

@@ -1,4 +1,7 @@
-"""Adopting what was found of a method: a correction, its withdrawal, or changed figures."""
+"""What was found of a method, handed on: a correction, its withdrawal, or changed figures.
+
+A correction is a proposal until somebody adopts it, below *corrections*.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -12,7 +15,7 @@ from dashboard.gate import present
 from dashboard.methods import known
 from dashboard.methods.tables.corrections import changes_table
 from dashboard.methods.words import corrections, stated_figures
-from spc.answers import adoptions
+from spc.answers import adoptions, methods
 from spc.compare.between_methods.corrections import Correction
 from spc.errors import LotHeatError
 from spc.intake.catalogue import parse
@@ -22,7 +25,7 @@ from spc.store import Store
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Signed:
+class _Wanted:
     """Why, and from which day on."""
 
     reason: str
@@ -37,23 +40,23 @@ def correction(
     against: str,
     lots: tuple[str, str],
 ) -> None:
-    """What a correction would do to the lots that wait, and the form to adopt it."""
+    """What a correction would do to the lots that wait, and the form to propose it."""
     unit = known.scale_of(stated).unit
     draft = adoptions.next_correction(
         found,
-        store.catalogue().corrections,
+        methods.numbered_corrections(store),
         stated=stated,
         against=against,
         lots=lots,
-        signed=("", ""),
+        reason="",
         effective_from=store.today(),
     )
-    with st.expander(f"Adopt {draft.name}"):
+    with st.expander(f"Propose {draft.name}"):
         st.markdown(f"It {corrections.correction(found, unit=unit)}. {corrections.ADOPTING}")
         _preview(store, draft)
-        signed = _signature(store, form="correction", label=f"Adopt version {draft.version}")
-    if signed is not None:
-        _adopt(store, draft, signed)
+        wanted = _wanted(store, form="correction", label=f"Propose version {draft.version}")
+    if wanted is not None:
+        _propose(store, draft, wanted)
 
 
 def withdrawal(store: Store, stated: MeasuringMethod, adopted: Sequence[AdoptedCorrection]) -> None:
@@ -69,17 +72,17 @@ def withdrawal(store: Store, stated: MeasuringMethod, adopted: Sequence[AdoptedC
         one = names[choosing.one_of("Correction", list(names), key="withdraw")]
         draft = adoptions.next_correction(
             adoptions.NO_CORRECTION,
-            store.catalogue().corrections,
+            methods.numbered_corrections(store),
             stated=stated,
             against=one.against,
             lots=(one.material, one.supplier),
-            signed=("", ""),
+            reason="",
             effective_from=store.today(),
         )
         _preview(store, draft)
-        signed = _signature(store, form="withdrawal", label="Withdraw it")
-    if signed is not None:
-        _adopt(store, draft, signed)
+        wanted = _wanted(store, form="withdrawal", label="Propose the withdrawal")
+    if wanted is not None:
+        _propose(store, draft, wanted)
 
 
 def figures(
@@ -131,26 +134,24 @@ def _preview(store: Store, draft: AdoptedCorrection) -> None:
         listing.table(table, name=f"would-change-{draft.version}")
 
 
-def _signature(store: Store, *, form: str, label: str) -> _Signed | None:
-    """Why it is approved and from when; None until both are said."""
+def _wanted(store: Store, *, form: str, label: str) -> _Wanted | None:
+    """Why it is proposed and from when on; None until it is said."""
     with st.form(form):
         today = store.today()
-        since = st.date_input("In force from", value=today, min_value=today)
+        since = st.date_input("To be in force from", value=today, min_value=today)
         reason = st.text_input("Reason")
         if not st.form_submit_button(label, type="primary"):
             return None
     if not reason.strip():
         st.error("A correction stands with a reason.")
         return None
-    return _Signed(reason=reason.strip(), since=since)
+    return _Wanted(reason=reason.strip(), since=since)
 
 
-def _adopt(store: Store, draft: AdoptedCorrection, said: _Signed) -> None:
-    """Receive the correction as a catalogue of its own, with a receipt and a seal."""
-    signed = replace(
-        draft, approved_by=present.name(), reason=said.reason, effective_from=said.since
-    )
-    text = adoptions.correction_text(signed)
+def _propose(store: Store, draft: AdoptedCorrection, wanted: _Wanted) -> None:
+    """Receive the correction as a catalogue of its own; it corrects nothing before its adoption."""
+    proposed = replace(draft, reason=wanted.reason, effective_from=wanted.since)
+    text = adoptions.correction_text(proposed)
     try:
         parse(text, known=store.catalogue())
     except LotHeatError as problem:
@@ -158,8 +159,8 @@ def _adopt(store: Store, draft: AdoptedCorrection, said: _Signed) -> None:
         return
     _receive(
         store,
-        (f"{signed.name.replace(' ', '-')}.toml", text),
-        said=f"Adopted: {signed.name}, for lots received from {signed.effective_from} on.",
+        (f"{proposed.name.replace(' ', '-')}.toml", text),
+        said=f"Proposed: {proposed.name}. It waits for its adoption below *corrections*.",
     )
 
 

@@ -5,6 +5,8 @@ from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Final
 
+from dashboard.frame import errands
+from dashboard.frame.errands import Errand
 from dashboard.gate import words
 from dashboard.gate.answered import Answered
 from dashboard.gate.authority import Authority
@@ -13,6 +15,7 @@ from dashboard.gate.listening import Listening
 from dashboard.gate.provider import Asked, Entering, Provider, Signing
 from dashboard.gate.setup import ProviderSettings
 from dashboard.server.served import Served, registered
+from spc.errors import ProviderRefused
 from spc.store import Store
 from spc.store.desks.people_desk import PeopleDesk
 from spc.store.people import GROUPS, Answer, Claims, bundle
@@ -49,7 +52,7 @@ def for_company(listening: Listening, settings: ProviderSettings, store: Store) 
     return Served(
         listening=listening,
         entrance=entrance,
-        welcome=words.reached(listening.base),
+        welcome=words.started(listening.base, "", user="", visited=False),
         provider=settings.name,
     )
 
@@ -57,7 +60,9 @@ def for_company(listening: Listening, settings: ProviderSettings, store: Store) 
 def _signing(store: Store) -> Signing:
     people, desk = store.people, store.signing
 
-    def digest(requests: tuple[str, ...]) -> str:
+    def digest(requests: tuple[str, ...], key: str) -> str:
+        if errands.is_one(requests):
+            return _errand(requests[0], key).sha256
         return bundle([desk.one(one).sha256 for one in requests or ("",)])
 
     def signed(answer: Answered, asked: Asked, key: str) -> None:
@@ -75,9 +80,21 @@ def _signing(store: Store) -> Signing:
             about=asked.digest,
             asked_at=datetime.fromtimestamp(asked.at, UTC).replace(tzinfo=None),
         )
-        desk.sign(*asked.requests, by=proof)
+        if errands.is_one(asked.requests):
+            _errand(asked.requests[0], key).carry_out(proof)
+        else:
+            desk.sign(*asked.requests, by=proof)
 
     return Signing(digest=digest, signed=signed)
+
+
+def _errand(name: str, key: str) -> Errand:
+    found = errands.found(name, key=key)
+    if found is None:
+        raise ProviderRefused(
+            "this is no longer to be signed.", remedy="Open it again from its page."
+        )
+    return found
 
 
 def _claims(answer: Answered) -> Claims:

@@ -1,6 +1,7 @@
 """People come in by the store's register, by name and secret."""
 
 import getpass
+from collections.abc import Callable
 
 from dashboard.gate import words
 from dashboard.gate.accounts import Accounts
@@ -14,20 +15,31 @@ from dashboard.server.served import Served, registered
 from spc.store import Store
 
 
-def for_house(listening: Listening, store: Store) -> Served:
+def for_house(
+    listening: Listening, store: Store, *, visitor: Callable[[Store], str] | None = None
+) -> Served:
     """People come in by the store's register; where nobody has an account, the computer's user.
 
     The user's own sessions end with the first account that is opened: from then on each person
     signs in.
+
+    Parameters
+    ----------
+    visitor
+        Begins a session of the register for who opens the link of a demo.
     """
     people, cookie, user = store.people, listening.cookie, getpass.getuser()
     sessions = Sessions()
-    machine = Machine(
-        SignedIn(person=f"os:{user}", name=user, way="machine"), sessions=sessions, cookie=cookie
-    )
 
     def alone() -> bool:
         return people.alone
+
+    def begin() -> str:
+        if visitor is not None and not alone():
+            return visitor(store)
+        return sessions.begin(SignedIn(person=f"os:{user}", name=user, way="machine"))
+
+    machine = Machine(user, begin=begin, cookie=cookie)
 
     def lookup(key: str) -> SignedIn | None:
         found = sessions.who(key)
@@ -38,7 +50,8 @@ def for_house(listening: Listening, store: Store) -> Served:
         people.end_session(key)
 
     def link() -> str:
-        return listening.base + (machine.link() if alone() else LOGIN)
+        opens = visitor is not None or alone()
+        return listening.base + (machine.link() if opens else LOGIN)
 
     accounts = Accounts(lambda name, secret: people.sign_in(name, secret=secret), cookie=cookie)
     invitations = Invitations(
@@ -54,6 +67,8 @@ def for_house(listening: Listening, store: Store) -> Served:
     return Served(
         listening=listening,
         entrance=Entrance(lookup=lookup, end=end, cookie=cookie, ways=ways),
-        welcome=words.announced(link(), user) if alone() else words.reached(listening.base),
+        welcome=words.started(
+            listening.base, link(), user=user if alone() else "", visited=visitor is not None
+        ),
         link=link,
     )

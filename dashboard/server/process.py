@@ -24,6 +24,7 @@ from dashboard.server.routes import Programs
 from dashboard.server.schedule import Schedule
 from dashboard.server.served import Served
 from dashboard.server.watching import bringing, watched
+from dashboard.signing.page import SigningPage
 from spc.store import Store
 
 PORT: Final = 8501
@@ -59,11 +60,13 @@ def reached(
     return permitted(listening, people_sign_in=True), setup.provider
 
 
-def prepared(store: Store, **asked: Any) -> Served:
+def prepared(
+    store: Store, *, visitor: Callable[[Store], str] | None = None, **asked: Any
+) -> Served:
     """How a server of a store would be reached and entered; takes what `reached` takes."""
     listening, provider = reached(registered=not store.people.alone, **asked)
     if provider is None:
-        return for_house(listening, store)
+        return for_house(listening, store, visitor=visitor)
     return for_company(listening, provider, store)
 
 
@@ -164,8 +167,9 @@ def application(
         headers=Headers(),
         programs=programs,
     )
-    entrance = served.entrance
-    routes = [*programs, *entrance.open_routes(), *entrance.inner_routes(), *served.more]
+    entrance, signing = served.entrance, SigningPage(cookie=served.entrance.cookie)
+    inner = [*entrance.inner_routes(), *signing.routes(), *served.more]
+    routes = [*programs, *entrance.open_routes(), *inner]
     return st.App(script, lifespan=lifespan, routes=routes, middleware=[gate])
 
 

@@ -1,13 +1,49 @@
 """What waits today, in words."""
 
-from collections.abc import Mapping, Sequence
-from datetime import datetime
+from collections.abc import Hashable, Mapping, Sequence
+from typing import Any, Final
 
 import pandas as pd
 
+from dashboard.frame.signing_words import moment
 from dashboard.frame.upkeep import Run, Told
 from dashboard.frame.words import count, day, joined
 from spc.acceptance import LotVerdict
+from spc.store.people import Request
+
+FOR_YOU: Final = "What waits for your signature"
+ALONE: Final = "Done by one person, and to be countersigned by you"
+RELEASED: Final = "Released over your hold"
+
+
+CONFORMS: Final = "conforms"
+
+
+def ready(number: int) -> str:
+    """That routine lots can be accepted together."""
+    return (
+        f"{count(number, 'lot')} {'is' if number == 1 else 'are'} routine: all lines conform,"
+        " nothing stands beside them"
+    )
+
+
+def routine_lot(row: Mapping[Hashable, Any]) -> str:
+    """One routine lot to tick."""
+    return f"{row['lot']}: {row['material']} from {row['supplier']}, {row['sentence']}"
+
+
+def accept(number: int) -> str:
+    """The button below the ticked lots."""
+    return f"Accept {count(number, 'lot')}…" if number else "Accept…"
+
+
+def released(hold: Request, over: Request) -> str:
+    """That a lot somebody held was released, by whom and why."""
+    who = joined([one.name for one in over.signatures])
+    return (
+        f"you held it ({hold.reason}); {who} released it on"
+        f" {moment(over.signatures[-1].signed_at)}: {over.reason}"
+    )
 
 
 def today(
@@ -106,11 +142,6 @@ def ran(one: Told) -> str:
     if one.failed is not None and one.failed != one.last:
         sentences.append(f"It last failed {_ran(one.failed)}")
     return " ".join(sentences)
-
-
-def moment(at: datetime) -> str:
-    """A moment of the server, in UTC as on paper."""
-    return f"{day(at)}, {at:%H:%M} UTC"
 
 
 def _ran(run: Run) -> str:

@@ -1,7 +1,7 @@
 """`Store`: a thin face over the file; every call opens its own cursor."""
 
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 from typing import Any, Self
 
@@ -30,10 +30,11 @@ from spc.store.lots import (
     judgement,
     lots,
     results,
+    voiding,
 )
 from spc.store.lots.lots import Lot
-from spc.store.people import Ask, together, whole
 from spc.store.people.proofs import Actor, Proof
+from spc.store.people.requests import Request
 from spc.store.record import receipts
 from spc.store.record.receipts import Receipt
 from spc.store.streams import baselines, investigations, streams, surveys
@@ -251,29 +252,26 @@ class Store(Decisions, Desks, Keeping):
         with self._read() as cursor:
             return investigations.of_stream(cursor, key)
 
+    def ask_invalidation(self, result: str, *, cause: str, by: Proof) -> Request:
+        """Write down that a result is to be void; nobody has signed it yet."""
+        return self._write_down(by, lambda cursor, _: voiding.ask(cursor, result, cause=cause))
+
     def invalidate(
         self, result: str, *, cause: str, by: Proof, second: Proof | None = None
-    ) -> None:
+    ) -> Request:
         """Make a result void for a laboratory cause; it stays in the record.
 
-        Raises
-        ------
-        SignatureRefused
-            If a second person must sign, and does not.
+        Returns
+        -------
+        Request
+            Complete, or waiting for a second person; the result counts until then.
         """
-
-        def work(cursor: Cursor, actor: Actor, at: datetime) -> None:
-            ask = Ask(
-                deed="void results",
-                subject=result,
-                about={"result": result, "cause": cause},
-                meaning="made void",
-                reason=cause,
-            )
-            request = whole(together(cursor, actor, ask, second=second, at=at))
-            invalidations.invalidate(cursor, result, cause=cause, by=actor, beside=request.beside)
-
-        self._act(by, work)
+        return self._sign_here(
+            by,
+            lambda cursor, _: voiding.ask(cursor, result, cause=cause),
+            business=voiding.BUSINESS,
+            second=second,
+        )
 
     def invalidations(self, lot: str) -> pd.DataFrame:
         """The void results of a lot."""

@@ -7,6 +7,7 @@ import pytest
 
 from spc.answers import adoptions, method_comparisons, method_spread, methods
 from spc.errors import InvalidInput
+from tests.approved import in_force
 from tests.staff import ME
 
 MATERIAL = "cayenne powder"
@@ -65,11 +66,12 @@ def test_a_correction_taken_back_stays_among_the_versions(small_store):
         stated=stated,
         against="liquid chromatography",
         lots=(MATERIAL, ""),
-        signed=("Mara Quill", "trial"),
+        reason="trial",
         effective_from=date(2026, 1, 1),
     )
     text = adoptions.correction_text(taken_back)
     small_store.receive_bytes("correction.toml", text.encode(), by=ME)
+    in_force(small_store)
 
     found = methods.corrections_of_method(small_store, stated)
 

@@ -9,6 +9,7 @@ import pandas as pd
 import demo_data
 from demo_data.workbook import write_workbook
 from spc.store import Store
+from tests.approved import in_force
 from tests.staff import ME
 
 LOTS: Final = 20_000
@@ -74,6 +75,7 @@ def make_store(path: Path, register: Path) -> None:
     with Store.open(path) as store:
         for file in (demo / "catalogue.toml", *sorted((demo / "profiles").glob("*.toml"))):
             store.receive(file, by=ME)
+        in_force(store)
         store.receive(register, by=ME)
 
 

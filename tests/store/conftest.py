@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from spc.store import Store
+from tests.approved import in_force
 from tests.staff import ME, enter, first_day, ines, mara
 from tests.store.everything import everything
 
@@ -135,9 +136,9 @@ TERMS = {
 
 
 @pytest.fixture(scope="session")
-def stocked_file(small_store_file, source_file, tmp_path_factory) -> Path:
-    """A store with lots in every state of release, closed; nobody blends in it yet."""
-    path: Path = tmp_path_factory.mktemp("stocked") / "lots.db"
+def lone_file(small_store_file, source_file, tmp_path_factory) -> Path:
+    """A store with measured lots and decisions on them, closed; nobody has an account in it."""
+    path: Path = tmp_path_factory.mktemp("lone") / "lots.db"
     readings = [
         f"{lot},{bag},1,2026-03-12 08:0{bag}:00,0.1,10,10,{heat * (0.98 + 0.01 * bag):.3f},µmol/L"
         for lot, (heat, _) in MEASURED.items()
@@ -160,6 +161,7 @@ def stocked_file(small_store_file, source_file, tmp_path_factory) -> Path:
             ("colour.csv", "\n".join(colours)),
         ):
             store.receive_bytes(name, text.encode(), by=ME)
+        in_force(store)
         first_day(store, "2026-06-01")
         for source, rows in (
             ("sensor", readings),
@@ -169,7 +171,16 @@ def stocked_file(small_store_file, source_file, tmp_path_factory) -> Path:
         ):
             store.receive_bytes(f"{source}.csv", source_file(source, *rows), by=ME)
         assert store.held().empty, store.held()["reason"].unique()
+    return path
+
+
+@pytest.fixture(scope="session")
+def stocked_file(lone_file, source_file, tmp_path_factory) -> Path:
+    """A store with lots in every state of release, closed; nobody blends in it yet."""
+    path: Path = tmp_path_factory.mktemp("stocked") / "lots.db"
+    with Store.open(shutil.copy(lone_file, path)) as store:
         store.receive_bytes("later.toml", ASKED_LATER.encode(), by=ME)
+        in_force(store)
         enter(store, "mara", "ines")
         _toxins_that_were_void(store, source_file)
         for lot, (decision, scope, until) in TERMS.items():

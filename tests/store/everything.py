@@ -12,6 +12,7 @@ from spc.store.blends.drafts import Draft, Portion, Predicted
 from spc.store.desks.signing_desk import SigningDesk
 from spc.store.file.cursors import Cursor
 from spc.store.people import CUT_OVER, Actor, Ask, Grant, Request
+from tests.approved import in_force
 from tests.staff import ines, mara, secret_of
 
 KEY = StreamKey(
@@ -88,6 +89,7 @@ class Concession:
 def everything(store: Store, source_file: Callable[..., bytes]) -> None:
     """Let everything happen to the stocked store."""
     store.receive_bytes("controls.toml", MORE_CATALOGUE.encode(), by=mara(store))
+    in_force(store)
     _rows_that_wait(store, source_file)
     _decisions_and_notes(store)
     _blends(store)
@@ -136,7 +138,7 @@ def _blends(store: Store) -> None:
     blends.count("MILD", bags=38, bag_kg=25.0, opened_kg=5.0, by=ines(store), reason="stock-take")
     blend = blends.save(DRAFT, by=ines(store))
     blends.approve(blend, by=mara(store), second=ines(store))
-    blends.issue(blend, by=ines(store))
+    blends.issue(blend, by=mara(store))
     blends.make(blend, lot="BLEND-1", weighed={"HOT": 108.5, "MILD": 390.0}, by=ines(store))
     given_up = blends.save(replace(DRAFT, name="another"), by=ines(store))
     blends.cancel(given_up, reason="no need", by=ines(store))

@@ -55,7 +55,7 @@ def files(stocked_file, tmp_path_factory):
     grown("house", "stocked", introduced)
     grown("a draft", "house", lambda store, _: store.blends.save(DRAFT, by=mara(store)))
     grown("mild", "house", lambda store, _: store.blends.save(MILD_ONLY, by=mara(store)))
-    grown("approved", "a draft", STEPS["approved"])
+    grown("approved", "a draft", lambda store, blend: STEPS["approved"](store, blend) and "")
     grown("issued", "approved", lambda store, blend: STEPS["issued"](store, blend) and "")
     grown("made", "issued", lambda store, blend: STEPS["made"](store, blend) and "")
     grown("cancelled", "a draft", STEPS["cancelled"])
@@ -112,7 +112,7 @@ STEPS = {
     "approved": lambda store, blend: store.blends.approve(
         blend, by=mara(store), second=_beside(store, blend)
     ),
-    "issued": lambda store, blend: store.blends.issue(blend, by=mara(store)),
+    "issued": lambda store, blend: store.blends.issue(blend, by=ines(store)),
     "made": lambda store, blend: store.blends.make(
         blend, lot="BLEND-1", weighed=WEIGHED, by=mara(store)
     ),
@@ -308,16 +308,64 @@ def test_a_draft_is_approved_by_a_person_of_the_register_in_a_role(at):
     )
 
 
-@pytest.mark.parametrize("second", ["nobody", "mara"])
-def test_a_lot_let_in_for_a_use_and_a_time_needs_a_second_person(kept, second):
-    house, blend = kept("a draft")
+def test_a_lot_let_in_for_a_use_and_a_time_needs_a_second_person(at):
+    house, blend = at("a draft")
 
-    with pytest.raises(SignatureRefused, match="second person"):
-        house.blends.approve(
-            blend, by=mara(house), second=None if second == "nobody" else mara(house)
-        )
+    with pytest.raises(SignatureRefused, match="signed it as the first"):
+        house.blends.approve(blend, by=mara(house), second=mara(house))
+    waits = house.blends.approve(blend, by=mara(house))
+    before = house.blends.one(blend).status
+    (done,) = house.signing.sign(waits.request, by=ines(house))
 
-    assert house.blends.one(blend).status == "draft"
+    assert (waits.deed, waits.state) == ("approve a blend of limited lots", "waiting")
+    assert before == "draft"
+    assert done.complete
+    assert house.blends.one(blend).status == "approved"
+    event = house.blends.events(blend).iloc[-1]
+    assert (event["signed_by"], event["second_person"]) == ("Mara Quill", "Ines Valbo")
+
+
+def test_nobody_drafts_approves_and_issues_a_blend_alone(house):
+    blend = house.blends.save(MILD_ONLY, by=mara(house))
+    house.blends.approve(blend, by=mara(house))
+
+    waits = house.blends.issue(blend, by=mara(house))
+    set_aside = stock(house, "MILD")["reserved_kg"]
+    (done,) = house.signing.sign(waits.request, by=ines(house))
+
+    assert (waits.deed, waits.state) == ("issue one's own blend", "waiting")
+    assert set_aside == 0.0
+    assert done.complete
+    assert house.blends.one(blend).sheet == "2026-0001"
+    event = house.blends.events(blend).iloc[-1]
+    assert (event["signed_by"], event["second_person"]) == ("Mara Quill", "Ines Valbo")
+    assert house.verify().ok
+
+
+def test_the_drafter_cannot_sign_alone_the_issue_that_another_asked_for(house):
+    blend = house.blends.save(MILD_ONLY, by=mara(house))
+    house.blends.approve(blend, by=mara(house))
+    asked = house.blends.ask_issue(blend, by=ines(house))
+
+    with pytest.raises(SignatureRefused, match="Mara Quill drafted it"):
+        house.signing.sign(asked.request, by=mara(house))
+
+    assert house.blends.one(blend).status == "approved"
+
+
+def test_an_issue_that_waits_is_void_when_a_lot_is_barred_meanwhile(house):
+    blend = house.blends.save(
+        replace(MILD_ONLY, portions=(Portion(lot="MILD", kg=400.0),)), by=mara(house)
+    )
+    house.blends.approve(blend, by=mara(house))
+    waits = house.blends.issue(blend, by=mara(house))
+    house.blends.consume("MILD", kg=700.0, by=mara(house), reason="sold")
+
+    with pytest.raises(SignatureRefused, match="400 kg are planned, but 300 kg can be had"):
+        house.signing.sign(waits.request, by=ines(house))
+
+    assert house.signing.one(waits.request).state == "void"
+    assert house.blends.one(blend).status == "approved"
 
 
 def test_an_approval_is_refused_when_a_lot_was_measured_anew(at, source_file):
@@ -396,9 +444,12 @@ def test_an_issue_sets_the_stock_aside_and_numbers_the_sheet(at):
     second = house.blends.save(MILD_ONLY, by=mara(house))
     STEPS["approved"](house, second)
 
-    number = house.blends.issue(second, by=mara(house))
+    house.blends.issue(second, by=ines(house))
 
-    assert (house.blends.one(first).sheet, number) == ("2026-0001", "2026-0002")
+    assert (house.blends.one(first).sheet, house.blends.one(second).sheet) == (
+        "2026-0001",
+        "2026-0002",
+    )
     mild = stock(house, "MILD")
     assert (mild["reserved_kg"], mild["available_kg"], mild["consumed_kg"]) == (900.0, 100.0, 0.0)
     assert (mild["bags"], mild["opened_kg"]) == (4, 0.0)
@@ -409,9 +460,9 @@ def test_what_is_set_aside_is_not_promised_twice(at):
     much = replace(MILD_ONLY, portions=(Portion(lot="MILD", kg=700.0),))
     waiting = house.blends.save(much, by=mara(house))
     STEPS["approved"](house, waiting)
-    house.blends.issue(first, by=mara(house))
+    house.blends.issue(first, by=ines(house))
 
-    problem = refusal(house, lambda: house.blends.issue(waiting, by=mara(house)))
+    problem = refusal(house, lambda: house.blends.issue(waiting, by=ines(house)))
 
     assert problem.what == "Of lot MILD 700 kg are planned, but 600 kg can be had."
 
@@ -440,7 +491,7 @@ def test_a_lot_wholly_set_aside_is_no_longer_offered_but_does_not_stop_its_own_b
     every = replace(MILD_ONLY, portions=(Portion(lot="MILD", kg=1000.0),))
     blend = house.blends.save(every, by=mara(house))
     STEPS["approved"](house, blend)
-    house.blends.issue(blend, by=mara(house))
+    house.blends.issue(blend, by=ines(house))
 
     assert stock(house, "MILD")["barred"] == "all that is left of it is set aside for blends"
     assert house.blends.against(blend) == []
@@ -471,9 +522,9 @@ def test_the_store_does_not_invent_who_blends(stocked):
         by=mara(stocked),
     )
 
-    problem = refusal(stocked, lambda: stocked.blends.issue(blend, by=mara(stocked)))
+    problem = refusal(stocked, lambda: stocked.blends.issue(blend, by=ines(stocked)))
     stocked.blends.introduce(country="Middle Vale", by=mara(stocked))
-    stocked.blends.issue(blend, by=mara(stocked))
+    stocked.blends.issue(blend, by=ines(stocked))
 
     assert problem.what == (
         "the catalogue has no supplier 'own blend', in whose name the blend would stand."
@@ -507,7 +558,7 @@ def test_a_blend_that_is_not_in_the_store_is_refused_by_name(kept):
     house, _ = kept("house")
 
     with pytest.raises(UnknownName, match="no blend 'nowhere'"):
-        house.blends.issue("nowhere", by=mara(house))
+        house.blends.issue("nowhere", by=ines(house))
 
 
 # Making
@@ -842,7 +893,7 @@ def eventful(eventful_file, tmp_path_factory):
 
 def test_every_write_has_one_entry_in_the_audit_chain(eventful_file, tmp_path):
     with Store.open(shutil.copy(eventful_file, tmp_path / "lots.db")) as store:
-        checked, newest = store.verify(), store.audit(most=11)
+        checked, newest = store.verify(), store.audit(most=13)
         with store._connection.read() as cursor:
             tables = ("blend", "blend_event", "stock_move", "blend_parent")
             rows = [len(cursor.table(table).fetchall()) for table in tables]
@@ -857,6 +908,8 @@ def test_every_write_has_one_entry_in_the_audit_chain(eventful_file, tmp_path):
         "counted stock",
         "received",
         "issued a blend",
+        "first signature: issued",
+        "asked for a signature: issued",
         "approved a blend",
         "second signature: approved",
         "first signature: approved",

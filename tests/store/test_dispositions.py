@@ -9,6 +9,7 @@ from spc.errors import DispositionRefused, NotAllowed, NotKnown, SignatureRefuse
 from spc.store import Store
 from spc.store.lots import release
 from spc.store.lots.release import Decision
+from tests.approved import in_force
 from tests.staff import ME, ines, signed
 
 LIMITED = ("accepted under concession", "restricted to blend")
@@ -297,6 +298,7 @@ def test_a_lot_is_judged_by_the_version_in_force_on_the_day_it_came(
     text = small_sources["catalogue.toml"].replace("version = 1", "version = 2")
     newer = text.replace("effective_from = 2026-01-01", "effective_from = 2026-03-03")
     small_store.receive_bytes("newer.toml", newer.encode(), by=ME)
+    in_force(small_store)
     row = "L-0,cayenne powder,North Mill,2025-06-01,2024,40,25,39000,2025-05-20"
     small_store.receive_bytes("register.csv", source_file("register", row), by=ME)
 

@@ -193,7 +193,18 @@ def test_a_change_before_the_next_step_of_the_schema_is_told_after_it(
 def test_every_check_of_an_old_store_has_something_to_check(tmp_path):
     path = old_store(tmp_path / "lots.db")
 
+    kept = [len(rows) for table, rows in ROWS.items() if table not in ("audit", "schema_step")]
+    approved = len(ROWS["specification"]) + len(ROWS["correction"])
     with Store.open(path) as store, store._connection.read() as cursor:
-        assert verification.verify(cursor).checked["rows"] == sum(
-            len(rows) for table, rows in ROWS.items() if table not in ("audit", "schema_step")
-        )
+        assert verification.verify(cursor).checked["rows"] == sum(kept) + approved
+
+
+def test_what_judged_lots_in_an_old_store_goes_on_and_is_marked_as_received(tmp_path):
+    with Store.open(old_store(tmp_path / "lots.db")) as store:
+        approvals, known = store.approvals.every(), store.catalogue()
+
+        assert {one.how for one in approvals} == {"as received"}
+        assert len(known.specifications) == len(ROWS["specification"])
+        assert len(known.corrections) == len(ROWS["correction"])
+        assert store.approvals.proposals() == ()
+        assert store.verdict("HELD").specification.version == 1

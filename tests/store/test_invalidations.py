@@ -1,21 +1,27 @@
 import pytest
 
 from spc.errors import InvalidInput, SignatureRefused, UnknownName
-from tests.staff import enter, ines, mara, signed
+from tests.staff import ME, enter, ines, mara, signed
 
 CAUSE = "strip taken from the opened pack of batch S1"
 
 
 @pytest.fixture
-def measured(small_store, source_file):
-    """The small store with three bags of L-1, one of them far too low."""
+def alone(small_store, source_file):
+    """The small store with three bags of L-1, one of them far too low; nobody has an account."""
     rows = [
         f"L-1,{bag},1,2026-03-04 10:00:00,0.1,10,10,{x},µmol/L"
         for bag, x in ((1, 8.6), (2, 8.4), (3, 2.1))
     ]
-    enter(small_store, "mara", "ines")
-    small_store.receive_bytes("sensor.csv", source_file("sensor", *rows), by=ines(small_store))
+    small_store.receive_bytes("sensor.csv", source_file("sensor", *rows), by=ME)
     return small_store
+
+
+@pytest.fixture
+def measured(alone):
+    """The same, with two people."""
+    enter(alone, "mara", "ines")
+    return alone
 
 
 def low(store):
@@ -47,18 +53,38 @@ def test_a_void_result_stays_in_the_record_and_no_longer_counts(measured):
     [
         ({"cause": " "}, "has no reason"),
         ({"cause": "."}, "has no reason"),
-        ({"second": "nobody"}, "needs a second person"),
         ({"second": "ines"}, "Ines Valbo has signed it as the first"),
     ],
 )
 def test_a_result_is_not_void_because_it_is_unwelcome(measured, fault, what):
     told = {"cause": CAUSE, "second": "mara"} | fault
-    second = None if told["second"] == "nobody" else signed(measured, told["second"])
+    second = signed(measured, told["second"])
 
     with pytest.raises(SignatureRefused, match=what):
         measured.invalidate(low(measured), cause=told["cause"], by=ines(measured), second=second)
 
     assert measured.invalidations("L-1").empty
+
+
+def test_a_result_counts_until_a_second_person_has_signed_that_it_is_void(measured):
+    before = heat(measured).samples
+    waits = measured.invalidate(low(measured), cause=CAUSE, by=ines(measured))
+    waiting = heat(measured).samples
+    (done,) = measured.signing.sign(waits.request, by=mara(measured))
+
+    assert (waits.state, waits.subject) == ("waiting", "a result of lot L-1")
+    assert waiting == before
+    assert done.complete
+    assert heat(measured).samples == before - 1
+    assert measured.invalidations("L-1")["invalidated_by"].tolist() == ["Ines Valbo"]
+
+
+def test_one_person_makes_a_result_void_alone_and_it_is_marked(alone):
+    done = alone.invalidate(low(alone), cause=CAUSE, by=ME)
+
+    assert done.alone
+    assert alone.invalidations("L-1")["second_person"].tolist() == [""]
+    assert alone.verify().ok
 
 
 def test_a_result_is_made_void_once(measured):

@@ -4,6 +4,7 @@ import pytest
 
 from spc.intake import catalogue
 from spc.store import Store
+from tests.approved import in_force
 from tests.staff import ME, enter, ines, mara
 
 POLICY = """
@@ -55,6 +56,7 @@ def store(asking, small_sources, source_file, tmp_path):
     with Store.open(tmp_path / "lots.db") as opened:
         for name, text in (small_sources | {"catalogue.toml": asking}).items():
             opened.receive_bytes(name, text.encode(), by=ME)
+        in_force(opened)
         lot = "L-1,cayenne powder,North Mill,2026-03-02,2025,40,25,41000,2026-02-20"
         opened.receive_bytes("register.csv", source_file("register", lot), by=ME)
         yield opened

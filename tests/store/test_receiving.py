@@ -389,13 +389,15 @@ def test_a_changed_specification_needs_a_new_version(small_store, small_sources,
     assert {**contents(small_store), "audit": []} == {**before, "audit": []}
 
 
-def test_a_new_specification_version_is_added(small_store, small_sources):
+def test_a_new_specification_version_is_added_as_a_proposal(small_store, small_sources):
     newer = small_sources["catalogue.toml"].replace("version = 1", "version = 2")
 
     receipt = small_store.receive_bytes("newer.toml", newer.encode(), by=ME)
 
     assert receipt.stored == 1
-    assert [one.version for one in small_store.catalogue().specifications] == [1, 2]
+    catalogue = small_store.catalogue()
+    assert [one.version for one in catalogue.specifications] == [1]
+    assert [one.version for one in catalogue.proposed] == [2]
 
 
 def test_a_changed_supplier_keeps_its_old_facts(small_store, small_sources):

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from spc.errors import InvalidInput, UnknownName
 from spc.store import Store
 from spc.store.blends.bags import Move, delivered, kilograms
+from tests.approved import in_force
 from tests.staff import ines, mara
 
 WHY = "stock-taking"
@@ -286,6 +287,7 @@ def test_the_numbers_of_a_recipe_are_those_of_the_lot_s_verdict(seen):
 def test_an_adopted_correction_reaches_the_recipe_as_it_reaches_the_verdict(stocked):
     before = stocked.blends.stock(lots=["MILD"]).assays.set_index("characteristic").loc["heat"]
     stocked.receive_bytes("correction.toml", CORRECTION.encode(), by=mara(stocked))
+    in_force(stocked)
 
     after = stocked.blends.stock(material="cayenne powder")
     verdicts = stocked.verdicts(after.lots["lot"].tolist())

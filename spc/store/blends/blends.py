@@ -3,12 +3,11 @@
 import uuid
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from types import MappingProxyType
 from typing import Final
 
 from spc.errors import InvalidInput
-from spc.store.blends import barred, blend_records, drafts, fitness, stock_moves
+from spc.store.blends import blend_records, drafts, fitness, stock_moves
 from spc.store.blends.bags import Move
 from spc.store.blends.blend_records import Blend
 from spc.store.blends.drafts import Draft
@@ -16,8 +15,7 @@ from spc.store.blends.made_lot import OWN
 from spc.store.catalogue import catalogue
 from spc.store.file.cursors import Cursor
 from spc.store.lots import gathering
-from spc.store.people import Ask, permit, together, whole
-from spc.store.people.proofs import Actor, Proof
+from spc.store.people.proofs import Actor
 from spc.store.record import audit, ledger
 
 # What may happen to a blend in each state.
@@ -42,12 +40,16 @@ class Signed:
 
     Attributes
     ----------
+    by
+        Who acts: of two who sign, the second.
+    first
+        The name of the first who signed, where somebody else acts.
     beside
-        The name of the second person, who must sign an approval where a lot was accepted for a use
-        and a time only.
+        The name of the second person; empty where one is enough.
     """
 
     by: Actor
+    first: str = ""
     role: str = ""
     beside: str = ""
     reason: str = ""
@@ -83,6 +85,7 @@ def save(cursor: Cursor, draft: Draft, *, by: Actor) -> str:
         "evidence": audit.canonical(evidence),
         "note": draft.note.strip(),
         "drafted_by": by.name,
+        "drafted_person": by.person,
         "drafted_at": audit.moment(cursor),
     }
     ledger.post(
@@ -96,40 +99,34 @@ def save(cursor: Cursor, draft: Draft, *, by: Actor) -> str:
     return key
 
 
-def approve(
-    cursor: Cursor, blend: str, actor: Actor, *, second: Proof | None, at: datetime
-) -> None:
-    """Let a draft be issued.
+def approvable(cursor: Cursor, blend: str) -> Blend:
+    """A draft that can be approved.
 
     Raises
     ------
     InvalidInput
         If a lot was barred, is no longer there or has another mean since it was drafted.
-    SignatureRefused
-        If a lot was accepted for a use and a time only, and no second person signs.
     UnknownName
         If there is no such blend.
     """
     planned = in_turn(cursor, blend, "approved")
     _refuse_unfit(cursor, planned)
-    decisions = barred.decided(cursor)
-    limited = [lot for lot in planned.draft.lots if decisions[lot].limited]
-    if limited or second is not None:
-        ask = _approval(planned, limited)
-        request = whole(together(cursor, actor, ask, second=second, at=at))
-        signed = Signed(by=actor, role=request.signatures[0].role, beside=request.beside)
-    else:
-        signed = Signed(by=actor, role=permit(actor, "approve a blend"))
-    _post(cursor, planned, "approved", signed)
+    return planned
 
 
-def issue(cursor: Cursor, blend: str, signed: Signed) -> str:
-    """Hand a blend out to be made: its stock is set aside, and its sheet gets a number.
+def approve(cursor: Cursor, blend: str, signed: Signed) -> None:
+    """Let a draft be issued; the caller has seen to it that everybody signed who must.
 
-    Returns
-    -------
-    str
-        The number of the sheet: the year, and a running number within it.
+    Raises
+    ------
+    InvalidInput, UnknownName
+        See `approvable`.
+    """
+    _post(cursor, approvable(cursor, blend), "approved", signed)
+
+
+def issuable(cursor: Cursor, blend: str) -> Blend:
+    """An approved blend that can be issued.
 
     Raises
     ------
@@ -141,14 +138,32 @@ def issue(cursor: Cursor, blend: str, signed: Signed) -> str:
     """
     planned = in_turn(cursor, blend, "issued")
     _refuse_unfit(cursor, planned)
-    known = catalogue.load(cursor)
-    if OWN not in {one.supplier for one in known.suppliers}:
+    if OWN not in {one.supplier for one in catalogue.load(cursor).suppliers}:
         raise InvalidInput(
             f"the catalogue has no supplier {OWN!r}, in whose name the blend would stand.",
             where=place(planned),
             remedy="Add it to the catalogue, with the country you blend in.",
         )
-    year = str(gathering.today_of(cursor, known).year)
+    return planned
+
+
+def issue(cursor: Cursor, blend: str, signed: Signed) -> str:
+    """Hand a blend out to be made: its stock is set aside, and its sheet gets a number.
+
+    The caller has seen to it that everybody signed who must.
+
+    Returns
+    -------
+    str
+        The number of the sheet: the year, and a running number within it.
+
+    Raises
+    ------
+    InvalidInput, UnknownName
+        See `issuable`.
+    """
+    planned = issuable(cursor, blend)
+    year = str(gathering.today_of(cursor, catalogue.load(cursor)).year)
     row = cursor.execute(SHEETS, {"year": year}).fetchone()
     sheet = f"{year}-{1 + (row[0] if row else 0):04}"
     reserved = [
@@ -222,7 +237,7 @@ def event(cursor: Cursor, blend: str, what: str, signed: Signed, **more: str) ->
         "what": what,
         **nothing,
         **more,
-        "signed_by": signed.by.name,
+        "signed_by": signed.first or signed.by.name,
         "role": signed.role,
         "second_person": signed.beside,
         "reason": signed.reason.strip(),
@@ -270,7 +285,7 @@ def _post(
             "blend_event": [happened],
             "stock_move": stock_moves.checked_rows(cursor, moves, by=by, reason=reason),
         },
-        actor=by,
+        actor=signed.by.name,
         action=f"{what} a blend",
         subject=planned.blend,
         more={"by": signed.by.told()},
@@ -289,14 +304,3 @@ def _refuse(found: Iterable[str], *, where: str, remedy: str) -> None:
     told = " ".join(found)
     if told:
         raise InvalidInput(told, where=where, remedy=remedy)
-
-
-def _approval(planned: Blend, limited: Sequence[str]) -> Ask:
-    """What is signed of a draft; two persons have read what its limited lots may be used for."""
-    return Ask(
-        deed="approve a blend of limited lots" if limited else "approve a blend",
-        subject=planned.blend,
-        about={"blend": planned.draft.name, "limited lots": list(limited)},
-        meaning="approved",
-        reason=f"uses {', '.join(limited)} within their terms" if limited else "can be made",
-    )

@@ -1,7 +1,7 @@
 """The door to stock and blends: `Store.blends`."""
 
 from collections.abc import Mapping, Sequence
-from datetime import date, datetime
+from datetime import date
 
 import pandas as pd
 import tomli_w
@@ -14,6 +14,7 @@ from spc.store.blends import (
     making,
     parentage,
     predictions,
+    signing,
     stock,
     stock_moves,
 )
@@ -30,6 +31,7 @@ from spc.store.file.cursors import Cursor
 from spc.store.files import receiving
 from spc.store.files.receiving import Incoming
 from spc.store.people.proofs import Actor, Proof
+from spc.store.people.requests import Request
 from spc.store.record.receipts import Receipt
 
 
@@ -102,20 +104,50 @@ class BlendDesk(KnownDesk):
             "draft a blend", by, lambda cursor, actor: blends.save(cursor, draft, by=actor)
         )
 
-    def approve(self, blend: str, *, by: Proof, second: Proof | None = None) -> None:
-        """Let a draft be issued; two persons if a lot was accepted for a use and a time only."""
+    def ask_approval(self, blend: str, *, by: Proof, reason: str = "") -> Request:
+        """Write down that a draft is to be approved; nobody has signed it yet."""
+        return self._write_down(
+            by, lambda cursor, _: signing.ask_approval(cursor, blend, reason=reason)
+        )
 
-        def work(cursor: Cursor, actor: Actor, at: datetime) -> None:
-            blends.approve(cursor, blend, actor, second=second, at=at)
+    def approve(
+        self, blend: str, *, by: Proof, second: Proof | None = None, reason: str = ""
+    ) -> Request:
+        """Let a draft be issued; two persons if a lot was accepted for a use and a time only.
 
-        self._act(by, work)
-
-    def issue(self, blend: str, *, by: Proof) -> str:
-        """Set the stock aside and hand the sheet out; returns its number."""
-        return self._do(
-            "issue a blend",
+        Returns
+        -------
+        Request
+            Complete, or waiting for a second person; the draft is as it was then.
+        """
+        return self._sign_here(
             by,
-            lambda cursor, actor: blends.issue(cursor, blend, Signed(by=actor)),
+            lambda cursor, _: signing.ask_approval(cursor, blend, reason=reason),
+            business=signing.BUSINESS,
+            second=second,
+        )
+
+    def ask_issue(self, blend: str, *, by: Proof, reason: str = "") -> Request:
+        """Write down that a blend is to be issued; nobody has signed it yet."""
+        return self._write_down(
+            by, lambda cursor, actor: signing.ask_issue(cursor, actor, blend, reason=reason)
+        )
+
+    def issue(
+        self, blend: str, *, by: Proof, second: Proof | None = None, reason: str = ""
+    ) -> Request:
+        """Set the stock aside and hand the sheet out; two persons if its drafter issues it.
+
+        Returns
+        -------
+        Request
+            Complete, or waiting for a second person; nothing is set aside then.
+        """
+        return self._sign_here(
+            by,
+            lambda cursor, actor: signing.ask_issue(cursor, actor, blend, reason=reason),
+            business=signing.BUSINESS,
+            second=second,
         )
 
     def make(  # noqa: PLR0913 - a record of making has these parts

@@ -4,17 +4,31 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
+from spc.store.approving import business
+from spc.store.blends import signing
+from spc.store.desks.approval_desk import ApprovalDesk
 from spc.store.desks.blend_desk import BlendDesk
 from spc.store.desks.compare_desk import CompareDesk
 from spc.store.desks.intake_desk import IntakeDesk
 from spc.store.desks.known_desk import KnownDesk
 from spc.store.desks.people_desk import PeopleDesk
-from spc.store.desks.signing_desk import Business, SigningDesk
+from spc.store.desks.signing_desk import SigningDesk
+from spc.store.files import withdrawing
+from spc.store.lots import voiding
 from spc.store.lots.deciding import Deciding
 from spc.store.lots.release import DEEDS
+from spc.store.people.business import Business
 
 # What each deed does that can be signed by a request.
-BUSINESS: Final[Mapping[str, Business]] = MappingProxyType(dict.fromkeys(DEEDS, Deciding()))
+BUSINESS: Final[Mapping[str, Business]] = MappingProxyType(
+    {
+        **dict.fromkeys(DEEDS, Deciding()),
+        **business.BUSINESS,
+        **signing.BUSINESS,
+        **voiding.BUSINESS,
+        **withdrawing.BUSINESS,
+    }
+)
 
 
 class Desks(KnownDesk):
@@ -44,3 +58,8 @@ class Desks(KnownDesk):
     def signing(self) -> SigningDesk:
         """What waits for a signature."""
         return SigningDesk(self._connection, business=BUSINESS)
+
+    @property
+    def approvals(self) -> ApprovalDesk:
+        """Specifications and corrections: what waits, and its approval."""
+        return ApprovalDesk(self._connection)

@@ -1,7 +1,6 @@
 """The door to files once they are in: mending, and withdrawing: `Store.intake`."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import datetime
 
 import pandas as pd
 
@@ -10,13 +9,21 @@ from spc.intake import SourceProfile
 from spc.intake.by_hand import Sheet
 from spc.store.desks.known_desk import KnownDesk
 from spc.store.file.cursors import Cursor
-from spc.store.files import dismissing, mending, profiles, receiving, typed_sheets, withdrawals
+from spc.store.files import (
+    dismissing,
+    mending,
+    profiles,
+    receiving,
+    typed_sheets,
+    withdrawals,
+    withdrawing,
+)
 from spc.store.files.mending import Mend
 from spc.store.files.receiving import Incoming
 from spc.store.files.sorting import Sorted
 from spc.store.files.withdrawals import Consequences, Kind
-from spc.store.people import Ask, together, whole
 from spc.store.people.proofs import STORE, Actor, Proof
+from spc.store.people.requests import Request
 from spc.store.record import audit, receipts
 from spc.store.record.receipts import Receipt
 
@@ -153,28 +160,25 @@ class IntakeDesk(KnownDesk):
         with self._suppose() as cursor:
             return withdrawals.suppose(cursor, kind, name)
 
+    def ask_withdrawal(self, kind: Kind, name: str, *, cause: str, by: Proof) -> Request:
+        """Write down that a file or a sensor batch is to be withdrawn; nobody has signed it yet."""
+        return self._write_down(
+            by, lambda cursor, _: withdrawing.ask(cursor, kind, name, cause=cause)
+        )
+
     def withdraw(
         self, kind: Kind, name: str, *, cause: str, by: Proof, second: Proof | None = None
-    ) -> int:
-        """Make every result of a file or a sensor batch void; returns how many.
+    ) -> Request:
+        """Make every result of a file or a sensor batch void.
 
-        Raises
-        ------
-        SignatureRefused
-            If a second person must sign, and does not.
+        Returns
+        -------
+        Request
+            Complete, or waiting for a second person; every result counts until then.
         """
-
-        def work(cursor: Cursor, actor: Actor, at: datetime) -> int:
-            ask = Ask(
-                deed="withdraw results",
-                subject=name,
-                about={"kind": kind, "cause": cause},
-                meaning="withdrawn",
-                reason=cause,
-            )
-            request = whole(together(cursor, actor, ask, second=second, at=at))
-            return withdrawals.withdraw(
-                cursor, kind, name, cause=cause, by=actor, beside=request.beside
-            )
-
-        return self._act(by, work)
+        return self._sign_here(
+            by,
+            lambda cursor, _: withdrawing.ask(cursor, kind, name, cause=cause),
+            business=withdrawing.BUSINESS,
+            second=second,
+        )

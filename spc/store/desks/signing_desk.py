@@ -1,9 +1,9 @@
 """The door to what waits for a signature, and the signing of it: `Store.signing`."""
 
 from collections.abc import Callable, Mapping
-from datetime import datetime
+from datetime import datetime, timedelta
 from types import MappingProxyType
-from typing import Any, Final, Protocol
+from typing import Final
 
 from spc.errors import SignatureRefused, UnknownName
 from spc.store.connection import Connection
@@ -11,26 +11,16 @@ from spc.store.desks.known_desk import Clock, KnownDesk
 from spc.store.file.cursors import Cursor
 from spc.store.people import asking, requests, signatures
 from spc.store.people.asking import Ask
+from spc.store.people.business import Business
 from spc.store.people.identity import identify
 from spc.store.people.permissions import permit
 from spc.store.people.proofs import Actor, Proof
 from spc.store.people.requests import Request
 from spc.store.record import audit
 
-
-class Business(Protocol):
-    """What a deed rests on, and how it is done once everybody has signed."""
-
-    def rests_on(self, cursor: Cursor, request: Request) -> Mapping[str, Any]:
-        """What the request's `rests_on` would be if it were asked now."""
-
-    def news(self, cursor: Cursor, request: Request) -> str:
-        """What is new where `rests_on` differs, in words without a full stop."""
-
-    def carry_out(self, cursor: Cursor, request: Request, *, actor: Actor, at: datetime) -> None:
-        """Do what was signed, in the transaction of the last signature, which is the actor's."""
-
-
+_HOLD: Final = "hold a lot"
+_RELEASE: Final = "release a lot over a hold"
+_TOLD_FOR: Final = timedelta(days=14)
 _NOTHING: Final[Mapping[str, Business]] = MappingProxyType({})
 
 
@@ -144,6 +134,23 @@ class SigningDesk(KnownDesk):
         """What was done by one person alone and waits for this one, oldest first."""
         return self._mine(by, lambda one: one.alone)
 
+    def released(self, *, by: Proof) -> tuple[tuple[Request, Request], ...]:
+        """Lots that this person held and others released in the last two weeks, newest first.
+
+        Each as the hold, and what was signed over it.
+        """
+        with self._read() as cursor:
+            at = self._clock(cursor)
+            actor = identify(cursor, by, at=at)
+            every = requests.every(cursor)
+        return tuple(
+            (hold, over)
+            for hold, over in reversed(_over_holds(every))
+            if hold.signatures[0].person == actor.person
+            and actor.person not in {one.person for one in over.signatures}
+            and at - over.signatures[-1].signed_at < _TOLD_FOR
+        )
+
     def _mine(self, by: Proof, wanted: Callable[[Request], bool]) -> tuple[Request, ...]:
         with self._read() as cursor:
             actor = identify(cursor, by, at=self._clock(cursor))
@@ -167,6 +174,18 @@ class SigningDesk(KnownDesk):
         if request.deed not in self._business:
             raise UnknownName("deed to sign here", request.deed, known=list(self._business))
         return self._business[request.deed]
+
+
+def _over_holds(every: tuple[Request, ...]) -> list[tuple[Request, Request]]:
+    """Every release over a hold with the hold it was over, oldest first."""
+    held: dict[str, Request] = {}
+    found = []
+    for one in every:
+        if one.complete and one.deed == _HOLD:
+            held[one.subject] = one
+        if one.complete and one.deed == _RELEASE and one.subject in held:
+            found.append((held[one.subject], one))
+    return found
 
 
 def _refuse_void(done: tuple[Request, ...]) -> None:

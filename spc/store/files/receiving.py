@@ -199,7 +199,7 @@ def _toml_text(incoming: Incoming) -> str | None:
 
 def _receive_catalogue(cursor: Cursor, incoming: Incoming, text: str) -> Receipt:
     parsed = catalogue_file.parse(text, known=catalogue.load(cursor))
-    kept = catalogue.save(cursor, parsed, receipt=incoming.receipt)
+    kept = catalogue.save(cursor, parsed, receipt=incoming.receipt, by=incoming.by.person)
     return _receive_entries(
         cursor, incoming, kind="catalogue", stored=kept.stored, known=kept.known
     )

@@ -127,9 +127,9 @@ def suppose(cursor: Cursor, kind: Kind, name: str) -> Consequences:
     UnknownName
         If no result of that file or batch stands.
     """
-    standing = _standing(cursor, kind, name)
-    results = standing["result"].tolist()
-    own = standing.loc[~standing["is_control"], "lot"]
+    found = standing(cursor, kind, name)
+    results = found["result"].tolist()
+    own = found.loc[~found["is_control"], "lot"]
     concerned = [lot for (lot,) in cursor.execute(CONCERNED, {"results": results}).fetchall()]
     before = judgement.verdicts(cursor, concerned)
     invalidations.make_void(cursor, results, cause="supposed", by="-", second_person="-")
@@ -142,15 +142,22 @@ def suppose(cursor: Cursor, kind: Kind, name: str) -> Consequences:
     )
     return Consequences(
         results=len(results),
-        lots=standing["lot"].nunique(),
+        lots=found["lot"].nunique(),
         judged=len(concerned),
         changed=changed,
         blends=_blends(cursor, sorted({one.lot for one in changed}.union(own))),
     )
 
 
-def withdraw(cursor: Cursor, kind: Kind, name: str, *, cause: str, by: Actor, beside: str) -> int:
+def withdraw(
+    cursor: Cursor, kind: Kind, name: str, *, cause: str, by: Actor, names: tuple[str, str]
+) -> int:
     """Make every result of a file or a sensor batch void; returns how many.
+
+    Parameters
+    ----------
+    by, names
+        See `invalidations.invalidate`.
 
     Raises
     ------
@@ -159,23 +166,30 @@ def withdraw(cursor: Cursor, kind: Kind, name: str, *, cause: str, by: Actor, be
     UnknownName
         If no result of that file or batch stands.
     """
-    results = _standing(cursor, kind, name)["result"].tolist()
+    results = standing(cursor, kind, name)["result"].tolist()
     invalidations.invalidate_together(
         cursor,
         results,
         subject=name,
         cause=cause,
         by=by,
-        beside=beside,
+        names=names,
     )
     return len(results)
 
 
-def _standing(cursor: Cursor, kind: Kind, name: str) -> pd.DataFrame:
-    standing = cursor.execute(STANDING, {"kind": kind, "name": name}).df()
-    if standing.empty:
+def standing(cursor: Cursor, kind: Kind, name: str) -> pd.DataFrame:
+    """The results of a file or a sensor batch that stand: result, lot, is_control.
+
+    Raises
+    ------
+    UnknownName
+        If none does.
+    """
+    found = cursor.execute(STANDING, {"kind": kind, "name": name}).df()
+    if found.empty:
         raise UnknownName(f"standing result of {kind}", name, known=[])
-    return standing
+    return found
 
 
 def _said(judged: LotVerdict) -> tuple[object, ...]:

@@ -8,7 +8,7 @@ from weakref import WeakKeyDictionary
 
 from spc.acceptance import LotVerdict
 from spc.errors import DispositionRefused
-from spc.store.catalogue import catalogue
+from spc.store.catalogue import approvals, catalogue
 from spc.store.file.cursors import Cursor, records
 from spc.store.lots import dispositions, gathering, judgement, lots, news, release, shown
 from spc.store.lots.dispositions import Signed
@@ -16,15 +16,6 @@ from spc.store.lots.lots import Lot
 from spc.store.lots.release import Decision
 from spc.store.people import Actor, Ask, Proof, Request, permit, together, void_about
 from spc.store.record import audit
-
-# When a version of a specification came into the record.
-APPROVED: Final = """
-    select audit.entered_at
-    from specification
-    join audit on audit.sequence = specification.entry
-    where material = $material and version = $version
-"""
-
 
 # Each transaction has a cursor of its own; what it has asked, checked and written rests on one
 # judgement, which takes longer than everything else in it.
@@ -154,13 +145,10 @@ def carry_out(cursor: Cursor, request: Request, *, actor: Actor, at: datetime) -
             reason_typed=request.reason,
         )
     _check(cursor, one, decided, judged)
-    asked = judged.specification
-    row = cursor.execute(
-        APPROVED, {"material": asked.material, "version": asked.version}
-    ).fetchone()
-    signed = Signed(
-        request=request, decided=decided, judged=judged, approved_at=row[0] if row else None
-    )
+    under = judged.specification
+    approval = approvals.of_specification(cursor, under.material, under.version)
+    approved_at = approval.approved_at if approval else None
+    signed = Signed(request=request, decided=decided, judged=judged, approved_at=approved_at)
     name = dispositions.write(cursor, signed, actor=actor, at=at)
     why = f"another decision was taken: {decided.decision}"
     void_about(cursor, request.subject, actor=actor, why=why, at=at)

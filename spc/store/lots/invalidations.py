@@ -1,7 +1,7 @@
 """Results made void by an assignable laboratory cause: they stay, and no longer count."""
 
 from collections.abc import Sequence
-from typing import Final
+from typing import Any, Final
 
 import pandas as pd
 
@@ -30,13 +30,43 @@ def of_lot(cursor: Cursor, lot: str) -> pd.DataFrame:
     return cursor.execute(OF_LOT, {"lot": lot}).df()
 
 
-def invalidate(cursor: Cursor, result: str, *, cause: str, by: Actor, beside: str) -> None:
+def is_void(cursor: Cursor, result: str) -> bool:
+    """Whether a result was made void."""
+    query = "select 1 from invalidation where result = ?"
+    return cursor.execute(query, [result]).fetchone() is not None
+
+
+def standing(cursor: Cursor, result: str) -> dict[str, Any]:
+    """A result that can be made void: its row.
+
+    Raises
+    ------
+    InvalidInput
+        If it is void already.
+    UnknownName
+        If there is no such result.
+    """
+    found = records(cursor, "select * from result where result = $result", {"result": result})
+    if not found:
+        raise UnknownName("result", result, known=[])
+    if is_void(cursor, result):
+        raise InvalidInput(
+            "the result is void already.", where="invalidation", remedy="Nothing is left to do."
+        )
+    return found[0]
+
+
+def invalidate(
+    cursor: Cursor, result: str, *, cause: str, by: Actor, names: tuple[str, str]
+) -> None:
     """Make a result void; it stays in the record and no longer counts.
 
     Parameters
     ----------
-    beside
-        The name of the second person.
+    by
+        Who signed last.
+    names
+        Of the first who signed, and of the second; the second empty where one was alone.
 
     Raises
     ------
@@ -52,20 +82,14 @@ def invalidate(cursor: Cursor, result: str, *, cause: str, by: Actor, beside: st
     results, May 2022).
     """
     _refuse_uncaused(cause)
-    found = records(cursor, "select lot from result where result = $result", {"result": result})
-    if not found:
-        raise UnknownName("result", result, known=[])
-    void = cursor.execute("select 1 from invalidation where result = ?", [result]).fetchone()
-    if void:
-        raise InvalidInput(
-            "the result is void already.", where="invalidation", remedy="Nothing is left to do."
-        )
-    make_void(cursor, [result], cause=cause, by=by.name, second_person=beside)
+    found = standing(cursor, result)
+    first, beside = names
+    make_void(cursor, [result], cause=cause, by=first, second_person=beside)
     audit.record(
         cursor,
         actor=by.name,
         action=ACTION,
-        subject=found[0]["lot"],
+        subject=found["lot"],
         detail={
             "result": result,
             "cause": cause.strip(),
@@ -82,7 +106,7 @@ def invalidate_together(
     subject: str,
     cause: str,
     by: Actor,
-    beside: str,
+    names: tuple[str, str],
 ) -> None:
     """Make results that share a cause void, under one entry of the audit chain.
 
@@ -92,8 +116,8 @@ def invalidate_together(
         All of them stand.
     subject
         What they have in common: a receipt or a sensor batch.
-    beside
-        The name of the second person.
+    by, names
+        See `invalidate`.
 
     Raises
     ------
@@ -101,7 +125,8 @@ def invalidate_together(
         If the cause is missing.
     """
     _refuse_uncaused(cause)
-    make_void(cursor, results, cause=cause, by=by.name, second_person=beside)
+    first, beside = names
+    make_void(cursor, results, cause=cause, by=first, second_person=beside)
     audit.record(
         cursor,
         actor=by.name,

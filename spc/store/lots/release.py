@@ -102,6 +102,7 @@ def check(lot: str, decided: Decision, judged: LotVerdict, *, before: str, today
     """
     for broken in (
         _broken_move(decided, before),
+        _broken_basis(decided, judged),
         _broken_safety(decided, judged),
         _broken_terms(decided, today),
         _broken_evidence(decided, judged),
@@ -127,6 +128,16 @@ def _broken_move(decided: Decision, before: str) -> tuple[str, str] | None:
     return (
         f"the lot is {before} already.",
         "That decision stands; if it was wrong, correct it with a second person.",
+    )
+
+
+def _broken_basis(decided: Decision, judged: LotVerdict) -> tuple[str, str] | None:
+    """Nothing is let in on a specification that nobody has approved."""
+    if decided.decision not in RELEASING or judged.specification.version:
+        return None
+    return (
+        f"no specification of {judged.specification.material} is approved.",
+        "Have one approved under Specifications, and decide on the lot then.",
     )
 
 

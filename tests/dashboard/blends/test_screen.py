@@ -80,13 +80,22 @@ def test_asked_from_a_product_the_heat_of_the_blend_is_worked_back():
     assert app.markdown[0].value.startswith("**40\u202f000 SHU ± 15 %")
 
 
+def signed(app, store):
+    """What the screen has just asked for, signed by the only person there is."""
+    subject = f"blend {store.blends.every()['name'].iloc[0]}"
+    (asked,) = [one for one in store.signing.about(subject) if one.state == "open"]
+    store.signing.sign(asked.request, by=ME)
+    return app.run()
+
+
 def test_a_recipe_is_saved_approved_issued_and_made_and_its_lot_knows_its_parents(counted):
     app = keep(opened("blends"))
     app.get("button_group")[0].set_value("kept blends")
     app.run()
-    app = press(app, "Approve the draft")
-    app = press(app, "Issue the blend sheet")
-    assert "is issued" in words(app)
+    app = signed(press(app, "Approve the draft"), counted)
+    assert "Nobody has countersigned it yet" in words(app)
+    app = signed(press(app, "Issue the blend sheet"), counted)
+    assert counted.blends.every()["sheet"].tolist() == ["2026-0001"]
     field(app, "text_input", "Number of the new lot").set_value("B26-001")
     app = press(app, "Record that it was made")
 
@@ -121,7 +130,8 @@ def test_a_sheet_is_printed_once_it_is_issued_and_not_before(counted, tmp_path):
             key,
             by=ME,
         )
-        sheet = store.blends.issue(key, by=ME)
+        store.blends.issue(key, by=ME)
+        sheet = store.blends.one(key).sheet
         said = sheet_values(
             sheet_of_blend(store, sheet, printed_by="Mara Quill", printed_at=PRINTED)
         )

@@ -14,7 +14,6 @@ from dashboard.frame.words import (
     day,
     interval,
     origin,
-    specification,
 )
 from spc.digits import THIN
 from tests.staff import MY_NAME
@@ -69,14 +68,6 @@ def test_a_hold_is_called_by_what_is_wrong_and_a_new_code_can_still_be_read():
 )
 def test_a_reading_is_no_more_exact_than_it_was(low, high, unit, said):
     assert interval(low, high, unit) == said
-
-
-def test_the_specification_is_named_with_its_version_and_who_stands_behind_it(judged):
-    one = judged("accept", "conforming", text="cayenne powder").specification
-
-    assert specification(one) == (
-        "cayenne powder, version 2, in force from 2026-01-01, approved by Mara Quill: first issue"
-    )
 
 
 def test_a_number_says_where_it_came_from_and_what_an_open_reading_means(demo_store):

@@ -65,7 +65,7 @@ class Desk:
         """A session for whom an invitation is for."""
         return self.signed_in(answer)
 
-    def asked(self, requests: tuple[str, ...]) -> str:
+    def asked(self, requests: tuple[str, ...], _key: str) -> str:
         """The digest of what is to be signed."""
         (request,) = requests
         if request not in RECORDS:

@@ -63,7 +63,14 @@ class House:
         self.connection = Connection(path)
         self.people = PeopleDesk(self.connection, clock=clock, cost=FAST)
         business = dict.fromkeys(
-            ("accept a lot", "concede a lot", "issue one's own blend"), self.lots
+            (
+                "accept a lot",
+                "concede a lot",
+                "hold a lot",
+                "release a lot over a hold",
+                "issue one's own blend",
+            ),
+            self.lots,
         )
         self.signing = SigningDesk(self.connection, clock=clock, business=business)
 
