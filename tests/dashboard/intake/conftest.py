@@ -3,6 +3,7 @@
 import pytest
 
 from dashboard.frame import session
+from tests.dashboard import screen
 from tests.staff import ME
 
 SLIPPED = (
@@ -16,4 +17,5 @@ def slipped(small_store, source_file):
     """The small store on the screen, with two rows held for their dilution."""
     small_store.receive_bytes("sensor.csv", source_file("sensor", *SLIPPED), by=ME)
     session.hold(small_store)
+    screen.signed_in(screen.ME)
     return small_store
