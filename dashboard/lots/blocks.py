@@ -78,8 +78,7 @@ def decisions(frame: pd.DataFrame, under: Mapping[str, SignedVersion]) -> str:
         f" by {escape(row['decided_by'])}"
         f" ({escape(row['role'])}) on {day(row['decided_at'])}"
         f"{_seconded(row['second_person'])}{_limited(row)}: {escape(row['reason'])}"
-        f"{'' if row['evidence'] else ' <i>(before this record was kept)</i>'}"
-        f"{_version(under.get(row['disposition']))}</li>"
+        f"{_how(row)}{_version(under.get(row['disposition']))}</li>"
         for row in frame.to_dict("records")
     ]
     return bulleted(items)
@@ -87,6 +86,16 @@ def decisions(frame: pd.DataFrame, under: Mapping[str, SignedVersion]) -> str:
 
 def _version(one: SignedVersion | None) -> str:
     return "" if one is None else f'<br><span class="lh-quiet">{escape(signed_under(one))}</span>'
+
+
+def _how(row: Mapping[Any, Any]) -> str:
+    """How a decision came into the record if nobody signed it here, and whether it still counts."""
+    notes = [
+        *([row["how"]] if row["how"] != "signed" else []),
+        *(["corrects the one before"] if row["corrects"] else []),
+        *(["superseded by a correction"] if row["superseded_by"] else []),
+    ]
+    return f" <i>({escape(', '.join(notes))})</i>" if notes else ""
 
 
 def _stamp(decision: Decision) -> str:

@@ -74,7 +74,7 @@ def test_a_store_holds_its_anchor_and_says_how_many_entries_came_since(copy):
 
     assert told.faults == []
     assert [one.split(" holds: ")[1] for one in told.held] == [
-        f"{entries - 1} entries; 1 entry since.",
+        f"{entries - 3} entries; 3 entries since.",
         f"{entries} entries; no entry since.",
     ]
 

@@ -195,7 +195,8 @@ TAMPERED = {
     ),
     "a decision signed by nobody": (
         "insert into disposition"
-        " values ('x', 'L-1', 'accepted', 'a', 'b', 'c', '', '', '', now(), '', '', 1)",
+        " select 'x', columns(* exclude disposition) from disposition limit 1;"
+        " update disposition set entry = 1 where disposition = 'x'",
         r"decision: 1 row stands under audit entry 1 \(received catalogue\.toml\), which",
     ),
     "an earlier decision": (

@@ -16,7 +16,7 @@ from spc.errors import OlderSchema
 from spc.store import Store, restore, verification
 from spc.store.file import migrations
 from spc.store.file.migrations import steps
-from tests.staff import ME
+from tests.staff import ME, MY_NAME
 
 ROWS = json.loads((Path(__file__).parent / "version_0_1_0.json").read_text(encoding="utf-8"))
 SIGNED = "receipt = '' and lot = 'NEW' and decision = 'rejected'"
@@ -62,6 +62,19 @@ def test_an_old_store_is_sealed_once_and_goes_on_as_any_other(tmp_path):
         store.dispose("HELD", "rejected", by=ME, reason="still no word")
         assert store.lot("HELD").decision == "rejected"
         assert store.verify().faults == ()
+
+
+def test_decisions_of_an_old_store_keep_their_names_as_typed_and_not_signed_in(tmp_path):
+    with Store.open(old_store(tmp_path / "lots.db")) as store:
+        told = store.dispositions()
+        store.dispose("HELD", "rejected", by=ME, reason="still no word")
+        signed = store.dispositions("HELD").iloc[-1]
+
+    typed = told[told["receipt"] == ""]
+    assert set(typed["how"]) == {"typed, not signed in"}
+    assert set(typed["person"]) == {""}
+    assert "Mara Quill" in set(typed["decided_by"])
+    assert (signed["how"], signed["person"]) == ("signed", MY_NAME)
 
 
 def test_decisions_of_an_old_store_keep_their_order_by_the_chain_whatever_their_times(tmp_path):

@@ -3,6 +3,7 @@
 import pytest
 
 from spc.errors import DispositionRefused, NotAllowed, SignatureRefused
+from spc.store.people import Ask
 from tests.staff import ME, MY_NAME, ines, mara, signed
 
 TERMS = {"scope": "hot sauce only", "expires_on": "2030-12-31"}
@@ -144,6 +145,27 @@ def test_one_lot_is_not_decided_twice_with_one_secret(measured):
 
     with pytest.raises(SignatureRefused, match="it is void"):
         store.signing.sign(*asked, by=by)
+
+    assert store.dispositions("L-1").empty
+
+
+@pytest.mark.parametrize("deed", ["accept a lot", "hold a lot"])
+def test_a_request_written_by_hand_lets_no_lot_past_the_rules(measured, deed):
+    """Whatever it says it is, it is judged again when it is carried out."""
+    store = measured(toxin="")
+    ask = Ask(
+        deed=deed,
+        subject="L-1",
+        about={"decision": "accepted"},
+        rests_on=store.seen("L-1").rests_on,
+        meaning="accepted",
+        reason="all conform",
+    )
+    by = mara(store)
+    request = store.signing.ask(ask, by=by).request
+
+    with pytest.raises(DispositionRefused):
+        store.signing.sign(request, by=by)
 
     assert store.dispositions("L-1").empty
 

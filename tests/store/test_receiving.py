@@ -301,17 +301,12 @@ def test_a_supplier_s_new_spelling_frees_the_lot_and_then_everything_that_waited
     assert [one.stored for one in taken] == [1, 1]
     assert small_store.held()["receipt"].tolist() == [still.receipt]
     assert small_store.intake.check_all_again(by=ME) == []
-    with pytest.raises(InvalidInput, match="a name is needed"):
-        small_store.intake.check_all_again(by=ME)
     assert small_store.verify().ok
 
 
-def test_checking_again_needs_a_name_and_a_file_of_rows(small_store, receive):
-    receipt = receive("sensor", row(lot="L-3"))
+def test_checking_again_needs_a_file_of_rows(small_store):
     catalogue = small_store.receipts().query("kind == 'catalogue'")["receipt"].iloc[0]
 
-    with pytest.raises(InvalidInput, match="a name is needed"):
-        small_store.intake.check_again(receipt.receipt, by=ME)
     with pytest.raises(UnknownName, match="no receipt 'abc'"):
         small_store.intake.check_again("abc", by=ME)
     with pytest.raises(UnknownName):

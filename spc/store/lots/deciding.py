@@ -3,17 +3,23 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Literal
+from typing import Any, Final, Literal
+from weakref import WeakKeyDictionary
 
 from spc.acceptance import LotVerdict
 from spc.errors import DispositionRefused
-from spc.store.catalogue import approvals, catalogue
+from spc.store.catalogue import catalogue
 from spc.store.file.cursors import Cursor, records
 from spc.store.lots import dispositions, gathering, judgement, lots, news, release, shown
 from spc.store.lots.dispositions import Signed
+from spc.store.lots.lots import Lot
 from spc.store.lots.release import Decision
 from spc.store.people import Actor, Ask, Proof, Request, permit, together, void_about
 from spc.store.record import audit
+
+# Each transaction has a cursor of its own; what it has asked, checked and written rests on one
+# judgement, which takes longer than everything else in it.
+_JUDGED: Final[WeakKeyDictionary[Cursor, dict[str, LotVerdict]]] = WeakKeyDictionary()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,7 +95,7 @@ def ask(
     DispositionRefused
         If the rules of release do not allow it, or there is something that the person has not seen.
     """
-    one, judged = lots.one(cursor, lot), judgement.verdicts(cursor, [lot])[lot]
+    one, judged = lots.one(cursor, lot), _judged(cursor, lot)
     wanted = release.deed(decided, judged, before=one.decision)
     permit(actor, wanted)
     now = _seen(cursor, lot, judged)
@@ -97,8 +103,7 @@ def ask(
         raise _overtaken(lot, decided, news.since(cursor, lot, looked.entry, judged))
     if decided.corrects:
         _refuse_past(lot, decided, latest=now.decision)
-    today = gathering.today_of(cursor, catalogue.load(cursor))
-    release.check(lot, decided, judged, before=one.decision, today=today)
+    _check(cursor, one, decided, judged)
     return Ask(
         deed=wanted,
         subject=lot,
@@ -122,13 +127,31 @@ def dispose(
 
 
 def carry_out(cursor: Cursor, request: Request, *, actor: Actor, at: datetime) -> str:
-    """Write a decision that was signed; what else was asked about the lot is overtaken."""
-    judged = judgement.verdicts(cursor, [request.subject])[request.subject]
-    decided = shown.decided(request)
-    under = judged.specification
-    approval = approvals.of_specification(cursor, under.material, under.version)
-    approved_at = approval.approved_at if approval else None
-    signed = Signed(request=request, decided=decided, judged=judged, approved_at=approved_at)
+    """Write a decision that was signed; what else was asked about the lot is overtaken.
+
+    Raises
+    ------
+    DispositionRefused
+        If the rules of release do not allow it, or another deed was signed than it is: whoever
+        asked may have written the request past this module, and a term may have passed since.
+    """
+    one, decided = lots.one(cursor, request.subject), shown.decided(request)
+    judged = _judged(cursor, one.lot)
+    if release.deed(decided, judged, before=one.decision) != request.deed:
+        raise DispositionRefused(
+            f"what was signed, to {request.deed}, is not what it would be.",
+            where=f"lot {one.lot}",
+            remedy="Ask for it again on the lot's own page.",
+            reason_typed=request.reason,
+        )
+    _check(cursor, one, decided, judged)
+    asked = judged.specification
+    row = cursor.execute(
+        APPROVED, {"material": asked.material, "version": asked.version}
+    ).fetchone()
+    signed = Signed(
+        request=request, decided=decided, judged=judged, approved_at=row[0] if row else None
+    )
     name = dispositions.write(cursor, signed, actor=actor, at=at)
     why = f"another decision was taken: {decided.decision}"
     void_about(cursor, request.subject, actor=actor, why=why, at=at)
@@ -140,16 +163,30 @@ class Deciding:
 
     def rests_on(self, cursor: Cursor, request: Request) -> Mapping[str, Any]:
         """The evidence, and the latest decision."""
-        return seen(cursor, request.subject).rests_on
+        lot = request.subject
+        return _seen(cursor, lot, _judged(cursor, lot)).rests_on
 
     def news(self, cursor: Cursor, request: Request) -> str:
         """What is new of the lot since it was asked."""
-        judged = judgement.verdicts(cursor, [request.subject])[request.subject]
+        judged = _judged(cursor, request.subject)
         return news.since(cursor, request.subject, news.asked_in(cursor, request.request), judged)
 
     def carry_out(self, cursor: Cursor, request: Request, *, actor: Actor, at: datetime) -> None:
         """Write the decision."""
         carry_out(cursor, request, actor=actor, at=at)
+
+
+def _judged(cursor: Cursor, lot: str) -> LotVerdict:
+    """A lot as one transaction of signing judges it; signatures change no evidence."""
+    known = _JUDGED.setdefault(cursor, {})
+    if lot not in known:
+        known[lot] = judgement.verdicts(cursor, [lot])[lot]
+    return known[lot]
+
+
+def _check(cursor: Cursor, lot: Lot, decided: Decision, judged: LotVerdict) -> None:
+    today = gathering.today_of(cursor, catalogue.load(cursor))
+    release.check(lot.lot, decided, judged, before=lot.decision, today=today)
 
 
 def _seen(cursor: Cursor, lot: str, judged: LotVerdict) -> Seen:

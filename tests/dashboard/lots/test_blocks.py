@@ -64,11 +64,12 @@ def test_a_flag_that_holds_the_lot_says_so(judged):
 def test_a_decision_from_before_the_record_says_so(demo_store):
     decided = demo_store.dispositions().tail(1).assign(second_person="")
 
-    before = Page(decisions(decided.assign(evidence=""), {}))
-    since = Page(decisions(decided.assign(evidence="{}"), {}))
+    before = Page(decisions(decided, {}))
+    since = Page(decisions(decided.assign(how="signed", superseded_by="x"), {}))
 
-    assert "(before this record was kept)" in before.text
-    assert "before this record" not in since.text
+    assert "(from before the record, as received)" in before.text
+    assert "from before the record" not in since.text
+    assert "(superseded by a correction)" in since.text
     assert before.labels == decided["decision"].tolist()
 
 

@@ -1,9 +1,15 @@
 """A watched folder never takes half a file, and survives a restart."""
 
 import os
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 
-from dashboard.server.watching import BEFORE, REFUSED, TAKEN, Folder
-from tests.staff import ME
+import pytest
+
+from dashboard.server.watching import BEFORE, REFUSED, TAKEN, Folder, bringing, watched
+from spc.errors import NotAllowed, RegisterRefused, ServerRefused
+from spc.store.people import Grant
+from tests.staff import ME, enter, mara, signed
 
 
 def good(source_file, minute=10):
@@ -75,3 +81,30 @@ def test_a_refused_file_is_kept_with_the_reason(small_store, tmp_path):
     folder.look()
 
     assert names(tmp_path, REFUSED) == ["odd.csv", "odd.csv.why.txt"]
+
+
+def test_where_people_sign_in_a_watched_folder_is_a_sender_s(small_store, source_file, tmp_path):
+    enter(small_store, "mara")
+    until = datetime(2099, 1, 1)  # noqa: DTZ001 - the store keeps UTC without zone
+    grant = Grant(sender="balance 3", scope=("receive files",), until=until)
+    with pytest.raises(ServerRefused, match="needs a sender"):
+        bringing(small_store, "")
+    with pytest.raises(RegisterRefused):
+        small_store.people.issue_token(grant, by=mara(small_store), reason="too long")
+    grant = replace(grant, until=datetime.now(UTC).replace(tzinfo=None) + timedelta(days=9))
+    key = small_store.people.issue_token(grant, by=mara(small_store), reason="sends files")
+    (tmp_path / "a.csv").write_bytes(good(source_file))
+
+    folder = Folder(tmp_path, small_store, by=bringing(small_store, key))
+    folder.look()
+    folder.look()
+
+    assert small_store.receipts()["received_by"].iloc[0] == "balance 3"
+
+
+def test_a_folder_that_nobody_may_bring_files_from_is_not_watched(small_store, tmp_path):
+    enter(small_store, "mara", "vera")
+    vera = signed(small_store, "vera")
+
+    with pytest.raises(NotAllowed), watched(tmp_path, small_store, by=vera):
+        pass
