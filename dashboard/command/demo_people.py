@@ -54,13 +54,6 @@ class Staff:
                 code = self._store.people.invite(entry, by=self._administrator(), reason=WHY)
                 self._store.people.accept(code, secret=one.secret)
 
-    def session(self, named: str) -> Proof:
-        """That one of them, by name, is signed in; for what takes long and needs no secret."""
-        one = next(one for one in self._people if one.name == named)
-        return self._store.people.session(
-            self._store.people.sign_in(one.sign_in, secret=one.secret)
-        )
-
     def proof(self, named: str) -> Proof:
         """That one of them, by name, has given their secret less than a minute ago."""
         since, given = self._given.get(named, (0.0, None))

@@ -37,14 +37,14 @@ def about(subject: str, *, key: str = "") -> None:
 
 def _buttons(one: Request, me: Actor) -> None:
     mine = can_sign(one, me)
-    left, right, _ = st.columns([1, 1, 3])
-    if mine and left.button(signing_words.sign(one), key=f"sign-{one.request}", type="primary"):
+    row = st.container(horizontal=True)
+    if mine and row.button(signing_words.sign(one), key=f"sign-{one.request}", type="primary"):
         signing.show([one])
     asked = one.state == "waiting" and one.asked_by == me.person
     if not (asked or (mine and one.state == "waiting")):
         return
     label = signing_words.TAKE_BACK if asked else signing_words.DECLINE
-    if right.button(label, key=f"decline-{one.request}"):
+    if row.button(label, key=f"decline-{one.request}"):
         st.dialog(label)(_decline)(one, label)
 
 

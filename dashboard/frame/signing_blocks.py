@@ -10,9 +10,9 @@ from spc.store.people import Request
 def waiting(one: Request) -> str:
     """A request that waits: what of, who signed it, when and why."""
     return (
-        f'<div class="lh-line"><span></span><span><b>{_subject(one)}</b>'
+        f'<div class="lh-pending"><b>{_subject(one)}</b>'
         f" {escape(signing_words.waiting(one))}<br>{escape(one.reason)}"
-        f'<br><span class="lh-quiet">{signatures(one)}</span></span></div>'
+        f'<br><span class="lh-quiet">{signatures(one)}</span></div>'
     )
 
 

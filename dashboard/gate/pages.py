@@ -135,6 +135,7 @@ summary{{cursor:pointer;color:var(--link)}}
 details>p{{margin-top:.6rem}}
 .framed{{padding:0 .15rem .5rem}}
 .framed main{{max-width:none}}
+.framed main>form{{position:sticky;bottom:0;padding:.6rem 0 .2rem;background:var(--paper)}}
 .framed h1{{font-size:1.2rem;margin:0 0 .6rem}}
 code{{padding:.05rem .3rem;background:var(--raised);border-radius:.2rem}}
 """

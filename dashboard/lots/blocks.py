@@ -1,6 +1,6 @@
 """Blocks of a lot's dossier as HTML.  Every text of a user's is escaped."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from html import escape
 from typing import Any
 
@@ -9,12 +9,14 @@ import pandas as pd
 from dashboard.frame.approval_words import signed_under
 from dashboard.frame.charts.verdict_mark import Decision, disposition_mark
 from dashboard.frame.markup import bulleted, mark, outcome_mark, pairs, unbroken
+from dashboard.frame.signing_words import signature
 from dashboard.frame.words import day
-from dashboard.lots import words
+from dashboard.lots import decision_words, words
 from spc.acceptance import LotVerdict
 from spc.acceptance.evidence.lines import LineVerdict
 from spc.answers.signed_versions import SignedVersion
 from spc.store import Lot
+from spc.store.people import Request
 
 
 def line(judged: LineVerdict) -> str:
@@ -71,31 +73,36 @@ def flags(judged: LotVerdict) -> str:
     return bulleted(items)
 
 
-def decisions(frame: pd.DataFrame, under: Mapping[str, SignedVersion]) -> str:
-    """What was decided of a lot, oldest first, and under which version of the specification."""
+def decisions(
+    frame: pd.DataFrame, under: Mapping[str, SignedVersion], asked: Sequence[Request]
+) -> str:
+    """What was decided of a lot, oldest first: by whom, how signed, under which version."""
+    signed = {one.request: one for one in asked}
     items = [
-        f"<li>{_stamp(row['decision'])} <b>{escape(row['decision'])}</b>"
-        f" by {escape(row['decided_by'])}"
-        f" ({escape(row['role'])}) on {day(row['decided_at'])}"
-        f"{_seconded(row['second_person'])}{_limited(row)}: {escape(row['reason'])}"
-        f"{_how(row)}{_version(under.get(row['disposition']))}</li>"
+        f"<li>{_stamp(row['decision'])} {_struck(row)}"
+        f" by {escape(row['decided_by'])} ({escape(row['role'])})"
+        f"{escape(decision_words.beside(row))} on {day(row['decided_at'])}: {escape(row['reason'])}"
+        f"{_standing(row, under.get(row['disposition']), signed.get(row['request']))}</li>"
         for row in frame.to_dict("records")
     ]
     return bulleted(items)
 
 
-def _version(one: SignedVersion | None) -> str:
-    return "" if one is None else f'<br><span class="lh-quiet">{escape(signed_under(one))}</span>'
+def _struck(row: Mapping[Any, Any]) -> str:
+    """The decision; struck through where it was found wrong."""
+    tag = "s" if row["superseded_by"] else "b"
+    return f"<{tag}>{escape(row['decision'])}</{tag}>"
 
 
-def _how(row: Mapping[Any, Any]) -> str:
-    """How a decision came into the record if nobody signed it here, and whether it still counts."""
-    notes = [
-        *([row["how"]] if row["how"] != "signed" else []),
-        *(["corrects the one before"] if row["corrects"] else []),
-        *(["superseded by a correction"] if row["superseded_by"] else []),
-    ]
-    return f" <i>({escape(', '.join(notes))})</i>" if notes else ""
+def _standing(row: Mapping[Any, Any], under: SignedVersion | None, asked: Request | None) -> str:
+    told = (
+        decision_words.limited(row),
+        decision_words.correction(row),
+        decision_words.how(row),
+        "" if under is None else signed_under(under),
+        *(() if asked is None else (signature(one) for one in asked.signatures)),
+    )
+    return "".join(f'<br><span class="lh-quiet">{escape(one)}</span>' for one in told if one)
 
 
 def _stamp(decision: Decision) -> str:
@@ -114,15 +121,5 @@ def void(frame: pd.DataFrame) -> str:
     return bulleted(items)
 
 
-def _limited(row: Mapping[Any, Any]) -> str:
-    if not row["scope"]:
-        return ""
-    return f", for {escape(row['scope'])} until {escape(row['expires_on'])}"
-
-
 def _and(name: str) -> str:
     return f" and {escape(name)}" if name else ", one person"
-
-
-def _seconded(name: str) -> str:
-    return f", with {escape(name)}" if name else ""

@@ -1,8 +1,9 @@
 """What was decided of a lot, what waits for a second person, and the form to decide."""
 
-from dataclasses import asdict
+from collections.abc import Callable, Hashable, Mapping
 from datetime import date
 from functools import partial
+from typing import Any
 
 import streamlit as st
 
@@ -15,18 +16,22 @@ from spc.intake.decisions import DECISIONS
 from spc.store import Lot, Store
 from spc.store.lots import release
 from spc.store.lots.release import LIMITED, MOVES, Decision
+from spc.store.people import Request
 
 
 def section(store: Store, lot: Lot, judged: LotVerdict) -> None:
-    """What was decided, what waits, and the form to decide."""
+    """What was decided, what waits, the form to decide, and the one to correct."""
     seen.first([lot.lot])
-    past = store.dispositions(lot.lot)
+    past, asked = store.dispositions(lot.lot), store.signing.about(lot.lot)
     if not past.empty:
-        st.html(blocks.decisions(past, signed_versions(store, past)))
-    pending.shown([one for one in store.signing.about(lot.lot) if one.state == "waiting"])
+        st.html(blocks.decisions(past, signed_versions(store, past), asked))
+    pending.shown([one for one in asked if one.state == "waiting"])
     allowed = [one for one in DECISIONS if one in MOVES[lot.decision]]
     if allowed:
         _decide(store, lot, judged, allowed)
+    if not past.empty:
+        with st.expander(words.WRONG):
+            _correct(store, lot, past.iloc[-1].to_dict())
 
 
 def _decide(store: Store, lot: Lot, judged: LotVerdict, allowed: list[str]) -> None:
@@ -42,26 +47,35 @@ def _decide(store: Store, lot: Lot, judged: LotVerdict, allowed: list[str]) -> N
         return
     if lot.decision == "on hold" and choice in release.RELEASING:
         st.warning(words.over_hold(store.dispositions(lot.lot).iloc[-1]))
-    decided = _typed(lot, judged, choice)
+    decided = _typed(lot, choice, words.reason(judged, choice), form="decide")
     deed = release.deed(decided, judged, before=lot.decision)
-    two = deed in store.people.two_persons()
-    st.caption(words.signing(acting.actor(), two=two))
-    refused = acting.may(deed)
-    if st.button(
-        words.BUTTONS[choice], type="primary", disabled=bool(refused), help=refused or None
-    ):
-        _ask(store, lot.lot, decided)
+    if _pressed(store, words.BUTTONS[choice], deed):
+        _sign(lot.lot, partial(store.ask_decision, lot.lot, choice), decided)
 
 
-def _typed(lot: Lot, judged: LotVerdict, choice: str) -> Decision:
-    reason = st.text_area(
-        "Reason", value=words.reason(judged, choice), key=f"reason-{lot.lot}-{choice}"
-    )
+def _correct(store: Store, lot: Lot, wrong: Mapping[Hashable, Any]) -> None:
+    """What should stand in the place of the decision that counts."""
+    st.markdown(words.CORRECTED)
+    others = [one for one in DECISIONS if one != wrong["decision"]]
+    choice = st.radio(words.INSTEAD, others, index=None, horizontal=True)
+    if choice is None:
+        return
+    drawn = store.blends.drawn(lot.lot)
+    if drawn and choice not in release.RELEASING:
+        st.warning(words.drawn(drawn))
+    decided = _typed(lot, choice, "", form="correct")
+    if _pressed(store, words.CORRECT, release.CORRECTING):
+        _sign(lot.lot, partial(store.ask_correction, wrong["disposition"], choice), decided)
+
+
+def _typed(lot: Lot, choice: str, suggested: str, *, form: str) -> Decision:
+    key = f"{form}-{lot.lot}-{choice}"
+    reason = st.text_area("Reason", value=suggested, key=f"reason-{key}")
     scope, expires = "", None
     if choice in LIMITED:
         left, right = st.columns(2)
-        scope = left.text_input("For which use, product or quantity", key=f"scope-{lot.lot}")
-        expires = right.date_input("Holds until", value=None, key=f"until-{lot.lot}")
+        scope = left.text_input("For which use, product or quantity", key=f"scope-{key}")
+        expires = right.date_input("Holds until", value=None, key=f"until-{key}")
     return Decision(
         decision=choice,
         reason=reason,
@@ -70,11 +84,31 @@ def _typed(lot: Lot, judged: LotVerdict, choice: str) -> Decision:
     )
 
 
-def _ask(store: Store, lot: str, decided: Decision) -> None:
+def _pressed(store: Store, label: str, deed: str) -> bool:
+    """The button that opens the dialog; dead, with who may, for who may not."""
+    two = deed in store.people.two_persons()
+    refused = acting.may(deed) or None
+    st.caption(refused or words.signing(acting.actor(), two=two))
+    return st.button(label, type="primary", disabled=bool(refused), help=refused)
+
+
+def _sign(lot: str, ask: Callable[..., Request], decided: Decision) -> None:
     """Open the dialog; where something is new the reason stays, and the page shows what it is."""
-    saw = seen.first([lot])[lot]
+    told = {
+        "reason": decided.reason,
+        "scope": decided.scope,
+        "expires_on": decided.expires_on,
+        "seen": seen.first([lot])[lot],
+    }
     signing.ask(
-        lambda by: store.ask_decision(lot, **asdict(decided), by=by, seen=saw),
-        then=partial(seen.forget, [lot]),
+        lambda by: ask(by=by, **told),
+        then=partial(_empty, lot),
         refused=partial(seen.forget, [lot]),
     )
+
+
+def _empty(lot: str) -> None:
+    """What was typed is signed, and is not to be signed again by a second click."""
+    seen.forget([lot])
+    for key in [one for one in st.session_state if f"-{lot}-" in str(one)]:
+        del st.session_state[key]

@@ -35,7 +35,7 @@ def two_persons(store: Store) -> None:
 
 def cut_over(store: Store) -> None:
     """The first day of this store."""
-    now = store.people.cut_over()
+    now = store.people.first_day
     with st.form("cut-over"):
         st.markdown(f"{words.CUT_OVER} {f'It is {day(now)}.' if now else words.NO_CUT_OVER}")
         chosen = st.date_input("The store's first day", value=now or store.today())

@@ -18,19 +18,17 @@ if me.sign_in:
     st.subheader("Your sessions")
     own.sessions(store, me)
 
-if not administers:
-    st.stop()
+if administers:
+    st.subheader("The register")
+    register.listed(store)
+    register.invite(store)
+    register.change(store)
 
-st.subheader("The register")
-register.listed(store)
-register.invite(store)
-register.change(store)
+    st.subheader("Programs that send files")
+    senders.listed(store)
+    senders.issue(store)
+    senders.end(store)
 
-st.subheader("Programs that send files")
-senders.listed(store)
-senders.issue(store)
-senders.end(store)
-
-st.subheader("Rules of the house")
-rules.two_persons(store)
-rules.cut_over(store)
+    st.subheader("Rules of the house")
+    rules.two_persons(store)
+    rules.cut_over(store)

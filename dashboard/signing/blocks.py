@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from html import escape
 
+from dashboard.frame.markup import unbroken
 from dashboard.frame.signing_words import signature
 from dashboard.signing import words
 from spc.store.people import Request
@@ -66,8 +67,8 @@ def _told(one: Request) -> list[tuple[str, str | list[str]]]:
 
 def _fact(value: str | Sequence[str]) -> str:
     if isinstance(value, str):
-        return escape(value)
-    return "".join(f"<div>{escape(one)}</div>" for one in value)
+        return unbroken(value)
+    return "".join(f"<div>{unbroken(one)}</div>" for one in value)
 
 
 def _signatures(one: Request) -> str:

@@ -75,7 +75,9 @@ def _ceremony(wanted: Sequence[str], key: str, problem: LotHeatError | None = No
         return _gone(gone)
     if not found.requests:
         return _gone(None)
-    body = blocks.requests(found.requests) + _refusal(problem, found) + _turn(found)
+    shown, turn = blocks.requests(found.requests), _refusal(problem, found) + _turn(found)
+    # Who has signed has read it, and looks for what comes next.
+    body = turn + shown if found.stage == "waits" else shown + turn
     return pages.page(words.heading(found.requests), body, status=_status(problem), framed=True)
 
 

@@ -30,11 +30,11 @@ _NAMES: Final[Mapping[str, str]] = {
 }
 # As they are read; the record keeps them in the order of the alphabet.
 _ORDER: Final = (
-    *("lot", "material", "supplier", "corrects", "decision", "scope", "expires_on", "until"),
+    *("lot", "material", "supplier", "instead of", "decision", "scope", "expires_on", "until"),
     *("sentence", "evidence", "lines", "flags", "stands beside", "specification"),
 )
-# What the sentence of the evidence says already.
-_SAID: Final = frozenset({"recommendation"})
+# What the heading, or the sentence of the evidence, says already.
+_SAID: Final = frozenset({"recommendation", "lot"})
 
 
 def told(about: Mapping[str, Any]) -> list[tuple[str, str | list[str]]]:

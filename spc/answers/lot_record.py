@@ -13,6 +13,7 @@ from spc.answers.signed_versions import SignedVersion
 from spc.heat import Chain
 from spc.store import Lot
 from spc.store.catalogue.approvals import Approval
+from spc.store.people import Request
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -43,6 +44,8 @@ class LotRecord:
         Number and hash of the newest entry of the whole chain.
     void
         Results that a laboratory error made void, with cause and both persons.
+    requests
+        What was to be signed about the lot, with its signatures, oldest first.
     judged_under
         The approval of the version that the verdict rests on; None while none is approved.
     signed_under
@@ -65,6 +68,7 @@ class LotRecord:
     void: pd.DataFrame
     draws: Sequence[Mapping[str, Any]]
     attachments: pd.DataFrame
+    requests: Sequence[Request]
     judged_under: Approval | None
     signed_under: Mapping[str, SignedVersion]
     head: tuple[int, str]

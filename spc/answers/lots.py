@@ -91,6 +91,7 @@ def _gathered(store: Store, lot: str, *, printed_by: str, printed_at: datetime) 
         void=store.invalidations(lot),
         draws=store.draws(lot),
         attachments=store.attachments(lot),
+        requests=store.signing.about(lot),
         judged_under=store.approvals.of_specification(facts.material, judged.specification.version),
         signed_under=signed_versions(store, decided),
         head=_head(chain),

@@ -12,7 +12,6 @@ from tests.browser.conftest import Server
 
 LONG = 60_000
 REJECTED, HELD, CONCEDED, ROUTINE = "R26-0139", "R26-0146", "R26-0140", "R26-0138"
-RELEASED = "R26-0127"
 
 
 @pytest.fixture
@@ -72,20 +71,27 @@ class Person:
         frame.get_by_label("Your secret").press("Enter")
         return frame
 
+    def gives(self, sign_in, label):
+        """A second person's secret, at this person's screen."""
+        frame = self.page.frame_locator("iframe[src*='/sign']")
+        expect(frame.get_by_label(label)).to_be_visible(timeout=LONG)
+        frame.get_by_label("Name they sign in with").fill(sign_in)
+        frame.get_by_label(label).fill(staff.secret_of(sign_in))
+        frame.get_by_label(label).press("Enter")
 
-def test_a_morning_of_two_people(browser, served):
-    mara = Person(browser, served, "mara")
 
-    # Reject: one click, the reason from the failing line; a wrong secret signs nothing.
-    mara.see(f"/lot?lot={REJECTED}", "Decision")
+def reject(mara):
+    """One click, the reason from the failing line; a wrong secret signs nothing."""
+    mara.see(f"/lot?lot={REJECTED}", "You sign as Mara Quill")
     mara.press("Reject…")
-    expect(mara.sign("odd guess of a secret").get_by_text("Nothing was signed")).to_be_visible(
-        timeout=LONG
-    )
+    refused = mara.sign("odd guess of a secret").get_by_text("Nothing was signed")
+    expect(refused).to_be_visible(timeout=LONG)
     mara.sign()
     mara.reads(f"Signed by Mara Quill: rejected, {REJECTED}")
 
-    # A ticked routine lot from Today, with one secret.
+
+def accept_from_today(mara):
+    """A ticked routine lot, with one secret."""
     mara.see("/", "routine")
     mara.page.get_by_text("routine").first.click()
     mara.page.get_by_text(re.compile(f"{ROUTINE}:")).click()
@@ -93,8 +99,9 @@ def test_a_morning_of_two_people(browser, served):
     mara.sign()
     mara.reads(f"Signed by Mara Quill: accepted, {ROUTINE}")
 
-    # Hold, and meanwhile a stale tab of the other person.
-    ines = Person(browser, served, "ines")
+
+def hold_under_a_stale_tab(mara, ines):
+    """What was signed meanwhile refuses a click, and the reason typed stays."""
     ines.see(f"/lot?lot={HELD}", "You sign as Ines Valbo")
     ines.reads("no food-safety verdict")
     mara.see(f"/lot?lot={HELD}", "You sign as Mara Quill")
@@ -109,13 +116,14 @@ def test_a_morning_of_two_people(browser, served):
     ines.reads("metal found in bag 3")
     expect(ines.page.get_by_label("Reason", exact=True)).to_have_value("conforms")
 
-    # Release over the hold: two persons, the second one later from their own Today.
+
+def release_over_the_hold(mara, ines):
+    """The second person signs later, from a Today of their own."""
     ines.see(f"/lot?lot={HELD}", "Held by Mara Quill")
     ines.type("Reason", "bag 3 was taken out")
     ines.press("Accept…")
-    ines.sign()
-    frame = ines.page.frame_locator("iframe[src*='/sign']")
-    expect(frame.get_by_text("waits for a second person")).to_be_visible(timeout=LONG)
+    waits = ines.sign().get_by_text("waits for a second person")
+    expect(waits).to_be_visible(timeout=LONG)
     ines.press("Close; they sign later")
     ines.reads("until then nothing has changed")
     mara.see("/", "What waits for your signature")
@@ -124,7 +132,9 @@ def test_a_morning_of_two_people(browser, served):
     mara.sign()
     mara.reads(f"Signed by Ines Valbo and Mara Quill: accepted, {HELD}")
 
-    # A concession: the second person at the same screen.
+
+def concede_together(ines):
+    """The second person signs at the same screen."""
     ines.see(f"/lot?lot={CONCEDED}", "You sign as Ines Valbo")
     ines.choose("accepted under concession")
     ines.type("For which use, product or quantity", "mild sauce only")
@@ -134,11 +144,36 @@ def test_a_morning_of_two_people(browser, served):
     ines.page.keyboard.press("Tab")
     ines.press("Accept under concession…")
     ines.sign()
-    expect(frame.get_by_label("Their secret")).to_be_visible(timeout=LONG)
-    frame.get_by_label("Name they sign in with").fill("mara")
-    frame.get_by_label("Their secret").fill(staff.secret_of("mara"))
-    frame.get_by_label("Their secret").press("Enter")
+    ines.gives("mara", "Their secret")
     ines.reads(f"Signed by Ines Valbo and Mara Quill: accepted under concession, {CONCEDED}")
+
+
+def correct(mara, ines):
+    """A wrong decision is corrected by two; both stay."""
+    ines.see(f"/lot?lot={ROUTINE}", "This decision was wrong…")
+    ines.page.get_by_text("This decision was wrong…").click()
+    ines.choose("on hold")
+    ines.type("Reason", "the bags were mixed up in the store room")
+    ines.press("Correct it…")
+    ines.sign()
+    ines.reads("waits for a second person")
+    ines.press("Close; they sign later")
+    mara.see(f"/lot?lot={ROUTINE}", "Ines Valbo asks for a second signature")
+    mara.press("Sign…")
+    mara.sign()
+    mara.reads(f"Signed by Ines Valbo and Mara Quill: on hold, {ROUTINE}")
+    mara.reads("counts no longer")
+
+
+def test_a_morning_of_two_people(browser, served):
+    mara, ines = (Person(browser, served, one) for one in ("mara", "ines"))
+
+    reject(mara)
+    accept_from_today(mara)
+    hold_under_a_stale_tab(mara, ines)
+    release_over_the_hold(mara, ines)
+    concede_together(ines)
+    correct(mara, ines)
 
     served.stop()
     with Store.open(served.store) as store:
@@ -146,11 +181,11 @@ def test_a_morning_of_two_people(browser, served):
             lot: store.dispositions(lot).iloc[-1].to_dict()
             for lot in (REJECTED, ROUTINE, HELD, CONCEDED)
         }
-        assert [one["decision"] for one in decided.values()] == [
-            "rejected",
-            "accepted",
-            "accepted",
-            "accepted under concession",
-        ]
+        assert {lot: one["decision"] for lot, one in decided.items()} == {
+            REJECTED: "rejected",
+            ROUTINE: "on hold",
+            HELD: "accepted",
+            CONCEDED: "accepted under concession",
+        }
         assert decided[CONCEDED]["second_person"] == "Mara Quill"
         assert store.verify().ok

@@ -1,18 +1,15 @@
 """The record of one lot as PDF: what an auditor reads, in reading order."""
 
 import json
-from collections.abc import Mapping
-from datetime import datetime
-from typing import Any, Final
+from typing import Final
 
 import pandas as pd
 
-from dashboard.frame.approval_words import approved, signed_under, specification
-from dashboard.frame.charts.verdict_mark import disposition_mark
+from dashboard.frame.approval_words import approved, specification
 from dashboard.frame.paper import Told, pdf, short, utc
 from dashboard.frame.words import CAUTIONS, HANDLING, clock_behind, day
 from dashboard.lots import words
-from dashboard.lots.paper import charted, lines, readings
+from dashboard.lots.paper import charted, decisions, lines, readings
 from dashboard.lots.paper.readings import moment
 from spc.acceptance import LotVerdict
 from spc.acceptance.evidence.lines import Outcome
@@ -49,7 +46,7 @@ def _told(record: LotRecord) -> Told:
         "what": f"{record.lot.material} from {record.lot.supplier}",
         "mark": lines.mark(_outcome(judged)),
         "sentence": [word, rest.strip()],
-        "state": _state(record),
+        "state": decisions.state(record),
         "facts": _facts(record.lot),
         "specification": _specification(record),
         "lines": [lines.line(one, record.results) for one in judged.lines],
@@ -65,15 +62,13 @@ def _told(record: LotRecord) -> Told:
         "void": _void(record.void),
         "draws": [words.drawn(one) for one in record.draws],
         "calculations": [readings.calculation(one) for one in record.calculations],
-        "decisions": [
-            _decision(row, _under(record, row["disposition"]))
-            for row in record.dispositions.to_dict("records")
-        ],
+        "decisions": decisions.decisions(record),
+        "waiting": decisions.waiting(record),
         "attachments": _attachments(record.attachments),
         "entries": _entries(record.audit, record.sources),
         "sources": _sources(record.sources),
         "anchor": _anchor(record),
-        "printed": f"printed {_moment(record.printed_at)} by"
+        "printed": f"printed {decisions.told_at(record.printed_at)} by"
         f" {short(record.printed_by, _IN_THE_FOOTER)}",
         "cautions": [CAUTIONS, HANDLING],
     }
@@ -87,22 +82,6 @@ def _outcome(judged: LotVerdict) -> Outcome:
         return "not conforming"
     missing = any(line.outcome == "no result" for line in judged.lines)
     return "no result" if missing else "undecided"
-
-
-def _state(record: LotRecord) -> str:
-    if record.dispositions.empty:
-        return "No decision has been signed."
-    last = record.dispositions.iloc[-1]
-    return (
-        f"Decided: {last['decision']} by {last['decided_by']} ({last['role']}) on"
-        f" {day(last['decided_at'])}. {_under(record, last['disposition'])}"
-    ).strip()
-
-
-def _under(record: LotRecord, disposition: str) -> str:
-    """The version that a decision was signed under; empty for one from before the record."""
-    under = record.signed_under.get(disposition)
-    return "" if under is None else signed_under(under)
 
 
 def _facts(lot: Lot) -> list[list[str]]:
@@ -164,32 +143,6 @@ def _as_it_came(original: str) -> str:
     return " · ".join(f"{header}: {text}" for header, text in cells.items() if text)
 
 
-def _decision(row: Mapping[Any, Any], under: str) -> Told:
-    second = f", with {row['second_person']}" if row["second_person"] else ""
-    limited = [
-        *([f"For {row['scope']}"] if row["scope"] else []),
-        *([f"until {row['expires_on']}"] if row["expires_on"] else []),
-    ]
-    return {
-        "mark": {
-            "svg": lines.ink(disposition_mark(row["decision"])),
-            "alt": row["decision"],
-        },
-        "decision": row["decision"],
-        "who": f"by {row['decided_by']} ({row['role']}){second}, {_moment(row['decided_at'])}",
-        "reason": row["reason"],
-        "limited": f"{' '.join(limited)}." if limited else "",
-        "evidence": f"{_evidence(row['evidence'])} {under}".strip(),
-    }
-
-
-def _evidence(snapshot: str) -> str:
-    """What the evidence said when a decision was signed."""
-    if not snapshot:
-        return "Taken before this record was kept; the evidence of that day is not with it."
-    return f"The evidence when it was signed: {json.loads(snapshot)['sentence']}"
-
-
 def _void(void: pd.DataFrame) -> list[list[str]]:
     return [
         [
@@ -243,10 +196,3 @@ def _anchor(record: LotRecord) -> str:
     entries, head = record.head
     at = utc(record.printed_at).replace(microsecond=0, tzinfo=None)
     return Anchor(at=at, entries=entries, head=head).line
-
-
-def _moment(at: datetime) -> str:
-    when = utc(at)
-    if (when.hour, when.minute, when.second) == (0, 0, 0):
-        return day(when)
-    return f"{day(when)}, {when:%H:%M} UTC"

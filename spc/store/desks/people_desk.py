@@ -124,11 +124,6 @@ class PeopleDesk(AccountDesk):
         with self._read() as cursor:
             return house_rules.two_persons(cursor)
 
-    def cut_over(self) -> date | None:
-        """The first day of this store; None while it was not set."""
-        with self._read() as cursor:
-            return house_rules.cut_over(cursor)
-
     def groups(self, issuer: str) -> Mapping[str, str] | None:
         """The roles of a provider's groups; None where the register alone gives roles."""
         with self._read() as cursor:

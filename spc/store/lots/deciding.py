@@ -8,7 +8,7 @@ from weakref import WeakKeyDictionary
 
 from spc.acceptance import LotVerdict
 from spc.errors import DispositionRefused
-from spc.store.catalogue import catalogue
+from spc.store.catalogue import approvals, catalogue
 from spc.store.file.cursors import Cursor, records
 from spc.store.lots import dispositions, gathering, judgement, lots, news, release, shown
 from spc.store.lots.dispositions import Signed
@@ -145,13 +145,10 @@ def carry_out(cursor: Cursor, request: Request, *, actor: Actor, at: datetime) -
             reason_typed=request.reason,
         )
     _check(cursor, one, decided, judged)
-    asked = judged.specification
-    row = cursor.execute(
-        APPROVED, {"material": asked.material, "version": asked.version}
-    ).fetchone()
-    signed = Signed(
-        request=request, decided=decided, judged=judged, approved_at=row[0] if row else None
-    )
+    under = judged.specification
+    approval = approvals.of_specification(cursor, under.material, under.version)
+    approved_at = approval.approved_at if approval else None
+    signed = Signed(request=request, decided=decided, judged=judged, approved_at=approved_at)
     name = dispositions.write(cursor, signed, actor=actor, at=at)
     why = f"another decision was taken: {decided.decision}"
     void_about(cursor, request.subject, actor=actor, why=why, at=at)

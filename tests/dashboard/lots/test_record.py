@@ -210,6 +210,7 @@ def test_what_people_did_stands_with_their_names_and_reasons(signed_store, words
         "Decided: on hold by Ines Valbo (QA officer)",
         "aflatoxin is not in yet",
         f"The evidence when it was signed: {record.verdict.sentence}",
+        "by secret",
         "signed: on hold",
         "the cell was cracked",
         "Ines Valbo, with Mara Quill",
@@ -217,6 +218,38 @@ def test_what_people_did_stands_with_their_names_and_reasons(signed_store, words
         "for square root",
     ):
         assert " ".join(told.split()) in text
+
+
+def test_a_decision_that_was_wrong_stays_and_what_waits_is_on_page_one(signed_store, poppler):
+    wrong = signed_store.dispositions("L-1")["disposition"].iloc[-1]
+    signed_store.correct_decision(
+        wrong,
+        "rejected",
+        by=ines(signed_store),
+        second=mara(signed_store),
+        reason="it was another lot that was meant",
+    )
+    again = signed_store.dispositions("L-1")["disposition"].iloc[-1]
+    request = signed_store.ask_correction(
+        again, "on hold", by=ines(signed_store), reason="it was this one after all"
+    )
+    signed_store.signing.sign(request.request, by=ines(signed_store))
+    record = record_of_lot(signed_store, "L-1", printed_by="Mara Quill", printed_at=PRINTED)
+
+    first, *_ = poppler("pdftotext", lot_record(record)).split("\f")
+
+    page = " ".join(first.split())
+    for told in (
+        "Decided: rejected by Ines Valbo (QA officer), with Mara Quill",
+        "on hold: waits for a second person; until then the lot stays as it was.",
+        "it was this one after all",
+        "aflatoxin is not in yet",
+        "This decision was found wrong and counts no longer.",
+        "It stands in the place of a decision that was found wrong.",
+        "Mara Quill, QA lead",
+        "Signed under version 1 of the specification",
+    ):
+        assert told in page
 
 
 def test_a_concession_stands_with_its_scope_its_end_and_its_second_person(record, words):
@@ -232,6 +265,11 @@ def test_a_concession_stands_with_its_scope_its_end_and_its_second_person(record
                 "expires_on": "2027-01-31",
                 "decided_at": pd.Timestamp("2026-11-20 10:11"),
                 "evidence": "",
+                "disposition": "d",
+                "request": "",
+                "corrects": "",
+                "superseded_by": "",
+                "how": "typed, not signed in",
             }
         ]
     )
@@ -240,7 +278,7 @@ def test_a_concession_stands_with_its_scope_its_end_and_its_second_person(record
 
     assert "by Ines Valbo (QA manager), with Jonas Terrow, 20 November 2026, 10:11 UTC" in text
     assert "For sauce base only until 2027-01-31." in text
-    assert "before this record was kept" in text
+    assert "Typed, not signed in." in text
 
 
 def test_nothing_in_the_data_is_taken_for_markup(record, words):
