@@ -10,7 +10,7 @@ from spc.errors import NotAllowed, SignatureRefused, UnknownName
 from spc.store import Store
 from spc.store.approving.asking import Approving
 from spc.store.catalogue.approvals import Key
-from spc.store.people import CUT_OVER
+from spc.store.people import CUT_OVER, Ask
 from tests.staff import ME, MY_NAME, enter, ines, mara, signed
 
 MATERIAL = "cayenne powder"
@@ -252,6 +252,38 @@ def test_the_author_cannot_sign_alone_what_another_asked_for(staffed, small_sour
 
     with pytest.raises(SignatureRefused, match="Petra Lind proposed it"):
         staffed.signing.sign(asked.request, by=signed(staffed, "petra"))
+
+    assert versions(staffed) == [1]
+
+
+@pytest.mark.parametrize(
+    "forged",
+    [
+        {"deed": "approve a specification"},
+        {"about": {"changes": ["heat: upper 60 000 becomes 59 000."]}},
+        {"subject": "specification 2 of paprika"},
+        {"meaning": "reviewed"},
+    ],
+)
+def test_a_request_that_does_not_say_what_it_would_do_is_not_done(staffed, small_sources, forged):
+    propose(staffed, second(small_sources, since=date(2026, 1, 1)))
+    honest = staffed.approvals.ask(seen(staffed), by=signed(staffed, "petra"))
+    said = {"deed": honest.deed, "subject": honest.subject, "meaning": honest.meaning} | forged
+    asked = staffed.signing.ask(
+        Ask(
+            **said | {"about": {**honest.about, **forged.get("about", {})}},
+            rests_on=honest.rests_on,
+            reason=REASON,
+        ),
+        by=signed(staffed, "petra"),
+    )
+
+    def both_sign():
+        staffed.signing.sign(asked.request, by=signed(staffed, "petra"))
+        staffed.signing.sign(asked.request, by=mara(staffed))
+
+    with pytest.raises(SignatureRefused, match="does not say what it would do"):
+        both_sign()
 
     assert versions(staffed) == [1]
 
