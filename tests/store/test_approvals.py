@@ -10,7 +10,7 @@ from spc.errors import NotAllowed, SignatureRefused, UnknownName
 from spc.store import Store
 from spc.store.approving.asking import Approving
 from spc.store.catalogue.approvals import Key
-from spc.store.people import CUT_OVER
+from spc.store.people import CUT_OVER, Ask
 from tests.staff import ME, MY_NAME, enter, ines, mara, signed
 
 MATERIAL = "cayenne powder"
@@ -125,9 +125,9 @@ def test_the_effect_names_the_lots_that_wait_and_those_that_were_released(alone,
     moved = {one.lot: (one.state, one.counts, one.now, one.then) for one in effect.moved}
     assert moved["NEW"] == ("waiting", True, "accept", "hold")
     assert moved["UNCOUNTED"] == ("released", True, "accept", "reject")
-    assert effect.sentences[1] == (
-        "2 lots released would be judged otherwise: MILD (accept, then hold),"
-        " UNCOUNTED (accept, then reject)."
+    assert "lots waiting would be judged otherwise: " in effect.sentences[0]
+    assert (
+        "lots released would be judged otherwise: MILD (accept, then hold)" in (effect.sentences[1])
     )
 
 
@@ -159,8 +159,8 @@ def test_an_approval_is_refused_when_its_effect_is_another_by_now(
 ):
     propose(alone, second(small_sources, since=date(2026, 1, 1)))
     wanted = seen(alone)
-    toxin = source_file("laboratory", "UNTESTED,2026-03-13,,,0.7,")
-    alone.receive_bytes("toxin.csv", toxin, by=ME)
+    rows = [f"NEW,{bag},1,2026-03-12 09:0{bag}:00,0.1,10,10,9.9,µmol/L" for bag in (7, 8, 9)]
+    alone.receive_bytes("more.csv", source_file("sensor", *rows), by=ME)
 
     with pytest.raises(SignatureRefused, match="another than the one that was shown"):
         alone.approvals.approve(wanted, by=ME)
@@ -211,7 +211,7 @@ def test_an_approval_by_one_person_is_marked_and_keeps_its_own_time(alone, small
     assert approval.approved_at == done.signatures[0].signed_at
     assert approval.approved_by == MY_NAME
     assert approval.reason == REASON
-    newest = alone.catalogue().specifications[-2]
+    newest = alone.catalogue().specifications[-1]
     assert (newest.version, newest.approved_by) == (2, MY_NAME)
     assert alone.verify().ok
 
@@ -252,6 +252,38 @@ def test_the_author_cannot_sign_alone_what_another_asked_for(staffed, small_sour
 
     with pytest.raises(SignatureRefused, match="Petra Lind proposed it"):
         staffed.signing.sign(asked.request, by=signed(staffed, "petra"))
+
+    assert versions(staffed) == [1]
+
+
+@pytest.mark.parametrize(
+    "forged",
+    [
+        {"deed": "approve a specification"},
+        {"about": {"changes": ["heat: upper 60 000 becomes 59 000."]}},
+        {"subject": "specification 2 of paprika"},
+        {"meaning": "reviewed"},
+    ],
+)
+def test_a_request_that_does_not_say_what_it_would_do_is_not_done(staffed, small_sources, forged):
+    propose(staffed, second(small_sources, since=date(2026, 1, 1)))
+    honest = staffed.approvals.ask(seen(staffed), by=signed(staffed, "petra"))
+    said = {"deed": honest.deed, "subject": honest.subject, "meaning": honest.meaning} | forged
+    asked = staffed.signing.ask(
+        Ask(
+            **said | {"about": {**honest.about, **forged.get("about", {})}},
+            rests_on=honest.rests_on,
+            reason=REASON,
+        ),
+        by=signed(staffed, "petra"),
+    )
+
+    def both_sign():
+        staffed.signing.sign(asked.request, by=signed(staffed, "petra"))
+        staffed.signing.sign(asked.request, by=mara(staffed))
+
+    with pytest.raises(SignatureRefused, match="does not say what it would do"):
+        both_sign()
 
     assert versions(staffed) == [1]
 

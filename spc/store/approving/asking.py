@@ -15,7 +15,6 @@ from spc.store.catalogue.approvals import Key
 from spc.store.file.cursors import Cursor
 from spc.store.lots import gathering
 from spc.store.people.asking import Ask
-from spc.store.people.proofs import Actor
 
 SPECIFICATION: Final = "approve a specification"
 OWN: Final = "approve one's own specification"
@@ -54,8 +53,13 @@ class Approving:
     asks: str = ""
 
 
-def ask(cursor: Cursor, actor: Actor, wanted: Approving) -> Ask:
-    """What is to be signed for an approval.
+def ask(cursor: Cursor, person: str, wanted: Approving) -> Ask:
+    """What is to be signed for an approval, by whoever signs it first.
+
+    Parameters
+    ----------
+    person
+        Their id.
 
     Raises
     ------
@@ -75,7 +79,7 @@ def ask(cursor: Cursor, actor: Actor, wanted: Approving) -> Ask:
                 what, where=proposal.subject, remedy=remedy, reason_typed=wanted.reason
             )
     return Ask(
-        deed=_deed(proposal, actor, back_dated=since < today(cursor)),
+        deed=_deed(proposal, person, back_dated=since < today(cursor)),
         subject=proposal.subject,
         about=_about(proposal, effect),
         rests_on=rests_on(cursor, proposal, effect),
@@ -110,12 +114,12 @@ def _about(proposal: Proposal, effect: Effect) -> dict[str, Any]:
     }
 
 
-def _deed(proposal: Proposal, actor: Actor, *, back_dated: bool) -> str:
+def _deed(proposal: Proposal, person: str, *, back_dated: bool) -> str:
     if not isinstance(proposal.entry, Specification):
         return BACK_DATED_CORRECTION if back_dated else CORRECTION
     if back_dated:
         return BACK_DATED
-    return OWN if actor.person == proposal.proposed_by else SPECIFICATION
+    return OWN if person == proposal.proposed_by else SPECIFICATION
 
 
 def _overtaken(proposal: Proposal) -> tuple[str, str] | None:

@@ -1,17 +1,20 @@
 """What is done once an approval has all its signatures."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date, datetime
 from types import MappingProxyType
 from typing import Any, Final
 
 from spc.errors import SignatureRefused
 from spc.store.approving import asking, effects, proposals
+from spc.store.approving.asking import Approving
 from spc.store.approving.proposals import Proposal
 from spc.store.catalogue import approvals
 from spc.store.catalogue.approvals import Approval, Key
 from spc.store.file.cursors import Cursor
-from spc.store.people.asking import void_about
+from spc.store.people.asking import Ask, void_about
+from spc.store.people.faithful import refuse_other
 from spc.store.people.proofs import STORE, Actor
 from spc.store.people.requests import Request
 from spc.store.record import audit
@@ -50,10 +53,12 @@ class ApprovalBusiness:
         Raises
         ------
         SignatureRefused
-            If whoever proposed it signed alone what takes another person.
+            If whoever proposed it signed alone what takes another person, or the request does not
+            say what it would do.
         """
         proposal = proposals.one(cursor, _key(request))
         _refuse_own(request, proposal)
+        refuse_other(request, _asked(cursor, request))
         approval = Approval(
             **proposal.key._asdict(),
             effective_from=_since(request),
@@ -83,6 +88,20 @@ class ApprovalBusiness:
 BUSINESS: Final[Mapping[str, ApprovalBusiness]] = MappingProxyType(
     dict.fromkeys(asking.DEEDS, ApprovalBusiness())
 )
+
+
+def _asked(cursor: Cursor, request: Request) -> Ask:
+    """What would be asked now for the same, by who signed it first."""
+    wanted = Approving(
+        key=_key(request),
+        seen=request.rests_on["effect"],
+        reason=request.reason,
+        since=_since(request),
+    )
+    asked = asking.ask(cursor, request.signatures[0].person, wanted)
+    # Whom two sign beside, it matters not who of them proposed it.
+    two = request.deed == asking.OWN and asked.deed == asking.SPECIFICATION
+    return replace(asked, deed=request.deed) if two else asked
 
 
 def _refuse_own(request: Request, proposal: Proposal) -> None:

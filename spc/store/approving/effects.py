@@ -98,9 +98,7 @@ class Effect:
             )
             if found
         ]
-        return tuple(told) or (
-            f"Of {_lots(len(self.suppliers))} looked at, none is judged otherwise.",
-        )
+        return tuple(told) or ("No lot would be judged otherwise.",)
 
     def counting(self, state: State) -> list[Moved]:
         """The lots in a state that fall under the version, and would be judged otherwise."""

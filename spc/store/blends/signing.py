@@ -1,6 +1,7 @@
 """A blend approved and issued: what is signed, on what it rests, and what is done then."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime
 from types import MappingProxyType
 from typing import Any, Final
@@ -11,6 +12,7 @@ from spc.store.blends.blend_records import Blend
 from spc.store.blends.blends import Signed
 from spc.store.file.cursors import Cursor
 from spc.store.people import Actor, Ask, Request
+from spc.store.people.faithful import refuse_other
 
 APPROVE: Final = "approve a blend"
 LIMITED: Final = "approve a blend of limited lots"
@@ -44,11 +46,13 @@ def ask_approval(cursor: Cursor, blend: str, *, reason: str = "") -> Ask:
     )
 
 
-def ask_issue(cursor: Cursor, actor: Actor, blend: str, *, reason: str = "") -> Ask:
+def ask_issue(cursor: Cursor, blend: str, *, person: str, name: str, reason: str = "") -> Ask:
     """What is to be signed for the issue of a blend; by its drafter, two persons sign.
 
     Parameters
     ----------
+    person, name
+        Who signs it first.
     reason
         That it is to be made, if not given.
 
@@ -59,7 +63,7 @@ def ask_issue(cursor: Cursor, actor: Actor, blend: str, *, reason: str = "") -> 
     """
     planned = blends.issuable(cursor, blend)
     return Ask(
-        deed=OWN if _is_drafter(planned, actor.person, actor.name) else ISSUE,
+        deed=OWN if _is_drafter(planned, person, name) else ISSUE,
         subject=blends.place(planned),
         about=_about(planned),
         rests_on=_rests_on(cursor, planned),
@@ -90,7 +94,8 @@ class BlendBusiness:
         Raises
         ------
         SignatureRefused
-            If its drafter signed alone what takes another person.
+            If its drafter signed alone what takes another person, or the request does not say what
+            it would do.
         """
         first = request.signatures[0]
         signed = Signed(
@@ -102,9 +107,13 @@ class BlendBusiness:
         )
         blend = request.about["key"]
         if request.deed in (APPROVE, LIMITED):
+            refuse_other(request, ask_approval(cursor, blend))
             blends.approve(cursor, blend, signed)
             return
         _refuse_drafter(request, blend_records.one(cursor, blend))
+        asked = ask_issue(cursor, blend, person=first.person, name=first.name)
+        # Where two sign, it matters not which of them drafted it.
+        refuse_other(request, replace(asked, deed=OWN) if request.deed == OWN else asked)
         blends.issue(cursor, blend, signed)
 
 

@@ -86,7 +86,7 @@ class ApprovalDesk(KnownDesk):
         """
 
         def work(cursor: Cursor, actor: Actor, at: datetime) -> Request:
-            ask = asking.ask(cursor, actor, wanted)
+            ask = asking.ask(cursor, actor.person, wanted)
             permit(actor, ask.deed)
             return signing.start(cursor, actor, ask, at=at)
 
@@ -124,7 +124,7 @@ class ApprovalDesk(KnownDesk):
 def _begun(
     cursor: Cursor, actor: Actor, wanted: Approving, second: Proof | None, at: datetime
 ) -> Request:
-    done = together(cursor, actor, asking.ask(cursor, actor, wanted), second=second, at=at)
+    done = together(cursor, actor, asking.ask(cursor, actor.person, wanted), second=second, at=at)
     if done.complete:
         business.BUSINESS[done.deed].carry_out(cursor, done, actor=actor, at=at)
     return done

@@ -130,7 +130,10 @@ class BlendDesk(KnownDesk):
     def ask_issue(self, blend: str, *, by: Proof, reason: str = "") -> Request:
         """Write down that a blend is to be issued; nobody has signed it yet."""
         return self._write_down(
-            by, lambda cursor, actor: signing.ask_issue(cursor, actor, blend, reason=reason)
+            by,
+            lambda cursor, actor: signing.ask_issue(
+                cursor, blend, person=actor.person, name=actor.name, reason=reason
+            ),
         )
 
     def issue(
@@ -145,7 +148,9 @@ class BlendDesk(KnownDesk):
         """
         return self._sign_here(
             by,
-            lambda cursor, actor: signing.ask_issue(cursor, actor, blend, reason=reason),
+            lambda cursor, actor: signing.ask_issue(
+                cursor, blend, person=actor.person, name=actor.name, reason=reason
+            ),
             business=signing.BUSINESS,
             second=second,
         )

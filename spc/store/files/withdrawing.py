@@ -11,6 +11,7 @@ from spc.store.file.cursors import Cursor
 from spc.store.files import withdrawals
 from spc.store.files.withdrawals import Kind
 from spc.store.people import Actor, Ask, Request
+from spc.store.people.faithful import refuse_other
 from spc.store.record import receipts
 
 DEED: Final = "withdraw results"
@@ -63,6 +64,7 @@ class WithdrawalBusiness:
     def carry_out(self, cursor: Cursor, request: Request, *, actor: Actor, at: datetime) -> None:  # noqa: ARG002
         """Make them void."""
         told = request.about
+        refuse_other(request, ask(cursor, told["kind"], told["name"], cause=told["cause"]))
         withdrawals.withdraw(
             cursor,
             told["kind"],

@@ -8,6 +8,7 @@ from typing import Any, Final
 from spc.store.file.cursors import Cursor
 from spc.store.lots import invalidations
 from spc.store.people import Actor, Ask, Request
+from spc.store.people.faithful import refuse_other
 
 DEED: Final = "void results"
 
@@ -52,10 +53,12 @@ class VoidBusiness:
 
     def carry_out(self, cursor: Cursor, request: Request, *, actor: Actor, at: datetime) -> None:  # noqa: ARG002
         """Make it void."""
+        told = request.about
+        refuse_other(request, ask(cursor, told["result"], cause=told["cause"]))
         invalidations.invalidate(
             cursor,
-            request.about["result"],
-            cause=request.about["cause"],
+            told["result"],
+            cause=told["cause"],
             by=actor,
             names=(request.signatures[0].name, request.beside),
         )

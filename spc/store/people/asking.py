@@ -64,8 +64,8 @@ def start(cursor: Cursor, actor: Actor, ask: Ask, *, at: datetime) -> Request:
         subject=ask.subject,
         meaning=ask.meaning,
         reason=" ".join(ask.reason.split()),
-        about=_plain(ask.about),
-        rests_on=_plain(ask.rests_on),
+        about=as_kept(ask.about),
+        rests_on=as_kept(ask.rests_on),
         sha256="",
         needs=_needed(cursor, ask),
         asks=ask.asks,
@@ -175,7 +175,7 @@ def _needed(cursor: Cursor, ask: Ask) -> int:
     )
 
 
-def _plain(told: Mapping[str, Any]) -> dict[str, Any]:
-    """As it is read back from the record, so that both have one digest."""
+def as_kept(told: Mapping[str, Any]) -> dict[str, Any]:
+    """What a request tells as it is read back from the record, so that both have one digest."""
     plain: dict[str, Any] = json.loads(audit.canonical(told))
     return plain

@@ -93,7 +93,7 @@ def test_a_recipe_is_saved_approved_issued_and_made_and_its_lot_knows_its_parent
     app.get("button_group")[0].set_value("kept blends")
     app.run()
     app = signed(press(app, "Approve the draft"), counted)
-    assert "Nobody has countersigned it yet" in words(app)
+    assert "approved: done by one person, and to be countersigned." in words(app)
     app = signed(press(app, "Issue the blend sheet"), counted)
     assert counted.blends.every()["sheet"].tolist() == ["2026-0001"]
     field(app, "text_input", "Number of the new lot").set_value("B26-001")

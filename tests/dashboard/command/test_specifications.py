@@ -35,7 +35,7 @@ def test_an_approval_shows_what_it_changes_and_is_asked_for(lotheat):
     done = lotheat("approve", "cayenne powder", "--reason", "first load", typed="y\n")
 
     assert "heat, new: requirement average" in declined.stdout
-    assert "Of 0 lots looked at, none is judged otherwise." in declined.stdout
+    assert "No lot would be judged otherwise." in declined.stdout
     assert [one["subject"] for one in kept["waiting"]] == ["specification 1 of cayenne powder"]
     assert done.exit_code == Exit.DONE
     assert "by one person" in done.stderr
