@@ -46,6 +46,13 @@ def rows(content: bytes) -> list[list[object]]:
     return [row for stretch in sheet(content).stretches() for _, row in stretch.rows]
 
 
+@pytest.fixture(autouse=True)
+def a_fresh_process():
+    """What other tests left may be swollen already, and about to end."""
+    wall._WALL.close()
+    wall._WALL._kept = (None, ())
+
+
 def worker() -> int:
     """The number of the process that opens workbooks."""
     sheets(BOOK, most_rows=1)

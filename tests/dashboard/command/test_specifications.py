@@ -46,6 +46,7 @@ def test_what_was_in_force_before_the_first_day_is_taken_in_when_it_is_signed(lo
     begun = lotheat("first-day", "2026-11-01", verb="people")
 
     assert begun.exit_code == Exit.DONE, begun.stderr
-    assert "from before the record, as received (approved by Mara Quill)" in lotheat("list").stdout
+    told = " ".join(lotheat("list").stdout.split())
+    assert "from before the record, as received (approved by Mara Quill)" in told
     assert listed(lotheat)["waiting"] == []
     assert "nothing waits" in lotheat("approve", "--reason", "again").stderr

@@ -42,7 +42,7 @@ def test_one_s_own_blend_is_issued_alone_and_marked(empty_house, registered):
     assert empty_house.lots.done == [("2026-0001", "issued", 1)]
 
 
-@pytest.mark.parametrize("deed", sorted(ALWAYS_TWO | {"void results", "withdraw results"}))
+@pytest.mark.parametrize("deed", sorted(ALWAYS_TWO))
 @pytest.mark.parametrize("registered", [False, True])
 def test_concession_release_and_correction_stay_refused(empty_house, registered, deed):
     if registered:
