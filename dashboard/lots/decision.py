@@ -1,6 +1,6 @@
 """What was decided of a lot, what waits for a second person, and the form to decide."""
 
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from datetime import date
 from functools import partial
 from typing import Any
@@ -34,7 +34,7 @@ def section(store: Store, lot: Lot, judged: LotVerdict) -> None:
             _correct(store, lot, past.iloc[-1].to_dict())
 
 
-def _decide(store: Store, lot: Lot, judged: LotVerdict, allowed: list[str]) -> None:
+def _decide(store: Store, lot: Lot, judged: LotVerdict, allowed: Sequence[str]) -> None:
     """One click for a routine lot: decision and reason are filled in from the evidence."""
     suggested = words.suggested(judged)
     choice = st.radio(
@@ -46,7 +46,7 @@ def _decide(store: Store, lot: Lot, judged: LotVerdict, allowed: list[str]) -> N
     if choice is None:
         return
     if lot.decision == "on hold" and choice in release.RELEASING:
-        st.warning(words.over_hold(store.dispositions(lot.lot).iloc[-1]))
+        st.warning(words.over_hold(store.dispositions(lot.lot).iloc[-1].to_dict()))
     decided = _typed(lot, choice, words.reason(judged, choice), form="decide")
     deed = release.deed(decided, judged, before=lot.decision)
     if _pressed(store, words.BUTTONS[choice], deed):

@@ -22,7 +22,7 @@ def state(record: LotRecord) -> str:
     """What counts now, in a sentence."""
     if record.dispositions.empty:
         return _NOTHING
-    last = record.dispositions.iloc[-1]
+    last = record.dispositions.iloc[-1].to_dict()
     who = f"{last['decided_by']} ({last['role']}){words.beside(last)}"
     return f"Decided: {last['decision']} by {who} on {day(last['decided_at'])}."
 

@@ -18,6 +18,6 @@ def house(tmp_path_factory):
 def lonely(tmp_path):
     """A store on one's own machine, where nobody has an account."""
     with House.open(tmp_path / "lonely.db") as store:
-        store.lots = Lots()
+        store.decided = Lots()
         yield store
         session.hold(store)

@@ -37,20 +37,20 @@ class Lots:
         return f"{self.evidence[request.subject]} came"
 
     def carry_out(self, _cursor: Cursor, request: Request, *, actor: Actor, at: datetime) -> None:
-        assert at
+        assert at is not None
         assert actor.signed or actor.way == "system user"
         self.done.append(request.subject)
 
 
 class House(Store):
-    """A store whose requests about lots are carried out by `lots`."""
+    """A store whose requests about lots are carried out by `decided`."""
 
-    lots: Lots
+    decided: Lots
 
     @property
     def signing(self) -> SigningDesk:
         deeds = ("accept a lot", "concede a lot")
-        return SigningDesk(self._connection, business=dict.fromkeys(deeds, self.lots))
+        return SigningDesk(self._connection, business=dict.fromkeys(deeds, self.decided))
 
 
 class Screen:
@@ -96,7 +96,7 @@ class Screen:
 def entered(path: Path) -> House:
     """A store in which everybody of the staff has an account."""
     store = House.open(path)
-    store.lots = Lots()
+    store.decided = Lots()
     people = PeopleDesk(store._connection, cost=FAST)
     for sign_in, (name, roles) in STAFF.items():
         alone = people.alone

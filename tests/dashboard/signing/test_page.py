@@ -31,7 +31,7 @@ def test_what_is_signed_is_shown_and_the_secret_signs_it(mara):
 
     assert (signed.status_code, state(mara, lot)) == (200, "complete")
     assert "Mara Quill, QA lead" in signed.text
-    assert mara.house.lots.done[-1] == "L-1"
+    assert mara.house.decided.done[-1] == "L-1"
 
 
 def test_the_name_is_asked_at_the_first_signature_of_a_session_and_not_again(mara):
@@ -64,12 +64,12 @@ def test_one_secret_signs_a_ticked_list_with_a_record_each(mara):
     mara.sign(*lots, **mara.secret())
 
     assert [state(mara, one) for one in lots] == ["complete"] * 3
-    assert mara.house.lots.done[-3:] == ["L-5", "L-6", "L-7"]
+    assert mara.house.decided.done[-3:] == ["L-5", "L-6", "L-7"]
 
 
 def test_changed_evidence_refuses_the_signature_and_says_what_is_new(mara):
     lots = [mara.ask("L-8"), mara.ask("L-9")]
-    mara.house.lots.evidence["L-9"] = "a new result"
+    mara.house.decided.evidence["L-9"] = "a new result"
 
     answer = mara.sign(*lots, **mara.secret())
 
@@ -83,7 +83,7 @@ def test_the_second_person_signs_at_the_same_screen_with_their_own_secret(mara):
     lot = mara.ask("L-10", deed="concede a lot", meaning="accepted by concession")
     shown = mara.sign(lot, **mara.secret())
     assert "waits for a second person" in shown.text
-    assert "L-10" not in mara.house.lots.done
+    assert "L-10" not in mara.house.decided.done
 
     again = mara.sign(lot, beside="yes", **mara.secret())
     assert again.status_code == 409

@@ -26,7 +26,9 @@ def test_a_lot_is_routine_if_all_conforms_nothing_stands_beside_it_and_nobody_he
     found = routine(waiting, verdicts)
 
     assert found["lot"].tolist() == ["plain"]
-    assert words.routine_lot(found.iloc[0]) == "plain: cayenne powder from North Mill, heat"
+    assert (
+        words.routine_lot(found.iloc[0].to_dict()) == "plain: cayenne powder from North Mill, heat"
+    )
 
 
 def test_the_button_says_how_many_lots_it_accepts():
