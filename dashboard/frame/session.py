@@ -2,6 +2,7 @@
 
 import streamlit as st
 
+from dashboard.frame.escaping import plain
 from spc.errors import StoreError
 from spc.store import Store
 
@@ -66,4 +67,4 @@ def show_message() -> None:
     """Show the message that was kept, once."""
     message = st.session_state.pop("told", "")
     if message:
-        st.success(message)
+        st.success("\n\n".join(map(plain, message.split("\n\n"))))
