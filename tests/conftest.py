@@ -240,6 +240,7 @@ reason = "Reason"
 # One row a determination; of the sources above none sends such a table.
 LONG_PROFILE = """
 profile = "long"
+unnumbered = "repeats"
 [file]
 missing = ["", "-"]
 [columns]

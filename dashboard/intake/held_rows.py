@@ -5,11 +5,13 @@ import streamlit as st
 
 from dashboard.frame import session
 from dashboard.frame.changing import done
+from dashboard.frame.escaping import plain
 from dashboard.frame.tables import held_table
-from dashboard.intake import mending
+from dashboard.intake import alike, confirming, mending
 from dashboard.intake.tables.files import held_groups
 from dashboard.intake.words import files
 from spc.errors import LotHeatError
+from spc.intake.checks.holds import CONFIRMABLE
 from spc.store import Store
 
 
@@ -19,7 +21,7 @@ def section(store: Store, rows: pd.DataFrame) -> None:
     _all_again(store, name)
     for group in held_groups(rows).to_dict("records"):
         mine = rows[(rows["receipt"] == group["receipt"]) & (rows["code"] == group["code"])]
-        with st.expander(files.held_group(group)):
+        with st.expander(plain(files.held_group(group))):
             _group(store, mine, name, key=f"{group['receipt']}-{group['code']}")
 
 
@@ -37,7 +39,7 @@ def _all_again(store: Store, name: str) -> None:
 
 def _group(store: Store, every: pd.DataFrame, name: str, *, key: str) -> None:
     mine = _of_one_reason(every, key)
-    st.markdown(f"{files.reasons(mine['reason'])} {mine['remedy'].iloc[0]}")
+    st.markdown(plain(f"{files.reasons(mine['reason'])} {mine['remedy'].iloc[0]}"))
     st.dataframe(held_table(mine), hide_index=True)
     with st.form(f"held-{key}"):
         by = st.text_input("Your name", value=name)
@@ -47,6 +49,9 @@ def _group(store: Store, every: pd.DataFrame, name: str, *, key: str) -> None:
         dismiss = right.form_submit_button(f"Dismiss these {len(mine)}")
     if again or dismiss:
         _settle(store, mine, by, reason if dismiss else None)
+    if mine["code"].isin(CONFIRMABLE).all():
+        confirming.form(store, mine, name, key=key)
+    alike.form(store, mine, name, key=key)
     if st.toggle("Mend rows in place", key=f"mending-{key}"):
         mending.form(store, mine, key=key)
 
@@ -76,6 +81,6 @@ def _settle(store: Store, rows: pd.DataFrame, by: str, reason: str | None) -> No
             store.intake.dismiss(receipt, rows["source_row"].tolist(), by=by, reason=reason)
             session.tell(f"{len(rows)} rows are dismissed by {by}.")
     except LotHeatError as problem:
-        st.error(str(problem))
+        st.error(plain(str(problem)))
         return
     st.rerun()

@@ -9,6 +9,7 @@ from spc.intake import SourceProfile
 from spc.intake.by_hand import Sheet
 from spc.store.desks.desk import Desk
 from spc.store.files import mending, profiles, receiving, typed_sheets, withdrawals
+from spc.store.files.confirming import Confirmation
 from spc.store.files.mending import Mend
 from spc.store.files.receiving import Incoming
 from spc.store.files.sorting import Sorted
@@ -42,6 +43,11 @@ class IntakeDesk(Desk):
         )
         with self._suppose() as cursor:
             return receiving.mend(cursor, looked_at)
+
+    def confirm(self, receipt: str, rows: Sequence[int], *, by: str, reason: str) -> Receipt:
+        """Take in held rows that a person found to be right as they stand; see `Confirmation`."""
+        wanted = Confirmation(receipt=receipt, rows=tuple(rows), by=by, reason=reason)
+        return self._write(lambda cursor: receiving.confirm(cursor, wanted))
 
     def check_again(self, receipt: str, *, by: str) -> Receipt:
         """Read a received file again for the rows that still wait."""

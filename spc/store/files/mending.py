@@ -2,15 +2,15 @@
 
 import json
 import uuid
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
 import pandas as pd
 
 from spc.errors import InvalidInput, UnknownName
-from spc.intake import Table
 from spc.intake.readers import SURPLUS
+from spc.intake.table.blocks import Part
 from spc.store.file.cursors import Cursor
 from spc.store.record import audit, receipts, rows
 
@@ -57,17 +57,22 @@ class Mend:
     reason: str
 
 
-def mended(cursor: Cursor, receipt: str, table: Table) -> Table:
-    """A file's table with the cells that people mended."""
+def mended(cursor: Cursor, receipt: str, parts: Sequence[Part]) -> list[Part]:
+    """A file's tables with the cells that people mended."""
     said = cursor.execute(LATEST, {"receipt": receipt}).df()
+    return [_mended(one, said[said["source_row"].isin(one.table.cells.index)]) for one in parts]
+
+
+def _mended(part: Part, said: pd.DataFrame) -> Part:
     if said.empty:
-        return table
+        return part
+    table = part.table
     cells = table.cells.copy()
     for header, mine in said.groupby("header"):
         beyond = header == BEYOND and header not in table.headers
         column = SURPLUS if beyond else header
         cells.loc[mine["source_row"], column] = mine["text"].to_numpy()
-    return replace(table, cells=cells)
+    return replace(part, table=replace(table, cells=cells))
 
 
 def record(cursor: Cursor, mend: Mend) -> None:

@@ -10,6 +10,7 @@ from typing import Any, Final
 import pandas as pd
 
 from spc.acceptance import LotVerdict
+from spc.acceptance.evidence.flags import AGAINST_SAFETY
 from spc.errors import DispositionRefused
 from spc.intake.checks.novelty import novelty
 from spc.intake.decisions import DECISION_FACTS, DECISIONS
@@ -192,6 +193,12 @@ def _broken_move(signature: Signature, before: str) -> tuple[str, str] | None:
 def _broken_safety(signature: Signature, verdict: LotVerdict) -> tuple[str, str] | None:
     if signature.decision not in RELEASING:
         return None
+    against = [one.sentence for one in verdict.flags if one.name == AGAINST_SAFETY]
+    if against:
+        return (
+            f"something stands against its safety: {against[0]}",
+            "Have the row settled on Intake, or the same measured again by a reference method.",
+        )
     for judged in verdict.lines:
         if judged.line.safety and judged.outcome != "conforming":
             return (

@@ -1,0 +1,47 @@
+"""Cells of one text that stand for no number: read all of them alike, with one click."""
+
+import pandas as pd
+import streamlit as st
+
+from dashboard.frame.changing import done
+from dashboard.intake.tables.alike import Alike, alike_cells
+from dashboard.intake.words import mending
+from spc.store import Store
+
+_CODES = ("unreadable-number", "ambiguous-number")
+
+
+def form(store: Store, held: pd.DataFrame, name: str, *, key: str) -> None:
+    """For each text that held several rows, how all of them are to be read."""
+    if not held["code"].isin(_CODES).all():
+        return
+    receipt = str(held["receipt"].iloc[0])
+    for place, one in enumerate(alike_cells(held, store.intake.profile_of(receipt))):
+        _read_alike(store, receipt, one, name, key=f"{key}-{place}")
+
+
+def _read_alike(store: Store, receipt: str, one: Alike, name: str, *, key: str) -> None:
+    with st.form(f"alike-{key}"):
+        st.markdown(mending.alike(one))
+        meant = st.radio(
+            "Read all of these as",
+            list(mending.ALIKE),
+            format_func=mending.ALIKE.__getitem__,
+            index=None,
+            horizontal=True,
+        )
+        left, middle, right = st.columns(3)
+        text = left.text_input("Another text", help=mending.ANOTHER)
+        by = middle.text_input("Who says so", value=name)
+        reason = right.text_input("How you know")
+        wanted = st.form_submit_button(f"Read all {len(one.rows)} alike")
+    if not wanted:
+        return
+    if meant is None and not text.strip():
+        st.error(mending.CHOOSE)
+        return
+    cells = {one.header: text.strip() or str(meant)}
+    done(
+        lambda: store.intake.mend(receipt, one.rows, cells, by=by, reason=reason),
+        mending.mended,
+    )
