@@ -93,7 +93,8 @@ def _worded(words: Words, cases: pd.DataFrame) -> str | list[str]:
 
 def originals_of(frames: Sequence[pd.DataFrame], rows: pd.Index) -> pd.Series:
     """Rows of several tables as they came, each with its own header; see `originals`."""
-    return pd.concat([originals(cells, rows) for cells in frames])
+    every: pd.Series = pd.concat([originals(cells, rows) for cells in frames])
+    return every
 
 
 def originals(cells: pd.DataFrame, rows: pd.Index) -> pd.Series:

@@ -119,7 +119,7 @@ def compared(results: pd.DataFrame, usual: Usual, lots: pd.DataFrame) -> Compare
         return None
     material = materials_of(results["lot"], usual, lots)
     codes, distinct = _together(material, results["characteristic"], results["basis"])
-    known = [usual.ranges.get(key, _NOTHING) for key in distinct]
+    known = [usual.ranges.get((one[0], one[1], one[2]), _NOTHING) for one in distinct]
     middle, lowest, highest, lots_known = (
         np.array([getattr(one, name) for one in known], dtype=np.float64)[codes]
         for name in ("middle", "lowest", "highest", "lots")
@@ -150,10 +150,11 @@ def _says_less(texts: pd.Series) -> NDArray[np.bool_]:
 
 def _together(*columns: pd.Series) -> tuple[NDArray[np.int64], list[tuple[str, ...]]]:
     """A number for each line by its texts, and the texts of each number."""
-    codes, distinct = np.zeros(len(columns[0]), dtype=np.int64), [()]
+    codes = np.zeros(len(columns[0]), dtype=np.int64)
+    distinct: list[tuple[str, ...]] = [()]
     for column in columns:
         if isinstance(column.dtype, pd.CategoricalDtype):
-            mine, names = column.cat.codes.to_numpy(), list(column.cat.categories)
+            mine, names = column.cat.codes.to_numpy(), column.cat.categories.tolist()
         else:
             mine, named = pd.factorize(column)
             names = list(named)

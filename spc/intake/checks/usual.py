@@ -93,7 +93,7 @@ def learnt(readings: pd.DataFrame) -> dict[Key, Range]:
         size=("size", "median"), found=("found", "any"), trace=("trace", "any")
     ).reset_index()
     return {
-        tuple(map(str, key)): _range(
+        (str(key[0]), str(key[1]), str(key[2])): _range(
             mine["size"].to_numpy(),
             is_trace=bool(mine["trace"].any() or 2 * mine["found"].sum() <= len(mine)),
         )

@@ -48,8 +48,8 @@ def keep(cursor: Cursor, alarms: pd.DataFrame, *, receipt: str) -> None:
         return
     kept = cursor.execute(OF_RECEIPT, {"receipt": receipt}).df()
     said = alarms.rename_axis("source_row").reset_index()[_KEY].drop_duplicates()
-    known = pd.MultiIndex.from_frame(kept[_KEY]) if len(kept) else []
-    fresh = said[~pd.MultiIndex.from_frame(said).isin(known)]
+    known = set(kept[_KEY].itertuples(index=False, name=None))
+    fresh = said[[one not in known for one in said.itertuples(index=False, name=None)]]
     rows.append(cursor, "alarm", fresh.assign(receipt=receipt))
 
 
