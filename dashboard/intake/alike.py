@@ -9,6 +9,8 @@ from dashboard.intake.words import mending
 from spc.store import Store
 
 _CODES = ("unreadable-number", "ambiguous-number")
+# Each is a form; what is left waits for the next look.
+_SHOWN = 5
 
 
 def form(store: Store, held: pd.DataFrame, name: str, *, key: str) -> None:
@@ -16,7 +18,8 @@ def form(store: Store, held: pd.DataFrame, name: str, *, key: str) -> None:
     if not held["code"].isin(_CODES).all():
         return
     receipt = str(held["receipt"].iloc[0])
-    for place, one in enumerate(alike_cells(held, store.intake.profile_of(receipt))):
+    found = alike_cells(held, store.intake.profile_of(receipt))
+    for place, one in enumerate(found[:_SHOWN]):
         _read_alike(store, receipt, one, name, key=f"{key}-{place}")
 
 

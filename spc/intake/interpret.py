@@ -9,7 +9,6 @@ import pandas as pd
 from spc.intake.catalogue import Catalogue
 from spc.intake.checks.alarms import COLUMNS as ALARM_FACTS
 from spc.intake.checks.alarms import alarms
-from spc.intake.checks.extents import hold_beyond_extent
 from spc.intake.checks.holds import Holds
 from spc.intake.checks.impossible import hold_impossible_heat
 from spc.intake.checks.plausible import compared, hold_implausible
@@ -20,12 +19,13 @@ from spc.intake.lots import LOT_FACTS, lots
 from spc.intake.profiles.profile import DATES, SourceProfile
 from spc.intake.readers import SURPLUS, Table
 from spc.intake.results import RESULT_FACTS, derived, identified, results_of
+from spc.intake.shapes.report_lines import hold_furniture
+from spc.intake.shapes.unit_rows import hold_other_units, unit_row
 from spc.intake.table.columns import Known, joined
 from spc.intake.table.contradictions import hold_contradictions
 from spc.intake.table.date_doubts import date_doubt
+from spc.intake.table.extents import hold_beyond_extent
 from spc.intake.table.names import hold_odd_names
-from spc.intake.table.report_lines import hold_furniture
-from spc.intake.table.unit_rows import hold_other_units, unit_row
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -71,7 +71,7 @@ def interpret(table: Table, profile: SourceProfile, known: Known) -> Batch:
     announced = lots(cells, lot, profile, known, holds)
     _hold_unknown_lots(lot, announced, known, holds)
     said = results_of(cells, lot, profile, known, holds)
-    against = alarms(said, known.catalogue, known.usual, announced)
+    against = alarms(said, known.catalogue.specifications, known.usual, announced)
     decided = decisions(cells, lot, profile, known, holds)
     _hold_silent(cells, (announced, said, decided), holds)
     results = derived(_without(said, holds.rows))

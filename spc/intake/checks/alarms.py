@@ -10,7 +10,6 @@ from spc import units
 from spc.acceptance import Line, Specification
 from spc.derivation import HEAT_UNIT, derive
 from spc.digits import written
-from spc.intake.catalogue import Catalogue
 from spc.intake.checks.plausible import materials_of, times
 from spc.intake.checks.usual import Usual
 
@@ -18,7 +17,10 @@ COLUMNS: Final = ("lot", "characteristic", "sentence")
 
 
 def alarms(
-    results: pd.DataFrame, catalogue: Catalogue, usual: Usual, lots: pd.DataFrame
+    results: pd.DataFrame,
+    specifications: Iterable[Specification],
+    usual: Usual,
+    lots: pd.DataFrame,
 ) -> pd.DataFrame:
     """Values that lie beyond the limit of a line marked safety, one line a value.
 
@@ -40,7 +42,7 @@ def alarms(
     limit of all.  Heat is no matter of safety.
     """
     found = [pd.DataFrame(columns=list(COLUMNS), index=results.index[:0], dtype="str")]
-    for characteristic, limits in _limits(catalogue.specifications).items():
+    for characteristic, limits in _limits(specifications).items():
         mine = _readable(results, characteristic)
         if not mine.empty:
             material = materials_of(mine["lot"], usual, lots).astype("str")

@@ -13,8 +13,8 @@ from spc.intake.profiles.profile import FileForm
 from spc.intake.profiles.recognition import most_telling
 from spc.intake.readers import Table, kind_of
 from spc.intake.readers.delimited import rows_above
-from spc.intake.table.blocks import Part, parts
-from spc.intake.table.turned import turned
+from spc.intake.shapes.blocks import Part, parts
+from spc.intake.shapes.turned import turned
 from spc.store.file.cursors import Cursor
 from spc.store.files import profiles
 from spc.store.lots import lots

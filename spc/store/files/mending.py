@@ -10,7 +10,7 @@ import pandas as pd
 
 from spc.errors import InvalidInput, UnknownName
 from spc.intake.readers import SURPLUS
-from spc.intake.table.blocks import Part
+from spc.intake.shapes.blocks import Part
 from spc.store.file.cursors import Cursor
 from spc.store.record import audit, receipts, rows
 

@@ -11,7 +11,7 @@ from spc.intake import Batch, Known, interpret
 from spc.intake.checks.holds import originals_of
 from spc.intake.checks.novelty import CHANGED, NEW
 from spc.intake.interpret import together, unread
-from spc.intake.table.blocks import Part
+from spc.intake.shapes.blocks import Part
 from spc.intake.table.columns import joined
 from spc.store.catalogue import catalogue
 from spc.store.file.cursors import Cursor

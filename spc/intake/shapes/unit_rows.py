@@ -1,6 +1,7 @@
 """A row of units below the header that the source profile does not speak of."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
@@ -21,7 +22,7 @@ def unit_row(table: Table) -> tuple[Table, Mapping[str, str]]:
     said = {header: str(row[header]) for header in table.headers if row[header]}
     if not is_unit_row(list(said.values())):
         return table, {}
-    rest = Table(headers=table.headers, cells=table.cells.iloc[1:])
+    rest = replace(table, cells=table.cells.iloc[1:])
     return rest, {header: units.spelled(text.strip("[]() ")) for header, text in said.items()}
 
 

@@ -1,5 +1,6 @@
 """Tables that lie on their side: a lot in each column, and what was measured in each row."""
 
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -23,4 +24,4 @@ def turned(table: Table) -> Table | None:
     across = np.array([[name, *texts[name]] for name in table.headers[1:]], dtype=object)
     index = pd.Index(np.arange(2, 2 + lots), dtype="int64", name="source_row")
     frame = pd.DataFrame(across, columns=list(headers), index=index)
-    return Table(headers=headers, cells=frame.assign(**{SURPLUS: ""}).astype("str"))
+    return replace(table, headers=headers, cells=frame.assign(**{SURPLUS: ""}).astype("str"))

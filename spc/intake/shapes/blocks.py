@@ -1,7 +1,7 @@
 """Several tables below each other in one file: each ends where the header of another begins."""
 
 from collections.abc import Callable, Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import pandas as pd
@@ -77,7 +77,7 @@ def parts(
     if not places:
         return [Part(profile=profile, table=table)]
     ends = [*places, len(table.cells)]
-    first = Table(headers=table.headers, cells=table.cells.iloc[: places[0]])
+    first = replace(table, cells=table.cells.iloc[: places[0]])
     found = [Part(profile=profile, table=first)]
     for begin, end in zip(places, ends[1:], strict=True):
         found.append(_below(table, begin, end, profile, others))
@@ -171,7 +171,7 @@ def _below(
     if (cells[SURPLUS] != "").any():
         return Part(
             profile=profile,
-            table=Table(headers=table.headers, cells=cells),
+            table=replace(table, cells=cells),
             stranger=f"Row {cells.index[0]} begins another table, which is wider than the first.",
             wider=True,
         )
@@ -194,18 +194,18 @@ def _below(
         except IntakeError as problem:
             why = why or problem.what
             continue
-        return Part(profile=meant, table=_named(texts.iloc[taken:], headers))
+        return Part(profile=meant, table=_named(table, texts.iloc[taken:], headers))
     return Part(
         profile=profile,
-        table=_named(texts, tuple(names([[cell or "-" for cell in row]]))),
+        table=_named(table, texts, tuple(names([[cell or "-" for cell in row]]))),
         stranger=f"Row {cells.index[0]} begins another table ({', '.join(filter(None, row))}), and"
         f" {why}",
     )
 
 
-def _named(texts: pd.DataFrame, headers: tuple[str, ...]) -> Table:
+def _named(table: Table, texts: pd.DataFrame, headers: tuple[str, ...]) -> Table:
     """Rows under their own header; what stands beyond it is surplus."""
     cells = texts.iloc[:, : len(headers)].set_axis(list(headers), axis="columns")
     beyond = texts.iloc[:, len(headers) :]
     surplus = beyond.agg(" ".join, axis="columns").str.strip() if beyond.shape[1] else ""
-    return Table(headers=headers, cells=cells.assign(**{SURPLUS: surplus}).astype("str"))
+    return replace(table, headers=headers, cells=cells.assign(**{SURPLUS: surplus}).astype("str"))
