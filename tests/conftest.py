@@ -198,6 +198,7 @@ unit = "g/100 g"
 """,
     "laboratory.toml": """
 profile = "laboratory"
+unnumbered = "repeats"
 [file]
 date_format = "%Y-%m-%d"
 missing = ["", "-"]

@@ -49,7 +49,8 @@ def told(store, receipt) -> list[tuple[int, str, str, float]]:
 
 
 def held(store, receipt) -> dict[int, str]:
-    return store.held(receipt.receipt).set_index("source_row")["code"].to_dict()
+    found = store.held(receipt.receipt)
+    return dict(zip(found["source_row"], found["code"], strict=True))
 
 
 def test_a_second_table_is_read_by_its_own_header(store):

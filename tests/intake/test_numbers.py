@@ -108,7 +108,8 @@ def test_what_stands_around_a_number_and_leaves_one_reading_is_read(text, form, 
     found = numbers(texts(text), form, own=own_units("%"))
 
     assert not found.unreadable[0]
-    assert (float(found.value[0]), str(found.mark[0])) == (pytest.approx(value), mark)
+    assert float(found.value[0]) == pytest.approx(value)
+    assert str(found.mark[0]) == mark
 
 
 def test_a_profile_can_say_what_words_mean():

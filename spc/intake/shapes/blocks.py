@@ -4,6 +4,7 @@ from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+import numpy as np
 import pandas as pd
 import pyarrow as pa
 import pyarrow.compute as pc
@@ -97,7 +98,7 @@ def _headers(
     likely = _is_in(table.cells[named], words)
     for header in dict.fromkeys(read):
         likely = pc.or_(likely, _is_word(table.cells[header]))
-    places = [place for place, one in enumerate(likely.to_pylist()) if one] if _any(likely) else []
+    places = np.flatnonzero(likely.to_numpy(zero_copy_only=False)).tolist()
     if len(places) > _MOST:
         return
     own = [plain(header) for header in table.headers]
@@ -157,10 +158,6 @@ def _is_word(texts: pd.Series) -> pa.Array:
 def _plain_array(texts: pd.Series) -> pa.Array:
     whole = pa.array(texts)
     return whole.combine_chunks() if isinstance(whole, pa.ChunkedArray) else whole
-
-
-def _any(likely: pa.Array) -> bool:
-    return bool(pc.any(likely).as_py())
 
 
 def _below(

@@ -25,6 +25,8 @@ def hold_beyond_extent(results: pd.DataFrame, catalogue: Catalogue, holds: Holds
 def _hold(results: pd.DataFrame, one: Characteristic, holds: Holds) -> None:
     lowest, highest = one.extent
     mine = results["characteristic"] == one.characteristic
+    if not mine.any():
+        return
     low, high = results["value_low"], results["value_high"]
     too_low = high < lowest if one.can_be_lowest else high <= lowest
     holds.add(

@@ -52,10 +52,11 @@ def read_by(cursor: Cursor, content: bytes, *, profile: str | None, where: str) 
 def read_again(cursor: Cursor, content: bytes, *, profile: str, version: int) -> list[Part]:
     """The tables by the newest version of the profile, or by its own if that no longer fits."""
     every = profiles.load(cursor)
-    newest = next(one for one in every if one.profile == profile)
-    table = _upright(read(content, newest.form), newest)
-    if newest.headers <= set(table.headers):
-        return _parts(cursor, content, newest, table, every)
+    newest = next((one for one in every if one.profile == profile), None)
+    if newest is not None:
+        table = _upright(read(content, newest.form), newest)
+        if newest.headers <= set(table.headers):
+            return _parts(cursor, content, newest, table, every)
     return read_as(cursor, content, profile=profile, version=version)
 
 
