@@ -121,8 +121,8 @@ def _rows_that_wait(store: Store, source_file: Callable[..., bytes]) -> None:
     # Two rows that speak against a lot's safety, in a source that leaves open what they are.
     text = TOXINS.encode()
     store.receive_bytes("toxins.toml", text, by=MARA)
-    rows = b"Lot of toxin,AFB1\nL-2,0.9\nL-2,19\n"
-    doubtful = store.receive_bytes("toxins.csv", rows, by=INES).receipt
+    twice = b"Lot of toxin,AFB1\nL-2,0.9\nL-2,19\n"
+    doubtful = store.receive_bytes("toxins.csv", twice, by=INES).receipt
     store.intake.confirm(doubtful, [3], by=MARA, reason="a second extract")
 
 
