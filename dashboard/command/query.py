@@ -7,12 +7,11 @@ from typing import Annotated
 
 import typer
 
+from dashboard.command.acting import AsOption, acting, acting_there
 from dashboard.command.terminal import (
-    ByOption,
     Exit,
     ProfileOption,
     StoreOption,
-    person,
     place,
     print_json,
 )
@@ -28,14 +27,20 @@ def query(
     *,
     profile: ProfileOption = None,
     store: StoreOption = None,
-    by: ByOption = "",
+    as_name: AsOption = "",
 ) -> None:
     """Ask another database and take in its answer, which is kept as it was; prints JSON."""
     answer = snapshot(address, question, asked_at=datetime.now(UTC))
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / answer.name
         file.write_bytes(answer.content)
-        taken = delivering.deliver([file], place(store), profile=profile, by=person(by))
+        taken = delivering.deliver(
+            [file],
+            place(store),
+            profile=profile,
+            acting=lambda opened: acting(opened, as_name),
+            acting_there=lambda server: acting_there(server, as_name),
+        )
     print_json(replies.receipts_json(taken.receipts, taken.refused, taken.held))
     if taken.refused:
         raise typer.Exit(Exit.REFUSED)

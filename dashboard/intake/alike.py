@@ -4,6 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame.changing import done
+from dashboard.gate import present
 from dashboard.intake.tables.alike import Alike, alike_cells
 from dashboard.intake.words import mending
 from spc.store import Store
@@ -13,17 +14,17 @@ _CODES = ("unreadable-number", "ambiguous-number")
 _SHOWN = 5
 
 
-def form(store: Store, held: pd.DataFrame, name: str, *, key: str) -> None:
+def form(store: Store, held: pd.DataFrame, *, key: str) -> None:
     """For each text that held several rows, how all of them are to be read."""
     if not held["code"].isin(_CODES).all():
         return
     receipt = str(held["receipt"].iloc[0])
     found = alike_cells(held, store.intake.profile_of(receipt))
     for place, one in enumerate(found[:_SHOWN]):
-        _read_alike(store, receipt, one, name, key=f"{key}-{place}")
+        _read_alike(store, receipt, one, key=f"{key}-{place}")
 
 
-def _read_alike(store: Store, receipt: str, one: Alike, name: str, *, key: str) -> None:
+def _read_alike(store: Store, receipt: str, one: Alike, *, key: str) -> None:
     with st.form(f"alike-{key}"):
         st.markdown(mending.alike(one))
         meant = st.radio(
@@ -33,9 +34,8 @@ def _read_alike(store: Store, receipt: str, one: Alike, name: str, *, key: str) 
             index=None,
             horizontal=True,
         )
-        left, middle, right = st.columns(3)
+        left, right = st.columns(2)
         text = left.text_input("Another text", help=mending.ANOTHER)
-        by = middle.text_input("Who says so", value=name)
         reason = right.text_input("How you know")
         wanted = st.form_submit_button(f"Read all {len(one.rows)} alike")
     if not wanted:
@@ -45,6 +45,6 @@ def _read_alike(store: Store, receipt: str, one: Alike, name: str, *, key: str) 
         return
     cells = {one.header: text.strip() or str(meant)}
     done(
-        lambda: store.intake.mend(receipt, one.rows, cells, by=by, reason=reason),
+        lambda: store.intake.mend(receipt, one.rows, cells, by=present.proof(), reason=reason),
         mending.mended,
     )

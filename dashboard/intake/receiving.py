@@ -6,6 +6,7 @@ import streamlit as st
 
 from dashboard.frame import session
 from dashboard.frame.escaping import plain
+from dashboard.gate import present
 from dashboard.intake import sources
 from dashboard.intake.tables.files import preview_held, preview_table
 from dashboard.intake.words import files
@@ -40,24 +41,16 @@ def delivery(store: Store) -> None:
     meant = {file.name: _preview(store, file.name, file.getvalue()) for file in dropped}
     if not dropped:
         return
-    name, _ = session.who()
-    by = st.text_input("Your name", value=name, key="received-by")
     if st.button("Take in", type="primary"):
-        if not by.strip():
-            st.error("Say who brings the files; the receipt keeps the name.")
-            return
-        told = [
-            _take(store, file.name, file.getvalue(), meant[file.name], by.strip())
-            for file in dropped
-        ]
+        told = [_take(store, file.name, file.getvalue(), meant[file.name]) for file in dropped]
         session.tell("\n\n".join(told))
         session.next_turn()
         st.rerun()
 
 
-def _take(store: Store, name: str, content: bytes, profile: str | None, by: str) -> str:
+def _take(store: Store, name: str, content: bytes, profile: str | None) -> str:
     try:
-        return files.receipt(store.receive_bytes(name, content, profile, by=by))
+        return files.receipt(store.receive_bytes(name, content, profile, by=present.proof()))
     except LotHeatError as problem:
         return f"{name} was refused: {problem}"
 
@@ -104,7 +97,7 @@ def _chosen(store: Store, name: str, content: bytes, doubt: AmbiguousLayout) -> 
 
 
 def _shown(store: Store, name: str, content: bytes, profile: str | None) -> None:
-    receipt, fate = store.preview(name, content, profile, by="preview")
+    receipt, fate = store.preview(name, content, profile, by=present.proof())
     st.markdown(plain(f"{files.receipt(receipt)} Nothing is stored yet."))
     if not fate.results.empty:
         st.dataframe(preview_table(fate.results.head(20)), hide_index=True)

@@ -7,8 +7,9 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Final
 
-from spc.errors import IntakeError, LotHeatError
+from spc.errors import IntakeError, LotHeatError, ServerRefused
 from spc.store import Store
+from spc.store.people import Proof
 
 TAKEN: Final = "taken"
 REFUSED: Final = "refused"
@@ -26,13 +27,20 @@ Seen = tuple[int, int]
 class Folder:
     """One watched folder.
 
+    Parameters
+    ----------
+    by
+        Who brings what is put there: a sender by a token, or the computer's user.
+
+    Notes
+    -----
     A file is taken once two looks in a row found the same size and time of change, and is moved
     out of its sender's reach before it is read.  The same bytes can be taken in twice without
     harm: every row is known then.
     """
 
-    def __init__(self, folder: Path, store: Store) -> None:
-        self._folder, self._store = folder, store
+    def __init__(self, folder: Path, store: Store, *, by: Proof) -> None:
+        self._folder, self._store, self._by = folder, store, by
         self._before: dict[Path, Seen] = {}
         for name in (TAKEN, REFUSED, BEFORE):
             (folder / name).mkdir(parents=True, exist_ok=True)
@@ -61,7 +69,7 @@ class Folder:
 
     def _take(self, path: Path) -> None:
         try:
-            receipt = self._store.receive(path, by="watched folder")
+            receipt = self._store.receive(path, by=self._by)
         except IntakeError as problem:
             moved = _free(self._folder / REFUSED, path.name)
             path.replace(moved)
@@ -72,16 +80,19 @@ class Folder:
 
 
 @contextmanager
-def watched(folder: Path, store: Store, *, every_s: float = EVERY_S) -> Iterator[None]:
+def watched(folder: Path, store: Store, *, by: Proof, every_s: float = EVERY_S) -> Iterator[None]:
     """Watch a folder in the background for as long as the block lasts.
 
     Raises
     ------
+    NotKnown, NotAllowed
+        If nobody can bring what is put there.
     IntakeError
         If the folder cannot be used.
     """
+    store.people.may("receive files", by=by)
     try:
-        place = Folder(folder, store)
+        place = Folder(folder, store, by=by)
     except OSError as problem:
         raise IntakeError(
             f"{problem.strerror}.", where=str(folder), remedy="Name a folder you may write to."
@@ -94,6 +105,26 @@ def watched(folder: Path, store: Store, *, every_s: float = EVERY_S) -> Iterator
     finally:
         stop.set()
         watcher.join()
+
+
+def bringing(store: Store, token: str) -> Proof:
+    """Who brings what is put into a watched folder.
+
+    Raises
+    ------
+    ServerRefused
+        If people sign in to the store, and no token says who sends.
+    """
+    if token:
+        return store.people.token(token)
+    if store.people.alone:
+        return store.people.system_user()
+    raise ServerRefused(
+        "people sign in to this store, so a watched folder needs a sender.",
+        where="--watch",
+        remedy="Issue one a token with `lotheat people token 'watched folder'`, and start with it"
+        " in LOTHEAT_TOKEN.",
+    )
 
 
 def _watch(place: Folder, stop: threading.Event, every_s: float) -> None:

@@ -25,6 +25,7 @@ from spc.intake.table.columns import Known, joined
 from spc.intake.table.contradictions import hold_contradictions
 from spc.intake.table.date_doubts import date_doubt
 from spc.intake.table.extents import hold_beyond_extent
+from spc.intake.table.marked import hold_marked
 from spc.intake.table.names import hold_odd_names
 
 
@@ -64,9 +65,10 @@ def interpret(table: Table, profile: SourceProfile, known: Known) -> Batch:
     cells = coded_columns(table.cells, profile.headers)
     known = replace(known, doubt=date_doubt(_dates(cells, profile), profile.form, now=known.now))
     lot = joined(cells, profile.columns["lot"])
-    _hold_without_lot(lot, holds)
     hold_odd_names(cells, profile, holds)
     hold_furniture(table.cells, lot, profile, known, holds)
+    hold_marked(table.cells, table.marks, profile, holds)
+    _hold_without_lot(lot, holds)
     hold_other_units(cells, stated, profile, holds)
     announced = lots(cells, lot, profile, known, holds)
     _hold_unknown_lots(lot, announced, known, holds)

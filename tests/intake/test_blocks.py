@@ -3,8 +3,8 @@
 import pytest
 
 from spc.errors import AmbiguousLayout, UnknownLayout
+from tests.staff import ME
 
-BY = "Ines Valbo"
 WATER = """
 profile = "plain water"
 [file]
@@ -32,13 +32,13 @@ unit = "µg/kg"
 
 @pytest.fixture
 def store(small_store):
-    small_store.receive_bytes("water.toml", WATER.encode(), by=BY)
-    small_store.receive_bytes("toxins.toml", TOXIN.encode(), by=BY)
+    small_store.receive_bytes("water.toml", WATER.encode(), by=ME)
+    small_store.receive_bytes("toxins.toml", TOXIN.encode(), by=ME)
     return small_store
 
 
 def received(store, text: str):
-    return store.receive_bytes("two.csv", text.encode(), by=BY)
+    return store.receive_bytes("two.csv", text.encode(), by=ME)
 
 
 def told(store, receipt) -> list[tuple[int, str, str, float]]:
@@ -86,7 +86,7 @@ def test_rows_of_a_second_table_are_mended_under_their_own_header(store):
     receipt = received(store, "Lot,Bag,Water %\nL-1,1,9.8\n\nLot,AFB1\nL-1,0.9 or so\n")
     assert held(store, receipt) == {5: "unreadable-number"}
 
-    store.intake.mend(receipt.receipt, [5], {"AFB1": "0.9"}, by=BY, reason="asked them")
+    store.intake.mend(receipt.receipt, [5], {"AFB1": "0.9"}, by=ME, reason="asked them")
 
     assert told(store, receipt)[-1] == (5, "L-1", "aflatoxin B1", 0.9)
 
@@ -109,7 +109,7 @@ def test_a_table_on_its_side_is_turned(store):
 
     assert told(store, receipt) == [(2, "L-1", "moisture", 9.8), (3, "L-2", "moisture", 10.1)]
     assert held(store, receipt) == {4: "unknown-lot"}
-    store.intake.check_again(receipt.receipt, by=BY)
+    store.intake.check_again(receipt.receipt, by=ME)
     assert held(store, receipt) == {4: "unknown-lot"}
 
 
@@ -137,20 +137,20 @@ def test_a_line_of_the_report_is_known_by_a_column_that_is_not_read(store):
 
 def test_two_profiles_that_fit_one_header_are_asked(store):
     twin = WATER.replace("plain water", "other mill").replace('unit = "%"', 'unit = "g/kg"')
-    store.receive_bytes("twin.toml", twin.encode(), by=BY)
+    store.receive_bytes("twin.toml", twin.encode(), by=ME)
     rows = "Lot,Bag,Water %\nL-1,1,9.8\n"
 
     with pytest.raises(AmbiguousLayout, match="'other mill' and 'plain water' both fit") as caught:
         received(store, rows)
 
     assert caught.value.profiles == ("other mill", "plain water")
-    assert store.receive_bytes("two.csv", rows.encode(), "plain water", by=BY).stored == 1
+    assert store.receive_bytes("two.csv", rows.encode(), "plain water", by=ME).stored == 1
 
 
 def test_a_profile_that_reads_more_of_a_header_is_no_doubt(store):
     more = TOXIN.replace("plain toxins", "rich").replace(
         "[[measure]]", 'sample = "Bag"\n[[measure]]', 1
     )
-    store.receive_bytes("rich.toml", more.encode(), by=BY)
+    store.receive_bytes("rich.toml", more.encode(), by=ME)
 
     assert received(store, "Lot,Bag,AFB1\nL-1,1,0.9\n").profile == "rich"

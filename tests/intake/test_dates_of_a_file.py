@@ -6,8 +6,8 @@ import pytest
 
 from spc.intake.profiles.profile import FileForm
 from spc.intake.table.date_doubts import date_doubt
+from tests.staff import ME
 
-BY = "Ines Valbo"
 NOW = np.datetime64("2026-11-20")
 PROFILE = """
 profile = "slashes"
@@ -32,9 +32,9 @@ def profile(form: str = "%d/%m/%Y", version: int = 1) -> bytes:
 
 
 def test_a_date_that_only_the_other_order_can_read_holds_all_that_fit_both(small_store):
-    small_store.receive_bytes("slashes.toml", profile(), by=BY)
+    small_store.receive_bytes("slashes.toml", profile(), by=ME)
 
-    receipt = small_store.receive_bytes("march.csv", FILE, by=BY)
+    receipt = small_store.receive_bytes("march.csv", FILE, by=ME)
 
     held = small_store.held(receipt.receipt).set_index("source_row")
     assert held["code"].to_dict() == {2: "day-or-month", 3: "unreadable-date"}
@@ -46,11 +46,11 @@ def test_a_date_that_only_the_other_order_can_read_holds_all_that_fit_both(small
 
 
 def test_the_next_version_of_the_profile_settles_it(small_store):
-    small_store.receive_bytes("slashes.toml", profile(), by=BY)
-    receipt = small_store.receive_bytes("march.csv", FILE, by=BY)
-    small_store.receive_bytes("slashes.toml", profile("%m/%d/%Y", 2), by=BY)
+    small_store.receive_bytes("slashes.toml", profile(), by=ME)
+    receipt = small_store.receive_bytes("march.csv", FILE, by=ME)
+    small_store.receive_bytes("slashes.toml", profile("%m/%d/%Y", 2), by=ME)
 
-    small_store.intake.check_again(receipt.receipt, by=BY)
+    small_store.intake.check_again(receipt.receipt, by=ME)
 
     assert small_store.held().empty
     results = small_store.results("L-1")
@@ -59,10 +59,10 @@ def test_the_next_version_of_the_profile_settles_it(small_store):
 
 
 def test_a_person_can_say_that_the_profile_is_right(small_store):
-    small_store.receive_bytes("slashes.toml", profile(), by=BY)
-    receipt = small_store.receive_bytes("march.csv", FILE, by=BY)
+    small_store.receive_bytes("slashes.toml", profile(), by=ME)
+    receipt = small_store.receive_bytes("march.csv", FILE, by=ME)
 
-    small_store.intake.confirm(receipt.receipt, [2], by=BY, reason="row 3 has a typing error")
+    small_store.intake.confirm(receipt.receipt, [2], by=ME, reason="row 3 has a typing error")
 
     assert small_store.held()["source_row"].tolist() == [3]
 

@@ -7,8 +7,7 @@ import pytest
 
 from spc.store import Store
 from tests.intake.mess.more import CASES, CATALOGUE, PROFILES, Case
-
-BY = "Ines Valbo"
+from tests.staff import ME
 
 
 @pytest.fixture(scope="module")
@@ -16,15 +15,15 @@ def store(small_store_file, tmp_path_factory):
     """One store for all: each case is a file of its own, looked at and not taken in."""
     path: Path = tmp_path_factory.mktemp("more") / "lots.db"
     with Store.open(shutil.copy(small_store_file, path)) as opened:
-        opened.receive_bytes("more.toml", CATALOGUE.encode(), by=BY)
+        opened.receive_bytes("more.toml", CATALOGUE.encode(), by=ME)
         for name, text in PROFILES.items():
-            opened.receive_bytes(f"{name}.toml", text.encode(), by=BY)
+            opened.receive_bytes(f"{name}.toml", text.encode(), by=ME)
         yield opened
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
 def test_what_is_stored_is_what_a_person_reads(store: Store, case: Case):
-    receipt, fate = store.preview(f"{case.name}.csv", case.text.encode(), by=BY)
+    receipt, fate = store.preview(f"{case.name}.csv", case.text.encode(), by=ME)
 
     found = fate.results.assign(row=fate.results.index)
     told = tuple(

@@ -13,8 +13,8 @@ from spc.intake import catalogue
 from spc.intake.characteristics import Characteristic
 from spc.intake.checks.usual import learnt
 from spc.store import Store
+from tests.staff import ME
 
-BY = "Ines Valbo"
 LOTS = 8
 DAY = "2026-03-04"
 
@@ -37,11 +37,11 @@ def known_file(small_store_file, source_file, tmp_path_factory) -> Path:
             f"K-{n},cayenne powder,North Mill,2026-03-02,2025,40,25,{41000 + 100 * n},2026-02-20"
             for n in range(1, 2 * LOTS + 1)
         ]
-        store.receive_bytes("lots.csv", source_file("register", *register), by=BY)
+        store.receive_bytes("lots.csv", source_file("register", *register), by=ME)
         water = [f"{9 + n / 10:.1f}".replace(".", ",") for n in range(LOTS)]
-        store.receive_bytes("water.csv", moisture(source_file, *water), by=BY)
+        store.receive_bytes("water.csv", moisture(source_file, *water), by=ME)
         toxins = [f"K-{n},{DAY},1700,850,{1 + n / 10:.1f},absent" for n in range(1, LOTS + 1)]
-        store.receive_bytes("toxins.csv", source_file("laboratory", *toxins), by=BY)
+        store.receive_bytes("toxins.csv", source_file("laboratory", *toxins), by=ME)
     return path
 
 
@@ -65,12 +65,12 @@ def test_more_than_the_whole_is_held_and_no_person_can_confirm_it(
 ):
     content = source_file("moisture", f"L-1;1;04.03.2026;09:00;{cell}")
 
-    receipt = small_store.receive_bytes("water.csv", content, by=BY)
+    receipt = small_store.receive_bytes("water.csv", content, by=ME)
 
     assert (receipt.stored, receipt.held) == (0, 1)
     assert said in small_store.held()["reason"][0]
     with pytest.raises(InvalidInput, match="cannot be taken in as it stands"):
-        small_store.intake.confirm(receipt.receipt, [3], by=BY, reason="I measured it")
+        small_store.intake.confirm(receipt.receipt, [3], by=ME, reason="I measured it")
 
 
 @pytest.mark.parametrize(
@@ -98,7 +98,7 @@ def test_a_catalogue_may_say_it_closer_and_not_the_wrong_way_round():
 def test_a_value_a_hundred_times_what_the_material_shows_asks_for_its_unit(store, source_file):
     content = source_file("laboratory", f"K-9,{DAY},1700,850,140,absent")
 
-    store.receive_bytes("report.csv", content, by=BY)
+    store.receive_bytes("report.csv", content, by=ME)
 
     (reason,) = store.held()["reason"]
     assert reason == (
@@ -108,7 +108,7 @@ def test_a_value_a_hundred_times_what_the_material_shows_asks_for_its_unit(store
 
 
 def test_a_share_written_for_per_cent_is_held(store, source_file):
-    store.receive_bytes("water.csv", moisture(source_file, "0,0981", first=9), by=BY)
+    store.receive_bytes("water.csv", moisture(source_file, "0,0981", first=9), by=ME)
 
     (reason,) = store.held()["reason"]
     assert "moisture 0.0981 g/100 g is 1/95 of what this material shows" in reason
@@ -116,11 +116,11 @@ def test_a_share_written_for_per_cent_is_held(store, source_file):
 
 def test_a_doubtful_value_is_stored_once_a_person_says_that_it_is_right(store, source_file):
     content = source_file("laboratory", f"K-9,{DAY},1700,850,140,absent")
-    receipt = store.receive_bytes("report.csv", content, by=BY)
-    store.intake.check_again(receipt.receipt, by=BY)
+    receipt = store.receive_bytes("report.csv", content, by=ME)
+    store.intake.check_again(receipt.receipt, by=ME)
     assert len(store.held()) == 1
 
-    checked = store.intake.confirm(receipt.receipt, [2], by=BY, reason="second extract, 139")
+    checked = store.intake.confirm(receipt.receipt, [2], by=ME, reason="second extract, 139")
 
     assert (checked.stored, checked.held) == (1, 0)
     results = store.results("K-9").set_index("characteristic")
@@ -131,10 +131,10 @@ def test_a_doubtful_value_is_stored_once_a_person_says_that_it_is_right(store, s
 
 def test_a_name_and_a_reason_are_asked_of_who_says_so(store, source_file):
     content = source_file("laboratory", f"K-9,{DAY},1700,850,140,absent")
-    receipt = store.receive_bytes("report.csv", content, by=BY)
+    receipt = store.receive_bytes("report.csv", content, by=ME)
 
     with pytest.raises(InvalidInput, match="a name, a reason and a row"):
-        store.intake.confirm(receipt.receipt, [2], by=BY, reason=" ")
+        store.intake.confirm(receipt.receipt, [2], by=ME, reason=" ")
 
 
 @pytest.mark.parametrize("end", ["waits", "dismissed"])
@@ -142,9 +142,9 @@ def test_a_high_value_of_a_safety_line_holds_the_lot_whatever_becomes_of_its_row
     store, source_file, end
 ):
     content = source_file("laboratory", f"K-3,{DAY},1700,850,490,absent", "K-2,,,,,absent")
-    receipt = store.receive_bytes("report.csv", content, by=BY)
+    receipt = store.receive_bytes("report.csv", content, by=ME)
     if end == "dismissed":
-        store.intake.dismiss(receipt.receipt, [2], by=BY, reason="must be a slip")
+        store.intake.dismiss(receipt.receipt, [2], by=ME, reason="must be a slip")
 
     judged = store.verdict("K-3")
 
@@ -155,16 +155,16 @@ def test_a_high_value_of_a_safety_line_holds_the_lot_whatever_becomes_of_its_row
     )
     assert judged.flags[0].name == "against its safety"
     with pytest.raises(DispositionRefused, match="stands against its safety"):
-        store.dispose("K-3", "accepted", by=BY, reason="looks fine")
+        store.dispose("K-3", "accepted", by=ME, reason="looks fine")
     assert store.verdict("K-2").flags[:1] != judged.flags[:1]
 
 
 def test_a_dismissed_alarm_ends_when_the_same_is_measured_again(store, source_file):
     content = source_file("laboratory", f"K-9,{DAY},,,490,absent")
-    receipt = store.receive_bytes("report.csv", content, by=BY)
-    store.intake.dismiss(receipt.receipt, [2], by=BY, reason="wrong sample")
+    receipt = store.receive_bytes("report.csv", content, by=ME)
+    store.intake.dismiss(receipt.receipt, [2], by=ME, reason="wrong sample")
 
-    store.receive_bytes("again.csv", source_file("laboratory", "K-9,2026-03-05,,,1.2,"), by=BY)
+    store.receive_bytes("again.csv", source_file("laboratory", "K-9,2026-03-05,,,1.2,"), by=ME)
 
     assert "against its safety" not in [one.name for one in store.verdict("K-9").flags]
 
@@ -172,7 +172,7 @@ def test_a_dismissed_alarm_ends_when_the_same_is_measured_again(store, source_fi
 def test_a_row_held_for_another_reason_still_speaks_against_the_lot(store, source_file):
     content = source_file("laboratory", "K-3,32.13.2026,,,7,detected")
 
-    store.receive_bytes("report.csv", content, by=BY)
+    store.receive_bytes("report.csv", content, by=ME)
 
     assert held(store)["code"].tolist() == ["unreadable-date"]
     assert "aflatoxin B1 7.00 µg/kg is 1.4 times what is allowed" in store.verdict("K-3").sentence
@@ -185,7 +185,7 @@ def test_a_row_held_for_another_reason_still_speaks_against_the_lot(store, sourc
 def test_a_slip_of_the_whole_file_is_named_as_such(store, source_file, factor, words):
     cells = [f"{(9 + n / 10) * factor:.6f}".replace(".", ",") for n in range(LOTS)]
 
-    receipt = store.receive_bytes("water.csv", moisture(source_file, *cells, first=9), by=BY)
+    receipt = store.receive_bytes("water.csv", moisture(source_file, *cells, first=9), by=ME)
 
     assert (receipt.stored, receipt.held) == (0, LOTS)
     if factor < 10:
@@ -196,7 +196,7 @@ def test_a_slip_of_the_whole_file_is_named_as_such(store, source_file, factor, w
 def test_honest_lots_are_stored_though_they_differ(store, source_file):
     cells = ["7,1", "13,9", "10,0", "8,2"]
 
-    receipt = store.receive_bytes("water.csv", moisture(source_file, *cells, first=9), by=BY)
+    receipt = store.receive_bytes("water.csv", moisture(source_file, *cells, first=9), by=ME)
 
     assert (receipt.stored, receipt.held) == (4, 0)
 
@@ -204,7 +204,7 @@ def test_honest_lots_are_stored_though_they_differ(store, source_file):
 def test_less_than_is_no_value_that_could_be_too_low(store, source_file):
     content = source_file("laboratory", f"K-9,{DAY},,,<0.5,", f"K-10,{DAY},,,<0.5,")
 
-    assert store.receive_bytes("report.csv", content, by=BY).stored == 2
+    assert store.receive_bytes("report.csv", content, by=ME).stored == 2
 
 
 def test_too_few_lots_say_nothing_of_what_is_usual():

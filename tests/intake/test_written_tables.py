@@ -10,8 +10,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from spc.store import Store
+from tests.staff import ME
 
-BY = "Ines Valbo"
 PROFILE = """
 profile = "written {name}"
 [file]
@@ -54,7 +54,7 @@ def store(small_store_file, tmp_path_factory):
                 name=name, delimiter=delimiter.replace("\t", "\\t"), decimal=decimal,
                 thousands=thousands, date=form,
             )  # fmt: skip
-            opened.receive_bytes(f"{name}.toml", text.encode(), by=BY)
+            opened.receive_bytes(f"{name}.toml", text.encode(), by=ME)
         yield opened
 
 
@@ -80,7 +80,7 @@ def test_what_is_stored_of_a_table_equals_it(store, shape, rows, dress, sideways
     out = io.StringIO(newline="")
     csv.writer(out, delimiter=delimiter).writerows(table)
 
-    receipt, fate = store.preview("written.csv", out.getvalue().encode(), by=BY)
+    receipt, fate = store.preview("written.csv", out.getvalue().encode(), by=ME)
 
     stored = {
         (one.lot, one.sample, one.measured_at.date(), round(one.value_high, 6))

@@ -67,6 +67,12 @@ class FileForm:
     missing, below_limit, above_range
         Cell texts that mean "not measured", "below what the method can quantify", "above what it is
         calibrated for".
+    read_hidden, read_struck
+        Whether hidden rows, columns and sheets of a workbook are read, and cells that are struck
+        through; else they wait for a person.
+    fill_merged
+        Whether a value that is merged downwards in a workbook is that of every row it spans; else
+        these rows wait.
     """
 
     kind: Literal["delimited", "workbook", "json", "json lines", "parquet"] = "delimited"
@@ -85,6 +91,9 @@ class FileForm:
     missing: tuple[str, ...] = ("",)
     below_limit: tuple[str, ...] = ()
     above_range: tuple[str, ...] = ()
+    read_hidden: bool = False
+    read_struck: bool = False
+    fill_merged: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

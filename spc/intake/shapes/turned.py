@@ -24,4 +24,9 @@ def turned(table: Table) -> Table | None:
     across = np.array([[name, *texts[name]] for name in table.headers[1:]], dtype=object)
     index = pd.Index(np.arange(2, 2 + lots), dtype="int64", name="source_row")
     frame = pd.DataFrame(across, columns=list(headers), index=index)
-    return replace(table, headers=headers, cells=frame.assign(**{SURPLUS: ""}).astype("str"))
+    return replace(
+        table,
+        headers=headers,
+        cells=frame.assign(**{SURPLUS: ""}).astype("str"),
+        marks=table.marks.turned(cells.index.tolist(), first=2),
+    )

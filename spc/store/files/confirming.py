@@ -8,6 +8,7 @@ import pandas as pd
 from spc.errors import InvalidInput, UnknownName
 from spc.intake.checks.holds import CONFIRMABLE
 from spc.store.file.cursors import Cursor
+from spc.store.people.proofs import Actor
 from spc.store.record import audit, receipts, rows
 
 ACTION: Final = "found held rows to be right"
@@ -31,7 +32,7 @@ class Confirmation:
 
     receipt: str
     rows: tuple[int, ...]
-    by: str
+    by: Actor
     reason: str
 
 
@@ -49,15 +50,15 @@ def record(cursor: Cursor, wanted: Confirmation) -> None:
     Raises
     ------
     InvalidInput
-        If no name, reason or row is given, or a row waits for what no person can confirm.
+        If no reason or row is given, or a row waits for what no person can confirm.
     UnknownName
         If a row does not wait.
     """
-    if not wanted.by.strip() or not wanted.reason.strip() or not wanted.rows:
+    if not wanted.reason.strip() or not wanted.rows:
         raise InvalidInput(
-            "a name, a reason and a row are needed.",
+            "a reason and a row are needed.",
             where="held rows",
-            remedy="Say who checked the rows and how they know; the auditor will ask.",
+            remedy="Say how it is known that they are right; the auditor will ask.",
         )
     codes = receipts.held(cursor, wanted.receipt).set_index("source_row")["code"]
     for row in wanted.rows:
@@ -72,7 +73,7 @@ def record(cursor: Cursor, wanted: Confirmation) -> None:
     frame = pd.DataFrame({"source_row": list(wanted.rows)}).assign(
         code=codes[list(wanted.rows)].to_numpy(),
         receipt=wanted.receipt,
-        confirmed_by=wanted.by.strip(),
+        confirmed_by=wanted.by.name,
         reason=wanted.reason.strip(),
         confirmed_at=audit.moment(cursor),
     )

@@ -7,11 +7,11 @@ from functools import cache, partial
 from operator import itemgetter
 from typing import Final
 
-from spc.errors import AmbiguousLayout, UnknownName, UnreadableFile
+from spc.errors import AmbiguousLayout, UnknownLayout, UnknownName, UnreadableFile
 from spc.intake import SourceProfile, read, recognise
 from spc.intake.profiles.profile import FileForm
 from spc.intake.profiles.recognition import most_telling
-from spc.intake.readers import Table, kind_of
+from spc.intake.readers import Table, is_workbook, kind_of, refuse_unopenable
 from spc.intake.readers.delimited import rows_above
 from spc.intake.shapes.blocks import Part, parts
 from spc.intake.shapes.turned import turned
@@ -35,7 +35,7 @@ def read_by(cursor: Cursor, content: bytes, *, profile: str | None, where: str) 
     UnreadableFile
         If no layout can read the bytes.
     UnknownLayout
-        If no profile fits the header.
+        If no profile fits the header, or none reads workbooks and it is one.
     AmbiguousLayout
         If several do.
     """
@@ -45,6 +45,8 @@ def read_by(cursor: Cursor, content: bytes, *, profile: str | None, where: str) 
         known = [one for one in every if one.profile == profile]
         if not known:
             raise UnknownName("source profile", profile, known=[one.profile for one in every])
+    if is_workbook(content) and not any(one.form.kind == "workbook" for one in known):
+        _refuse_workbook(content, profile or "", where)
     source, table = _nearest(content, known, where)
     return _parts(cursor, content, source, table, every)
 
@@ -176,11 +178,7 @@ def _ranked(
     content: bytes, known: Sequence[SourceProfile], whole: Callable[[FileForm], Table]
 ) -> list[tuple[float, SourceProfile]]:
     """The profiles with the share of their header that the file has, the most first."""
-    head = content if len(content) <= _HEAD else content[: content.rfind(b"\n", 0, _HEAD) + 1]
-    # A head may end within a cell, and that of a workbook is no workbook; where a file is damaged,
-    # its header is told by the lines above the damage.
-    ways: list[Callable[[FileForm], Table]] = [partial(read, head), whole]
-    ways += [partial(read, lines) for lines in _shorter(head)]
+    ways = _ways(content, whole)
 
     def nearness(source: SourceProfile) -> tuple[float, int]:
         headers = set(_headers(source.form, ways))
@@ -213,6 +211,39 @@ def _first_read(
         what = f"its header is that of {meant!r}, but {first.what}"
         raise UnreadableFile(what, where=where, remedy=first.remedy)
     raise _refusal(content, problems, where)
+
+
+def _ways(content: bytes, whole: Callable[[FileForm], Table]) -> list[Callable[[FileForm], Table]]:
+    """How to read a header, the cheapest way first."""
+    if is_workbook(content):
+        # A part of a workbook is none.
+        return [whole]
+    head = content if len(content) <= _HEAD else content[: content.rfind(b"\n", 0, _HEAD) + 1]
+    # A head may end within a cell; where a file is damaged, its header is told by the lines above
+    # the damage.
+    return [partial(read, head), whole, *(partial(read, lines) for lines in _shorter(head))]
+
+
+def _refuse_workbook(content: bytes, profile: str, where: str) -> None:
+    """Refuse a workbook that no profile reads: for what is wrong with it, or for the want of one.
+
+    Raises
+    ------
+    UnreadableFile
+        If it is locked or broken, which no profile would cure.
+    UnknownLayout
+        Else.
+    """
+    try:
+        refuse_unopenable(content)
+    except UnreadableFile as problem:
+        raise UnreadableFile(problem.what, where=where, remedy=problem.remedy) from problem
+    reads = f"source profile {profile!r} reads none" if profile else "no source profile reads one"
+    raise UnknownLayout(
+        f"it is a workbook, and {reads}.",
+        where=where,
+        remedy="Open it on Intake, where a profile for it is proposed, or write one (see README).",
+    )
 
 
 def _shorter(head: bytes) -> Iterator[bytes]:
