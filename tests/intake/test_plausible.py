@@ -129,11 +129,11 @@ def test_a_doubtful_value_is_stored_once_a_person_says_that_it_is_right(store, s
     assert store.verify().ok
 
 
-def test_a_name_and_a_reason_are_asked_of_who_says_so(store, source_file):
+def test_a_reason_is_asked_of_who_says_so(store, source_file):
     content = source_file("laboratory", f"K-9,{DAY},1700,850,140,absent")
     receipt = store.receive_bytes("report.csv", content, by=ME)
 
-    with pytest.raises(InvalidInput, match="a name, a reason and a row"):
+    with pytest.raises(InvalidInput, match="a reason and a row"):
         store.intake.confirm(receipt.receipt, [2], by=ME, reason=" ")
 
 
