@@ -1,6 +1,7 @@
 """What a file leaves in doubt is asked on the screen, and settled with one click."""
 
 from dashboard.frame import session
+from dashboard.frame.escaping import plain
 from tests.dashboard.intake.test_screen import drop
 from tests.dashboard.screen import field, opened, words
 from tests.intake.test_blocks import WATER
@@ -36,7 +37,7 @@ def test_rows_in_doubt_are_said_to_be_right_on_the_screen(small_store):
     field(app, "button", "It is right", form).click().run()
 
     assert not app.exception
-    assert f"1 row found to be right by {MY_NAME}; 1 stored now" in words(app)
+    assert plain(f"1 row found to be right by {MY_NAME}; 1 stored now") in words(app)
 
 
 def test_all_cells_of_one_text_are_read_alike_with_one_click(small_store, source_file):
@@ -53,5 +54,5 @@ def test_all_cells_of_one_text_are_read_alike_with_one_click(small_store, source
     field(app, "button", "Read all 3 alike").click().run()
 
     assert not app.exception
-    assert f"3 rows mended by {MY_NAME}" in words(app)
+    assert plain(f"3 rows mended by {MY_NAME}") in words(app)
     assert set(small_store.results("L-1").query("method == 'rapid sensor'")["qualifier"]) == {"<"}
