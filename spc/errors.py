@@ -11,6 +11,7 @@
   x IntakeError           a file that cannot be taken in
     + UnreadableFile      bytes that are no table of any known kind
     + UnknownLayout       a table that no source profile recognises
+    + AmbiguousLayout     a table that several source profiles fit
     + BadProfile          a source profile that is not well formed
     + BadCatalogue        a catalogue that is not well formed
   x StoreError            the database
@@ -145,6 +146,20 @@ class UnreadableFile(IntakeError):
 
 class UnknownLayout(IntakeError):
     """A table whose columns no source profile recognises."""
+
+
+class AmbiguousLayout(IntakeError):
+    """A table that several source profiles fit: which is meant is asked, and never guessed."""
+
+    def __init__(self, profiles: Sequence[str], *, where: str = "") -> None:
+        self.profiles = tuple(sorted(profiles))
+        named = " and ".join(repr(name) for name in self.profiles)
+        super().__init__(
+            f"the source profiles {named} both fit its header, and would read it differently.",
+            where=where,
+            remedy="Say which is meant: choose it on Intake, or name it with --profile, or as"
+            " 'profile' in the request.",
+        )
 
 
 class BadProfile(IntakeError):

@@ -27,6 +27,11 @@ _SIZE: Final[Mapping[str, tuple[str, float]]] = MappingProxyType(
         "pungency units": ("pungency", 1.0),
         "ASTA units": ("colour", 1.0),
         "in 25 g": ("presence in 25 g", 1.0),
+        "pH": ("acidity", 1.0),
+        "aw": ("water activity", 1.0),
+        "CFU/g": ("count", 1.0),
+        "µm": ("size", 1.0),
+        "mm": ("size", 1e3),
     }
 )
 
@@ -34,7 +39,18 @@ KNOWN: Final = tuple(_SIZE)
 
 # The micro sign and the Greek letter look alike; one of them is kept. "u" is the typewriter form.
 _SPELLINGS: Final[Mapping[str, str]] = MappingProxyType(
-    {"umol/L": "µmol/L", "uM": "µmol/L", "µM": "µmol/L", "ug/g": "µg/g", "ug/kg": "µg/kg"}
+    {
+        "umol/L": "µmol/L",
+        "uM": "µmol/L",
+        "µM": "µmol/L",
+        "ug/g": "µg/g",
+        "ug/kg": "µg/kg",
+        "cfu/g": "CFU/g",
+        "KBE/g": "CFU/g",
+        "UFC/g": "CFU/g",
+        "um": "µm",
+        "a_w": "aw",
+    }
 )
 
 

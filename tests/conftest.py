@@ -202,6 +202,7 @@ unit = "g/100 g"
 """,
     "laboratory.toml": """
 profile = "laboratory"
+unnumbered = "repeats"
 [file]
 date_format = "%Y-%m-%d"
 missing = ["", "-"]
@@ -244,6 +245,7 @@ reason = "Reason"
 # One row a determination; of the sources above none sends such a table.
 LONG_PROFILE = """
 profile = "long"
+unnumbered = "repeats"
 [file]
 missing = ["", "-"]
 [columns]

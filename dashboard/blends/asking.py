@@ -8,6 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.blends.words import recipe
+from dashboard.frame.numbers import number_field, plainly, understood
 from spc.acceptance import Line, Specification
 from spc.answers.blends.order import AIMS, BlendOrder, Limit
 from spc.answers.blends.specified_orders import (
@@ -43,17 +44,17 @@ def order(specifications: Sequence[Specification], lots: pd.DataFrame) -> BlendO
     material = first.selectbox("Makes", materials, index=_first(materials), key="makes", **_KEPT)
     chosen = newest_specification(specifications, material or materials[0])
     line = heat_line(chosen)
-    batch = second.number_input(
-        "Batch (kg)", 1.0, 1e6, 500.0, step=50.0, format="%.1f", key="batch", **_KEPT
-    )
+    batch = number_field(second, "Batch (kg)", 500.0, least=1.0, most=1e6, key="batch", **_KEPT)
     heat, within = _heat(line, third, fourth, from_product=from_product)
-    odds = fifth.number_input(
-        "Odds (%), 0 for none", 0.0, 99.9, _ODDS, format="%.1f", key="odds", **_KEPT
+    odds = number_field(
+        fifth, "Odds (%), 0 for none", _ODDS, least=0.0, most=99.9, key="odds", **_KEPT
     )
     chosen_aim = aim.selectbox(
         "Best is", AIMS, format_func=lambda one: recipe.AIM_WORDS[one], key="aim", **_KEPT
     )
-    lots_most = most.number_input("Most lots, 0 for any", 0, 50, 4, key="most", **_KEPT)
+    lots_most = number_field(
+        most, "Most lots, 0 for any", 4, least=0, most=50, whole=True, key="most", **_KEPT
+    )
     asked = replace(
         order_from_specification(chosen, batch_kg=batch, heat=heat, within=within),
         odds=odds / 100.0 if odds else None,
@@ -74,37 +75,30 @@ def _heat(line: Line | None, third: Any, fourth: Any, *, from_product: bool) -> 
     start = line.target or line.upper or line.lower or _SOMEWHERE
     if from_product:
         return _from_product(third, fourth, start)
-    heat = third.number_input(
-        f"Heat ({line.unit})",
-        1.0,
-        1e7,
-        float(start),
-        step=500.0,
-        format="%.0f",
-        key="heat",
-        **_KEPT,
+    heat = number_field(
+        third, f"Heat ({line.unit})", start, least=1.0, most=1e7, key="heat", **_KEPT
     )
-    within = fourth.number_input(
-        "Within ± (%)", 0.5, 80.0, _WITHIN, step=1.0, format="%.1f", key="within", **_KEPT
+    within = number_field(
+        fourth, "Within ± (%)", _WITHIN, least=0.5, most=80.0, key="within", **_KEPT
     )
     return heat, within / 100.0
 
 
 def _from_product(third: Any, fourth: Any, start: float) -> tuple[float, float]:
-    share = fourth.number_input(
-        "Blend in the product (%)", 0.01, 100.0, 5.0, key="portion", **_KEPT
+    share = number_field(
+        fourth, "Blend in the product (%)", 5.0, least=0.01, most=100.0, key="portion", **_KEPT
     )
-    product = third.number_input(
+    product = number_field(
+        third,
         "Product's heat (SHU)",
-        1.0,
-        1e7,
-        float(round(start * 0.05)),
-        format="%.0f",
+        round(start * 0.05),
+        least=1.0,
+        most=1e7,
         key="product-heat",
         **_KEPT,
     )
-    within = st.number_input(
-        "Product's tolerance ± (%)", 0.5, 80.0, _WITHIN, format="%.1f", key="tolerance", **_KEPT
+    within = number_field(
+        st, "Product's tolerance ± (%)", _WITHIN, least=0.5, most=80.0, key="tolerance", **_KEPT
     )
     found = required_heat(product, share / 100.0, tolerance=within / 100.0)
     return found.target, found.within
@@ -145,11 +139,12 @@ def _bags() -> dict[str, Any]:
     left, middle, right, last = st.columns(4, vertical_alignment="bottom")
     whole = left.toggle("Unopened bags go in whole", value=True, key="whole", **_KEPT)
     first = middle.toggle("Opened bags first", key="opened-first", **_KEPT)
-    age = right.number_input(
-        "Results not older than (days), 0 for any", 0, 2000, 0, key="age", **_KEPT
-    )
-    stands = last.number_input(
-        "Results and decisions stand for another (days)", 0, 2000, 0, key="stands", **_KEPT
+    age, stands = (
+        number_field(place, label, 0, least=0, most=2000, whole=True, key=key, **_KEPT)
+        for place, label, key in (
+            (right, "Results not older than (days), 0 for any", "age"),
+            (last, "Results and decisions stand for another (days)", "stands"),
+        )
     )
     return {
         "whole_bags": whole,
@@ -169,15 +164,15 @@ def _limits(limits: Sequence[Limit], *, key: str) -> tuple[Limit, ...]:
             [
                 {
                     "characteristic": one.characteristic,
-                    "from": one.lower,
-                    "to": one.upper,
+                    "from": _shown(one.lower),
+                    "to": _shown(one.upper),
                     "unit": one.unit,
                     _LIMIT_ODDS: None,
                     "keep": True,
                 }
                 for one in limits
             ]
-        ).astype({"from": "float64", "to": "float64", _LIMIT_ODDS: "float64"}),
+        ).astype({_LIMIT_ODDS: "float64"}),
         hide_index=True,
         disabled=["characteristic", "unit"],
         column_config={
@@ -190,12 +185,12 @@ def _limits(limits: Sequence[Limit], *, key: str) -> tuple[Limit, ...]:
     return tuple(
         replace(
             one,
-            lower=_figure(row["from"]),
-            upper=_figure(row["to"]),
+            lower=_figure(row["from"], one.characteristic),
+            upper=_figure(row["to"], one.characteristic),
             odds=None if pd.isna(row[_LIMIT_ODDS]) else float(row[_LIMIT_ODDS]) / 100.0,
         )
         for one, row in zip(limits, edited.to_dict("records"), strict=True)
-        if row["keep"] and not (pd.isna(row["from"]) and pd.isna(row["to"]))
+        if row["keep"] and f"{row['from'] or ''}{row['to'] or ''}".strip()
     )
 
 
@@ -219,5 +214,11 @@ def _share(of: Any, name: str, least: float, most: float) -> ShareLimit:
     return ShareLimit(of=of, name=name, least=least / 100.0, most=most / 100.0)
 
 
-def _figure(value: Any) -> float | None:
-    return None if pd.isna(value) else float(value)
+def _figure(typed: str | None, what: str) -> float | None:
+    if not (typed or "").strip():
+        return None
+    return understood(typed or "", f"limit of {what}", least=0.0, most=1e9)
+
+
+def _shown(limit: float | None) -> str:
+    return "" if limit is None else plainly(limit)

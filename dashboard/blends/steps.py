@@ -6,12 +6,19 @@ import streamlit as st
 from dashboard.blends.words import kept
 from dashboard.frame import pending, signing
 from dashboard.frame.changing import done
+from dashboard.frame.numbers import number_text, plainly, understood
 from dashboard.gate import present
 from spc.answers.blends.draft import prediction_as_weighed
 from spc.store import Store
 from spc.store.blends.blend_records import Blend
 from spc.store.blends.blends import place
 from spc.store.blends.made_lot import OWN
+
+_WEIGHED, _PACKAGES, _PACKAGE_KG = (
+    "weighed in (kg)",
+    "Packages, 0 if not counted",
+    "kg a package",
+)
 
 
 def next_step(store: Store, planned: Blend) -> None:
@@ -69,7 +76,7 @@ def _make(store: Store, planned: Blend) -> None:
                 {
                     "lot": [one.lot for one in planned.draft.portions],
                     "planned (kg)": [one.kg for one in planned.draft.portions],
-                    "weighed in (kg)": [one.kg for one in planned.draft.portions],
+                    _WEIGHED: [plainly(one.kg) for one in planned.draft.portions],
                 }
             ),
             hide_index=True,
@@ -78,26 +85,34 @@ def _make(store: Store, planned: Blend) -> None:
         )
         first, second, third, fourth = st.columns(4)
         lot = first.text_input("Number of the new lot")
-        packages = second.number_input("Packages, 0 if not counted", 0, 100_000, 0)
-        package_kg = third.number_input("kg a package", 0.0, 5000.0, 25.0)
+        packages = number_text(second, _PACKAGES, 0)
+        package_kg = number_text(third, _PACKAGE_KG, 25.0)
         made_on = fourth.date_input("Made on", value=store.today(), max_value=store.today())
         wanted = st.form_submit_button("Record that it was made", type="primary")
     if not wanted:
         return
-    kilograms = dict(zip(weighed["lot"], weighed["weighed in (kg)"].astype(float), strict=True))
-    done(
-        lambda: store.blends.make(
+
+    def make() -> str:
+        """Record it, and say how its numbers were understood."""
+        kilograms = {
+            parent: understood(text, f"{_WEIGHED} of {parent}", least=0.0, most=1e6)
+            for parent, text in zip(weighed["lot"], weighed[_WEIGHED], strict=True)
+        }
+        bags = int(understood(packages, _PACKAGES, least=0, most=100_000, whole=True))
+        bag_kg = understood(package_kg, _PACKAGE_KG, least=0.0, most=5000.0)
+        store.blends.make(
             planned.blend,
             lot=lot,
             weighed=kilograms,
-            packages=int(packages) or None,
-            package_kg=package_kg if packages else None,
+            packages=bags or None,
+            package_kg=bag_kg if bags else None,
             predicted=prediction_as_weighed(store, planned.draft, kilograms),
             made_on=made_on,
             by=present.proof(),
-        ),
-        lambda _: f"Lot {lot} stands in the store, and its parents are on record.",
-    )
+        )
+        return f"{plainly(sum(kilograms.values()))} kg were weighed in"
+
+    done(make, lambda told: f"Lot {lot} stands in the store with its parents: {told}.")
 
 
 def _cancel(store: Store, planned: Blend) -> None:

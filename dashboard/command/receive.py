@@ -18,6 +18,7 @@ from dashboard.command.terminal import (
     print_table,
     progress,
 )
+from dashboard.frame.escaping import seen
 from dashboard.server import delivering, replies
 
 
@@ -50,7 +51,7 @@ def receive(
     else:
         print_table(replies.receipts_table(taken.receipts))
         for refusal in taken.refused:
-            ERR.print(f"refused {refusal['file']}: {refusal['reason']}", markup=False)
+            ERR.print(seen(f"refused {refusal['file']}: {refusal['reason']}"), markup=False)
     if taken.refused:
         raise typer.Exit(Exit.REFUSED)
 

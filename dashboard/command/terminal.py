@@ -21,6 +21,7 @@ from rich.progress import Progress
 from rich.table import Table
 from rich.text import Text
 
+from dashboard.frame.escaping import seen
 from spc.errors import StoreError
 from spc.store import Store
 
@@ -93,7 +94,7 @@ def progress(what: str, *, total: int | None = None) -> Iterator[Any]:
 
 def say(sentence: str) -> None:
     """Print a sentence on stdout, without the marks of bold text."""
-    OUT.print(sentence.replace("**", ""), markup=False, soft_wrap=True)
+    OUT.print(seen(sentence.replace("**", "")), markup=False, soft_wrap=True)
 
 
 def print_json(told: object) -> None:
@@ -107,14 +108,14 @@ def print_table(frame: pd.DataFrame, *, on: Console = OUT) -> None:
     for column in frame.columns:
         table.add_column(str(column), overflow="fold")
     for row in frame.itertuples(index=False):
-        table.add_row(*(Text(str(cell)) for cell in row))
+        table.add_row(*(Text(seen(str(cell))) for cell in row))
     on.print(table)
 
 
 def print_paragraph(head: str, text: str) -> None:
     """Print a line, and below it what belongs to it, as wide as the terminal is."""
-    OUT.print(Text(head, style="bold"))
-    OUT.print(Padding(Text(text), (0, 0, 1, 2)))
+    OUT.print(Text(seen(head), style="bold"))
+    OUT.print(Padding(Text(seen(text)), (0, 0, 1, 2)))
 
 
 def written(path: Path, content: bytes) -> None:

@@ -6,6 +6,7 @@ from typing import TypeVar
 import streamlit as st
 
 from dashboard.frame import session
+from dashboard.frame.escaping import plain
 from spc.errors import LotHeatError
 
 Answer = TypeVar("Answer")
@@ -24,7 +25,7 @@ def done(change: Callable[[], Answer], told: Callable[[Answer], str]) -> None:
     try:
         answer = change()
     except LotHeatError as problem:
-        st.error(str(problem))
+        st.error(plain(str(problem)))
         return
     session.tell(told(answer))
     st.rerun()

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import streamlit as st
 
+from dashboard.frame.numbers import number_field
 from spc.answers.streams import VIEWS, View
 from spc.intake.methods import MeasuringMethod
 from spc.store import StreamKey
@@ -42,11 +43,12 @@ def compared(keys: Sequence[StreamKey], *, first: str, margin: float) -> tuple[s
     material = _choice(left, "Material", "material", [key.material for key in keys], first)
     measured = [key.characteristic for key in keys if key.material == material]
     characteristic = _choice(middle, "Characteristic", "characteristic", measured, "heat")
-    percent = right.number_input(
+    percent = number_field(
+        right,
         "Differences that do not matter, up to (%)",
-        min_value=1,
-        max_value=50,
-        value=round(100 * margin),
+        round(100 * margin),
+        least=1,
+        most=50,
         key="margin",
         bind="query-params",
     )

@@ -2,6 +2,7 @@
 
 import streamlit as st
 
+from dashboard.frame.escaping import plain
 from spc.errors import StoreError
 from spc.store import Store
 
@@ -59,10 +60,10 @@ def show_message() -> None:
     """Show the message that was kept, once."""
     message = st.session_state.pop("told", "")
     if message:
-        st.success(message)
+        st.success("\n\n".join(map(plain, message.split("\n\n"))))
     warning = st.session_state.pop("warned", "")
     if warning:
-        st.warning(warning)
+        st.warning(plain(warning))
     if message or warning:
         # The form that it is about may stand far below.
-        st.toast(message or warning)
+        st.toast(plain(message or warning))

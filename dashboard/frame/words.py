@@ -94,6 +94,17 @@ _CODES: Final[Mapping[str, str]] = {
     "open-safety-line": "a release over an open safety line",
     "changed-value": "another value than the one taken in",
     "nothing-measured": "nothing measured",
+    "impossible-value": "a value that nothing can have",
+    "implausible-value": "a value that the material never showed",
+    "whole-file-slip": "a slip of the whole file",
+    "day-or-month": "a date that can be read in two ways",
+    "test-or-repeat": "a second test, or the same said again",
+    "other-table": "another table below the first",
+    "unit-contradicted": "units that contradict the profile",
+    "no-calibrated-range": "no upper end of the range",
+    "too-long-name": "a name that is too long",
+    "unseen-sign": "a sign in a name that nobody sees",
+    "no-quantification-limit": "no quantification limit",
 }
 
 

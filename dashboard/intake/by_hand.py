@@ -4,6 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame import session
+from dashboard.frame.escaping import plain
 from dashboard.gate import present
 from dashboard.intake.tables.files import preview_held, preview_table
 from dashboard.intake.words import by_hand, files, proposals
@@ -75,9 +76,9 @@ def _look_and_take_in(store: Store, sheet: Sheet, rows: list[dict[str, str]]) ->
         st.info(by_hand.EMPTY)
         return
     except LotHeatError as problem:
-        st.error(str(problem))
+        st.error(plain(str(problem)))
         return
-    st.markdown(f"{files.receipt(receipt)} Nothing is stored yet.")
+    st.markdown(plain(f"{files.receipt(receipt)} Nothing is stored yet."))
     if not fate.results.empty:
         st.dataframe(preview_table(fate.results), hide_index=True)
     if not fate.held.empty:
@@ -86,7 +87,7 @@ def _look_and_take_in(store: Store, sheet: Sheet, rows: list[dict[str, str]]) ->
         try:
             session.tell(files.receipt(store.intake.type_in(sheet, rows, by=present.proof())))
         except LotHeatError as problem:
-            st.error(str(problem))
+            st.error(plain(str(problem)))
             return
         session.next_turn()
         st.rerun()

@@ -5,12 +5,14 @@ import streamlit as st
 
 from dashboard.frame import session
 from dashboard.frame.changing import done
+from dashboard.frame.escaping import plain
 from dashboard.frame.tables import held_table
 from dashboard.gate import present
-from dashboard.intake import mending
+from dashboard.intake import alike, confirming, mending
 from dashboard.intake.tables.files import held_groups
 from dashboard.intake.words import files
 from spc.errors import LotHeatError
+from spc.intake.checks.holds import CONFIRMABLE
 from spc.store import Store
 
 
@@ -19,7 +21,7 @@ def section(store: Store, rows: pd.DataFrame) -> None:
     _all_again(store)
     for group in held_groups(rows).to_dict("records"):
         mine = rows[(rows["receipt"] == group["receipt"]) & (rows["code"] == group["code"])]
-        with st.expander(files.held_group(group)):
+        with st.expander(plain(files.held_group(group))):
             _group(store, mine, key=f"{group['receipt']}-{group['code']}")
 
 
@@ -35,7 +37,7 @@ def _all_again(store: Store) -> None:
 
 def _group(store: Store, every: pd.DataFrame, *, key: str) -> None:
     mine = _of_one_reason(every, key)
-    st.markdown(f"{files.reasons(mine['reason'])} {mine['remedy'].iloc[0]}")
+    st.markdown(plain(f"{files.reasons(mine['reason'])} {mine['remedy'].iloc[0]}"))
     st.dataframe(held_table(mine), hide_index=True)
     with st.form(f"held-{key}"):
         reason = st.text_input("Reason, if you dismiss them")
@@ -44,6 +46,9 @@ def _group(store: Store, every: pd.DataFrame, *, key: str) -> None:
         dismiss = right.form_submit_button(f"Dismiss these {len(mine)}")
     if again or dismiss:
         _settle(store, mine, reason if dismiss else None)
+    if mine["code"].isin(CONFIRMABLE).all():
+        confirming.form(store, mine, key=key)
+    alike.form(store, mine, key=key)
     if st.toggle("Mend rows in place", key=f"mending-{key}"):
         mending.form(store, mine, key=key)
 
@@ -75,6 +80,6 @@ def _settle(store: Store, rows: pd.DataFrame, reason: str | None) -> None:
             )
             session.tell(f"{len(rows)} rows are dismissed.")
     except LotHeatError as problem:
-        st.error(str(problem))
+        st.error(plain(str(problem)))
         return
     st.rerun()

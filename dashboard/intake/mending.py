@@ -4,6 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame import session
+from dashboard.frame.escaping import plain
 from dashboard.gate import present
 from dashboard.intake.tables.files import preview_held, preview_table
 from dashboard.intake.tables.mending import cells_table
@@ -48,9 +49,9 @@ def _look_and_mend(
     try:
         looked_at, fate = store.intake.preview_mend(receipt, rows, texts)
     except LotHeatError as problem:
-        st.error(str(problem))
+        st.error(plain(str(problem)))
         return
-    st.markdown(mending.looked_at(looked_at))
+    st.markdown(plain(mending.looked_at(looked_at)))
     if not fate.results.empty:
         st.dataframe(preview_table(fate.results), hide_index=True)
     if not fate.held.empty:
@@ -64,6 +65,6 @@ def _look_and_mend(
                 )
             )
         except LotHeatError as problem:
-            st.error(str(problem))
+            st.error(plain(str(problem)))
             return
         st.rerun()

@@ -3,6 +3,7 @@
 import streamlit as st
 
 from dashboard.frame import saving, session
+from dashboard.frame.escaping import plain
 from dashboard.intake import by_hand, held_rows, receiving, withdrawing
 from dashboard.intake.tables.files import receipts_seen
 from dashboard.intake.words import files
@@ -12,7 +13,7 @@ held = store.held()
 receipts = store.receipts()
 
 st.title("Intake")
-st.markdown(files.intake(receipts, held))
+st.markdown(plain(files.intake(receipts, held)))
 session.show_message()
 
 receiving.delivery(store)

@@ -6,6 +6,7 @@ from dataclasses import replace
 import streamlit as st
 
 from dashboard.frame import session
+from dashboard.frame.escaping import plain
 from dashboard.gate import present
 from dashboard.intake.marked import counting
 from dashboard.intake.measures import measure, words_read
@@ -40,10 +41,10 @@ def form(store: Store, name: str, content: bytes, problem: LotHeatError) -> None
     try:
         found = dialect(name, content)
     except LotHeatError as worse:
-        st.error(f"{name}: {worse}")
+        st.error(plain(f"{name}: {worse}"))
         return
     with st.container(border=True):
-        st.markdown(proposals.proposed(name, problem))
+        st.markdown(plain(proposals.proposed(name, problem)))
         layout = _layout(found, key=name)
         if layout is None:
             st.info(_OPEN)
@@ -53,7 +54,7 @@ def form(store: Store, name: str, content: bytes, problem: LotHeatError) -> None
             layout = counting(table, layout, key=name)
             table = read(content, layout) if layout.fill_merged else table
         except LotHeatError as worse:
-            st.error(f"{name}: {worse}")
+            st.error(plain(f"{name}: {worse}"))
             return
         _columns_and_name(store, name, content, table, layout)
 
@@ -152,9 +153,9 @@ def _look_and_save(store: Store, name: str, content: bytes, profile: str, text: 
             text, profile=profile, name=name, content=content
         )
     except LotHeatError as problem:
-        st.error(str(problem))
+        st.error(plain(str(problem)))
         return
-    st.markdown(f"{files.receipt(receipt)} Nothing is stored yet.")
+    st.markdown(plain(f"{files.receipt(receipt)} Nothing is stored yet."))
     if not fate.results.empty:
         st.dataframe(preview_table(fate.results.head(20)), hide_index=True)
     if not fate.held.empty:
@@ -167,7 +168,7 @@ def _look_and_save(store: Store, name: str, content: bytes, profile: str, text: 
             store.receive_bytes(f"{profile}.toml", text.encode(), by=by)
             session.tell(files.receipt(store.receive_bytes(name, content, profile, by=by)))
         except LotHeatError as problem:
-            st.error(str(problem))
+            st.error(plain(str(problem)))
             return
         session.next_turn()
         st.rerun()

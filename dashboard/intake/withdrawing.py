@@ -5,6 +5,7 @@ from typing import Final
 import streamlit as st
 
 from dashboard.frame import pending, saving, session, signing
+from dashboard.frame.escaping import plain
 from dashboard.intake import blocks
 from dashboard.intake.tables.mending import blends_table, changed_table
 from dashboard.intake.words import mending
@@ -40,7 +41,7 @@ def section(store: Store) -> None:
     try:
         told = _would_change(store.revision(), kind, name)
     except LotHeatError as problem:
-        st.info(str(problem))
+        st.info(plain(str(problem)))
         return
     what = f"{kind} {names[name]}"
     _consequences(told, what)
@@ -57,7 +58,7 @@ def _would_change(
 
 
 def _consequences(told: Consequences, what: str) -> None:
-    st.markdown(mending.consequences(told, what))
+    st.markdown(plain(mending.consequences(told, what)))
     if told.changed:
         st.html(blocks.changed(told.changed[:_SHOWN]))
         table = changed_table(told)
@@ -72,7 +73,7 @@ def _consequences(told: Consequences, what: str) -> None:
 
 def _sign(store: Store, kind: Kind, name: str, what: str) -> None:
     pending.about(what, key=name)
-    with st.expander(f"Withdraw {what}"), st.form("withdraw-form"):
+    with st.expander(plain(f"Withdraw {what}")), st.form("withdraw-form"):
         st.markdown(mending.WITHDRAWING)
         cause = st.text_input("Cause that was found")
         signed = st.form_submit_button("Withdraw")

@@ -5,6 +5,7 @@ import secrets
 import streamlit as st
 
 from dashboard.frame.changing import done
+from dashboard.frame.numbers import number_field
 from dashboard.gate import present
 from dashboard.lots import pictures, words
 from spc.acceptance import BulkPlan, SamplingAdvice, VariablesPlan
@@ -55,8 +56,10 @@ def _plan(
     """The plan that a convention follows, with its curve."""
     if convention == "variables plan":
         left, right = st.columns(2)
-        aql = left.number_input("Share outside that is still good (%)", 0.1, 20.0, 2.5)
-        rql = right.number_input("Share outside that must be found (%)", 0.5, 60.0, 15.0)
+        aql = number_field(left, "Share outside that is still good (%)", 2.5, least=0.1, most=20.0)
+        rql = number_field(
+            right, "Share outside that must be found (%)", 15.0, least=0.5, most=60.0
+        )
         plan = sampling.plan_by_share(aql_pct=aql, rql_pct=rql)
         st.markdown(words.plan_sentence(plan))
         curve = sampling.curve_of_shares(plan, aql_pct=aql, rql_pct=rql)
@@ -75,16 +78,14 @@ def _plan(
 
 def _terms(material: Material, heat: tuple[float, float]) -> sampling.MeanPlanTerms:
     left, middle, right = st.columns(3)
+    within = 100.0 * (material.within_lot_cv or 0.06)
     return sampling.MeanPlanTerms(
-        accepted=left.number_input("Mean to be accepted (SHU)", 10.0, 1e7, heat[0]),
-        rejected=left.number_input("Mean to be rejected (SHU)", 10.0, 1e7, heat[1]),
-        within_cv=middle.number_input(
-            "Bag to bag (%)", 0.5, 60.0, 100.0 * (material.within_lot_cv or 0.06)
-        )
-        / 100.0,
-        method_cv=middle.number_input("One test (%)", 0.5, 40.0, 5.0) / 100.0,
-        cost_increment=right.number_input("Cost of an increment", 0.1, 1000.0, 2.0),
-        cost_test=right.number_input("Cost of a test", 0.1, 5000.0, 15.0),
+        accepted=number_field(left, "Mean to be accepted (SHU)", heat[0], least=10.0, most=1e7),
+        rejected=number_field(left, "Mean to be rejected (SHU)", heat[1], least=10.0, most=1e7),
+        within_cv=number_field(middle, "Bag to bag (%)", within, least=0.5, most=60.0) / 100.0,
+        method_cv=number_field(middle, "One test (%)", 5.0, least=0.5, most=40.0) / 100.0,
+        cost_increment=number_field(right, "Cost of an increment", 2.0, least=0.1, most=1000.0),
+        cost_test=number_field(right, "Cost of a test", 15.0, least=0.1, most=5000.0),
     )
 
 

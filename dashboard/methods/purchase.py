@@ -3,6 +3,7 @@
 import streamlit as st
 
 from dashboard.frame import listing
+from dashboard.frame.numbers import number_field
 from dashboard.methods import known, materials
 from dashboard.methods.tables.purchase import parts_table, purchase_table
 from dashboard.methods.words import purchase
@@ -44,7 +45,7 @@ def _asked(usual: SamplingDesign) -> tuple[SamplingDesign, Prices]:
     """How lots are sampled now, and what each part costs."""
     numbers = st.columns(3)
     bags, tests, sites = (
-        int(place.number_input(label, min_value=1, value=value, step=1))
+        int(number_field(place, label, value, least=1, most=10_000, whole=True))
         for place, label, value in zip(
             numbers,
             ("Bags now", "Tests of each bag now", "Laboratories now"),
@@ -54,7 +55,7 @@ def _asked(usual: SamplingDesign) -> tuple[SamplingDesign, Prices]:
     )
     money = st.columns(3)
     bag, test, laboratory = (
-        float(place.number_input(label, min_value=least, value=value))
+        number_field(place, label, value, least=least, most=1e6)
         for place, label, least, value in zip(
             money,
             ("Price of a bag (€)", "Price of a test (€)", "Price of a laboratory (€)"),
@@ -74,8 +75,8 @@ def _cheapest(spread: SamplingSpread, prices: Prices, now: float, *, log: bool, 
     label = "Wanted standard uncertainty (%)" if log else f"Wanted standard uncertainty ({unit})"
     # A tenth less than now is a wish that shows something.
     start = float(f"{0.9 * now * (100.0 if log else 1.0):.2g}")
-    wanted = st.number_input(label, min_value=0.0, value=start, format="%.3g")
-    share = float(wanted) / 100.0 if log else float(wanted)
+    wanted = number_field(st, label, start, least=0.0, most=1e9)
+    share = wanted / 100.0 if log else wanted
     try:
         found = cheapest_design(spread, prices, wanted=share)
     except LotHeatError as problem:

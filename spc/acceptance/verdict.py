@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from spc.acceptance.evidence.evidence import Readings
-from spc.acceptance.evidence.flags import Flag, History, with_policy
+from spc.acceptance.evidence.flags import AGAINST_SAFETY, Flag, History, with_policy
 from spc.acceptance.evidence.flags_of_lot import flags_beside
 from spc.acceptance.evidence.lines import LineVerdict, odds
 from spc.acceptance.evidence.lot_evidence import LotEvidence
@@ -46,6 +46,7 @@ def verdict(  # noqa: PLR0913 - each is one thing that is known of a lot
     planning_cv: float | None = None,
     untaken: Sequence[str] = (),
     noted: Sequence[Flag] = (),
+    alarms: Sequence[str] = (),
     waiting_days: int | None = None,
     retests: Mapping[tuple[str, str], int] | None = None,
 ) -> LotVerdict:
@@ -65,6 +66,8 @@ def verdict(  # noqa: PLR0913 - each is one thing that is known of a lot
         Sentences about rows that name this lot and could not be taken in.
     noted
         Flags about what the lot was measured with: control samples, corrections.
+    alarms
+        Sentences about what stands against the lot's safety and is no result of it.
     waiting_days
         Days since the lot was received; None where it does not wait for a decision.
     retests
@@ -101,7 +104,9 @@ def verdict(  # noqa: PLR0913 - each is one thing that is known of a lot
     lines = tuple(judge(line, evidence) for line in specification.lines)
     held = [Flag(name="rows held at intake", sentence=told) for told in untaken]
     raised = [*flags_beside(lines, evidence, specification), *noted, *held]
-    flags = with_policy(raised, specification.hold_on)
+    # No policy of a material lets these pass.
+    against = (Flag(name=AGAINST_SAFETY, sentence=told, holds=True) for told in alarms)
+    flags = (*against, *with_policy(raised, specification.hold_on))
     recommendation = _recommendation(lines, flags)
     return LotVerdict(
         specification=specification,
@@ -125,8 +130,11 @@ def _sentence(
     recommendation: Recommendation, lines: Sequence[LineVerdict], flags: Sequence[Flag]
 ) -> str:
     failing = [judged.reason for judged in lines if judged.outcome == "not conforming"]
+    against = [one.sentence for one in flags if one.name == AGAINST_SAFETY]
     if failing:
-        return f"Reject: {' '.join(failing)}"
+        return f"Reject: {' '.join([*failing, *against])}"
+    if against:
+        return f"Hold: {' '.join(against)} Have it settled before anything else."
     if recommendation == "accept":
         return _accepting(lines, flags)
     return _holding(lines, flags)

@@ -98,6 +98,8 @@ class Sheet:
                 "profile": self.name,
                 "version": version,
                 "source": "Typed in by a person.",
+                # A row is typed for each reading.
+                "unnumbered": "replicates",
                 "file": {"date_format": TIMES},
                 "columns": self.around,
                 "measure": [measure],

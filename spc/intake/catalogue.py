@@ -5,12 +5,13 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Any, Literal, TypeVar
+from typing import Any, TypeVar
 
 from spc import units
 from spc.acceptance import Line, Specification
 from spc.errors import BadCatalogue, LotHeatError
 from spc.intake import requirements
+from spc.intake.characteristics import Characteristic, check_extents
 from spc.intake.corrections import AdoptedCorrection, check_corrections
 from spc.intake.entries import misfit
 from spc.intake.materials import Material, settled
@@ -26,16 +27,6 @@ class Supplier:
 
     supplier: str
     country: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Characteristic:
-    """A measured property: its unit, the scale it is judged on, and whether it is a quantity."""
-
-    characteristic: str
-    unit: str
-    scale: Literal["log", "linear"] = "linear"
-    kind: Literal["quantity", "absence"] = "quantity"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -233,6 +224,7 @@ def _check(catalogue: Catalogue, before: Catalogue) -> None:
             units.measures(unit)
         except LotHeatError as problem:
             raise bad(str(problem), where="catalogue") from problem
+    check_extents(catalogue.characteristics)
 
 
 def _check_once(catalogue: Catalogue) -> None:

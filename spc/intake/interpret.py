@@ -1,54 +1,32 @@
 """A table and a source profile to what it says: lots, results, decisions, and held rows."""
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
-from typing import Final
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
 
-from spc.derivation import derive
-from spc.errors import UnknownLayout
 from spc.intake.catalogue import Catalogue
+from spc.intake.checks.alarms import COLUMNS as ALARM_FACTS
+from spc.intake.checks.alarms import alarms
 from spc.intake.checks.holds import Holds
-from spc.intake.checks.identity import identities
 from spc.intake.checks.impossible import hold_impossible_heat
+from spc.intake.checks.plausible import compared, hold_implausible
 from spc.intake.checks.spelling import did_you_mean
-from spc.intake.decisions import decisions
-from spc.intake.distinct import coded_columns, constant, stacked
-from spc.intake.lots import lots
-from spc.intake.measures import Asked, missing_dilution, readings
-from spc.intake.parts_apart import hold_parts_apart
-from spc.intake.profiles.profile import SourceProfile
-from spc.intake.profiles.selection import hold_unclaimed, selected
+from spc.intake.decisions import DECISION_FACTS, decisions
+from spc.intake.distinct import coded_columns, decoded
+from spc.intake.lots import LOT_FACTS, lots
+from spc.intake.profiles.profile import DATES, SourceProfile
 from spc.intake.readers import SURPLUS, Table
-from spc.intake.table.columns import Known, joined, moment, number, text
+from spc.intake.results import RESULT_FACTS, derived, identified, results_of
+from spc.intake.shapes.report_lines import hold_furniture
+from spc.intake.shapes.unit_rows import hold_other_units, unit_row
+from spc.intake.table.columns import Known, joined
 from spc.intake.table.contradictions import hold_contradictions
+from spc.intake.table.date_doubts import date_doubt
+from spc.intake.table.extents import hold_beyond_extent
 from spc.intake.table.marked import hold_marked
-from spc.intake.table.report_lines import hold_furniture
-
-_TEXTS: Final = ("sample", "replicate", "operator", "instrument", "sensor_batch")
-_FACTORS: Final = ("extract_volume_mL", "extract_mass_g", "cell_dilution")
-
-RESULT_FACTS: Final = (
-    "lot",
-    "characteristic",
-    "method",
-    *_TEXTS,
-    "measured_at",
-    "reading_text",
-    "qualifier",
-    "reading",
-    "reading_unit",
-    "parts",
-    *_FACTORS,
-    "factors",
-    "basis",
-    "value_low",
-    "value_high",
-    "unit",
-    "identity",
-)
+from spc.intake.table.names import hold_odd_names
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -62,9 +40,11 @@ class Batch:
     lots, results, decisions
         Columns `LOT_FACTS`, `RESULT_FACTS`, `DECISION_FACTS`; a row may bring several results.
     held
-        Columns code, reason, remedy, lot, original; none of these rows is in the other frames.
+        Columns code, reason, remedy, lot, original; none of these rows is in the frames above.
+    alarms
+        Columns lot, characteristic, sentence: what any row says against the safety of a lot.
     lot, original
-        The lot that every row names, and its cells as they came.
+        The lot that every row names, and its cells as they came, one frame a table.
     """
 
     rows: pd.Index
@@ -72,63 +52,113 @@ class Batch:
     results: pd.DataFrame
     decisions: pd.DataFrame
     held: pd.DataFrame
+    alarms: pd.DataFrame
     lot: pd.Series
-    original: pd.DataFrame
-
-
-def recognise(headers: Sequence[str], profiles: Sequence[SourceProfile]) -> SourceProfile:
-    """The profile whose headers a file has all of; the one with the most, if several.
-
-    Raises
-    ------
-    UnknownLayout
-        If no profile fits, with the profile that came nearest and what it lacked.
-    """
-    fitting = [one for one in profiles if one.headers <= set(headers)]
-    if fitting:
-        return max(fitting, key=lambda one: (len(one.headers), one.version))
-    if not profiles:
-        raise UnknownLayout(
-            "the store has no source profile yet.",
-            remedy="Receive the profile (a TOML file) of this source first.",
-        )
-    nearest = max(profiles, key=lambda one: len(one.headers & set(headers)) / len(one.headers))
-    lacking = sorted(nearest.headers - set(headers))
-    raise UnknownLayout(
-        f"no source profile fits its columns; the nearest, {nearest.profile!r}, lacks"
-        f" {', '.join(repr(name) for name in lacking[:3])}.",
-        remedy="Write a source profile for it (see README) or correct the file's header.",
-    )
+    original: tuple[pd.DataFrame, ...]
 
 
 def interpret(table: Table, profile: SourceProfile, known: Known) -> Batch:
     """What a table says by a profile, with a reason for every row that says nothing usable."""
-    holds = Holds(table.cells)
+    table, stated = unit_row(table)
+    holds = Holds(table.cells, known.confirmed)
     _hold_misshapen(table.cells, holds)
     cells = coded_columns(table.cells, profile.headers)
+    known = replace(known, doubt=date_doubt(_dates(cells, profile), profile.form, now=known.now))
     lot = joined(cells, profile.columns["lot"])
-    hold_furniture(cells, lot, profile, known, holds)
+    hold_odd_names(cells, profile, holds)
+    hold_furniture(table.cells, lot, profile, known, holds)
     hold_marked(table.cells, table.marks, profile, holds)
     _hold_without_lot(lot, holds)
+    hold_other_units(cells, stated, profile, holds)
     announced = lots(cells, lot, profile, known, holds)
     _hold_unknown_lots(lot, announced, known, holds)
-    results = _results(cells, lot, profile, known, holds)
+    said = results_of(cells, lot, profile, known, holds)
+    against = alarms(said, known.catalogue.specifications, known.usual, announced)
     decided = decisions(cells, lot, profile, known, holds)
-    _hold_silent(cells, (announced, results, decided), holds)
-    results = _derived(_without(results, holds.rows))
-    hold_impossible_heat(results, holds)
-    _hold_without_logarithm(results, known.catalogue, holds)
-    hold_contradictions(cells, results, profile, holds)
+    _hold_silent(cells, (announced, said, decided), holds)
+    results = derived(_without(said, holds.rows))
+    _hold_doubtful(cells, results, announced, (profile, known), holds)
     held = holds.frame(lot)
     return Batch(
         rows=cells.index,
         lots=_without(announced, held.index),
-        results=_identified(_without(results, held.index)),
+        results=identified(_without(results, held.index)),
         decisions=_without(decided, held.index),
         held=held,
+        alarms=against,
         lot=lot,
-        original=table.cells,
+        original=(table.cells,),
     )
+
+
+def unread(table: Table, reason: str) -> Batch:
+    """A table that no profile reads: every row of it is held."""
+    holds = Holds(table.cells)
+    every = pd.Series(data=True, index=table.cells.index)
+    holds.add(
+        every,
+        "other-table",
+        reason=reason,
+        remedy="Receive a source profile for that table and check the file again, or ask its source"
+        " for a file of its own; dismiss the rows if they are not to be kept.",
+    )
+    lot = pd.Series("", index=table.cells.index, dtype="str")
+    return Batch(
+        rows=table.cells.index,
+        lots=pd.DataFrame(columns=list(LOT_FACTS), index=table.cells.index[:0]),
+        results=pd.DataFrame(columns=list(RESULT_FACTS), index=table.cells.index[:0]),
+        decisions=pd.DataFrame(columns=list(DECISION_FACTS), index=table.cells.index[:0]),
+        held=holds.frame(lot),
+        alarms=pd.DataFrame(columns=list(ALARM_FACTS), index=table.cells.index[:0], dtype="str"),
+        lot=lot,
+        original=(table.cells,),
+    )
+
+
+def together(batches: Sequence[Batch]) -> Batch:
+    """What the tables of one file say, as one."""
+    if len(batches) == 1:
+        return batches[0]
+    return Batch(
+        rows=pd.Index(np.concatenate([one.rows for one in batches]), name="source_row"),
+        lots=_below(one.lots for one in batches),
+        results=_below(one.results for one in batches),
+        decisions=_below(one.decisions for one in batches),
+        held=_below(one.held for one in batches),
+        alarms=_below(one.alarms for one in batches),
+        lot=pd.concat([one.lot.astype("str") for one in batches]),
+        original=tuple(frame for one in batches for frame in one.original),
+    )
+
+
+def _below(frames: Iterable[pd.DataFrame]) -> pd.DataFrame:
+    every = [decoded(frame) for frame in frames]
+    said = [frame for frame in every if not frame.empty]
+    return pd.concat(said) if said else every[0]
+
+
+def _dates(cells: pd.DataFrame, profile: SourceProfile) -> list[pd.Series]:
+    """Every column of dates that a profile reads."""
+    groups = (profile.columns, profile.lots, profile.decisions)
+    return [
+        joined(cells, group[meaning]) for group in groups for meaning in DATES if meaning in group
+    ]
+
+
+def _hold_doubtful(
+    cells: pd.DataFrame,
+    results: pd.DataFrame,
+    announced: pd.DataFrame,
+    asked: tuple[SourceProfile, Known],
+    holds: Holds,
+) -> None:
+    """Hold the rows whose values cannot be, contradict each other, or were never seen before."""
+    profile, known = asked
+    hold_impossible_heat(results, holds)
+    hold_beyond_extent(results, known.catalogue, holds)
+    _hold_without_logarithm(results, known.catalogue, holds)
+    hold_contradictions(cells, results, profile, holds)
+    hold_implausible(results, compared(results, known.usual, announced), holds)
 
 
 def _without(frame: pd.DataFrame, rows: pd.Index) -> pd.DataFrame:
@@ -209,104 +239,3 @@ def _hold_without_logarithm(results: pd.DataFrame, catalogue: Catalogue, holds: 
         remedy="Have it written as '<' and the quantification limit, or give the method its"
         " quantification_limit in the catalogue.",
     )
-
-
-def _results(
-    cells: pd.DataFrame, lot: pd.Series, profile: SourceProfile, known: Known, holds: Holds
-) -> pd.DataFrame:
-    """Every reading of every row, one line a reading."""
-    if not profile.measures:
-        return pd.DataFrame(columns=list(RESULT_FACTS), index=cells.index[:0])
-    asked = asked_of(profile, known.catalogue)
-    _hold_unclaimed(cells, [one for one in asked if one.measure.where], profile, holds)
-    around = _around(cells, lot, profile, known, holds)
-    frames = [_measured(cells, around, one, holds) for one in asked]
-    return stacked(frames).sort_index(kind="stable")
-
-
-def _hold_unclaimed(
-    cells: pd.DataFrame, asked: Sequence[Asked], profile: SourceProfile, holds: Holds
-) -> None:
-    """Hold the rows of a long table that report what the profile does not map, or parts of it."""
-    if not asked:
-        return
-    reported = pd.Series(False, index=cells.index)  # noqa: FBT003
-    for header in dict.fromkeys(header for one in asked for header in one.measure.read_at):
-        reported |= ~cells[header].isin(list(profile.form.missing))
-    hold_parts_apart(cells, asked, reported, holds)
-    hold_unclaimed(cells, [one.measure.where for one in asked], reported, holds)
-
-
-def _around(
-    cells: pd.DataFrame, lot: pd.Series, profile: SourceProfile, known: Known, holds: Holds
-) -> pd.DataFrame:
-    """What stands around the readings of each row."""
-    around = pd.DataFrame({"lot": lot})
-    for meaning in _TEXTS:
-        around[meaning] = text(cells, profile.columns, meaning)
-    for meaning in _FACTORS:
-        around[meaning] = number(text(cells, profile.columns, meaning), meaning, profile, holds)
-    measured = text(cells, profile.columns, "measured_at")
-    around["measured_at"] = moment(measured, profile, known, holds, what="the time of measurement")
-    return around
-
-
-def asked_of(profile: SourceProfile, catalogue: Catalogue) -> list[Asked]:
-    """What each measure of a profile is read as.
-
-    Raises
-    ------
-    UnknownLayout
-        If the catalogue lacks a characteristic or method that the profile names.
-    """
-    asked = []
-    for measure in profile.measures:
-        characteristic = catalogue.characteristic(measure.characteristic)
-        method = catalogue.method(measure.method, measure.characteristic)
-        if characteristic is None or method is None:
-            raise UnknownLayout(
-                f"profile {profile.profile!r} maps {measure.characteristic} by"
-                f" {measure.method}, which the catalogue does not know.",
-                remedy="Receive the catalogue that describes this method first.",
-            )
-        asked.append(
-            Asked(measure=measure, characteristic=characteristic, method=method, profile=profile)
-        )
-    return asked
-
-
-def _measured(
-    cells: pd.DataFrame, around: pd.DataFrame, asked: Asked, holds: Holds
-) -> pd.DataFrame:
-    if asked.measure.where:
-        cells = cells.loc[selected(cells, asked.measure.where), sorted(asked.measure.headers)]
-    read = readings(cells, asked, holds)
-    measured = np.isin(around.index, read.index)
-    frame = pd.concat([around if measured.all() else around[measured], read], axis="columns")
-    frame["characteristic"] = constant(asked.characteristic.characteristic, frame.index)
-    frame["method"] = constant(asked.method.method, frame.index)
-    frame["unit"] = constant(asked.characteristic.unit, frame.index)
-    frame["basis"] = constant(asked.measure.basis, frame.index)
-    frame["factors"] = constant(_factors_text(asked.method.factors), frame.index)
-    missing_dilution(frame, asked, holds)
-    return frame
-
-
-def _factors_text(factors: Mapping[str, float]) -> str:
-    inside = ",".join(f'"{name}":{float(factor)!r}' for name, factor in sorted(factors.items()))
-    return f"{{{inside}}}"
-
-
-def _derived(results: pd.DataFrame) -> pd.DataFrame:
-    if results.empty:
-        return results.reindex(columns=list(RESULT_FACTS))
-    values = derive(results)
-    # A row may bring several results, so its number does not single one out.
-    return results.assign(**{str(end): values[end].to_numpy() for end in values})
-
-
-def _identified(results: pd.DataFrame) -> pd.DataFrame:
-    """With its identity, the longest text of a result by far: only once the held rows are out."""
-    if results.empty:
-        return results.reindex(columns=list(RESULT_FACTS)).astype({"identity": "str"})
-    return results.assign(identity=identities(results))[list(RESULT_FACTS)]

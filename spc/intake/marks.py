@@ -1,7 +1,7 @@
 """What a workbook says of its cells besides their texts: hidden, struck through, merged ..."""
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from spc.workbooks import Area
@@ -66,6 +66,46 @@ class Marks:
                     is_first = row == area.top and column == area.left
                     if not is_first and (downwards or column > area.left):
                         yield row, column
+
+    def turned(self, lines: Sequence[int], *, first: int) -> "Marks":
+        """The marks of the table with its rows as columns.
+
+        Parameters
+        ----------
+        lines
+            Numbers of the rows below the header, in their order; the header stands just above.
+        first
+            The number of the row that the column after the first becomes.
+        """
+        if self == NONE:
+            return self
+        numbers = [lines[0] - 1, *lines]
+        places = {row: place for place, row in enumerate(numbers)}
+
+        def over(cells: frozenset[Place]) -> frozenset[Place]:
+            return frozenset(
+                (column - 1 + first, places[row]) for row, column in cells if row in places
+            )
+
+        return Marks(
+            hidden_sheet=self.hidden_sheet,
+            hidden_rows=frozenset(column - 1 + first for column in self.hidden_columns),
+            hidden_columns=frozenset(places[row] for row in self.hidden_rows if row in places),
+            struck=over(self.struck),
+            errors=over(self.errors),
+            unlike=over(self.unlike),
+            merged=tuple(
+                Area(
+                    top=area.left - 1 + first,
+                    left=bisect_left(numbers, area.top),
+                    bottom=area.right - 1 + first,
+                    right=bisect_right(numbers, area.bottom) - 1,
+                )
+                for area in self.merged
+                if bisect_left(numbers, area.top) < bisect_right(numbers, area.bottom)
+            ),
+            seen=over(self.seen),
+        )
 
 
 NONE = Marks()

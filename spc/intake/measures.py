@@ -12,12 +12,13 @@ import pandas as pd
 
 from spc import units
 from spc.errors import UnknownUnit
-from spc.intake.catalogue import Characteristic
+from spc.intake.characteristics import Characteristic
 from spc.intake.checks.holds import Holds
 from spc.intake.checks.spelling import did_you_mean
 from spc.intake.distinct import constant, glued, mapped, of_each
 from spc.intake.methods import MeasuringMethod
 from spc.intake.profiles.profile import Measure, SourceProfile
+from spc.intake.table.dressed import own_units
 from spc.intake.table.numbers import Numbers, numbers
 
 _CELL_UNITS: Final = [
@@ -113,13 +114,14 @@ def _implausible(
 
 def _single(cells: pd.DataFrame, asked: Asked, holds: Holds) -> pd.DataFrame:
     texts = cells[asked.measure.reading]
-    found = numbers(texts, asked.profile.form)
+    found = numbers(texts, asked.profile.form, own=own_units(asked.measure.unit))
     _hold_unreadable(texts, found, asked, holds)
     unit = _units(cells, asked, holds, measured=~found.empty)
     limit, upper = (_in_unit(unit, bound, asked) for bound in _range(asked.method))
     _hold_unlimited(texts, found, limit, asked, holds)
+    _hold_unbounded(texts, found, upper, asked, holds)
     below = _below(found, limit)
-    above = (found.mark == "") & (found.value > upper)
+    above = found.above_range | ((found.mark == "") & (found.value > upper))
     frame = pd.DataFrame(
         {
             "reading_text": texts,
@@ -140,7 +142,10 @@ def _below(found: Numbers, limit: pd.Series) -> pd.Series:
 def _in_parts(cells: pd.DataFrame, asked: Asked, holds: Holds) -> pd.DataFrame:
     """A profile of compounds; a part below its limit leaves the sum between two values."""
     columns = asked.measure.parts
-    found = {c: numbers(cells[header], asked.profile.form) for c, header in columns.items()}
+    own = own_units(asked.measure.unit)
+    found = {
+        c: numbers(cells[header], asked.profile.form, own=own) for c, header in columns.items()
+    }
     empty = pd.DataFrame({compound: part.empty for compound, part in found.items()})
     holds.add(
         empty.any(axis=1) & ~empty.all(axis=1),
@@ -155,6 +160,8 @@ def _in_parts(cells: pd.DataFrame, asked: Asked, holds: Holds) -> pd.DataFrame:
         texts = cells[columns[compound]]
         _hold_unreadable(texts, part, asked, holds)
         _hold_unlimited(texts, part, limit, asked, holds)
+        # A sum of parts one of which is only known from below is not kept.
+        _hold_unbounded(texts, part, limit * np.nan, asked, holds)
     frame = pd.DataFrame(
         {
             "reading_text": glued([cells[header] for header in columns.values()], by=" + "),
@@ -226,8 +233,8 @@ def _hold_unreadable(texts: pd.Series, found: Numbers, asked: Asked, holds: Hold
         "unreadable-number",
         about=texts,
         reason=lambda text: f"{name} {text!r} is not a number that can be used.",
-        remedy="Correct the cell on Intake; below the quantification limit is written '<' and the"
-        " limit, above the range '>' and its upper end.",
+        remedy="Correct the cell on Intake, or say there how all alike are read: below the"
+        " quantification limit is written '<' and the limit, above the range '>' and its end.",
     )
     holds.add(
         found.value < 0.0,
@@ -250,6 +257,21 @@ def _hold_unlimited(
             " catalogue does not give."
         ),
         remedy="Add quantification_limit to the method in the catalogue.",
+    )
+
+
+def _hold_unbounded(
+    texts: pd.Series, found: Numbers, upper: pd.Series, asked: Asked, holds: Holds
+) -> None:
+    holds.add(
+        found.above_range & upper.isna(),
+        "no-calibrated-range",
+        about=texts,
+        reason=lambda text: (
+            f"{text!r} needs the upper end of the range of {asked.method.method}, which the"
+            " catalogue does not give."
+        ),
+        remedy="Add range_upper to the method in the catalogue, or correct the cell on Intake.",
     )
 
 

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from spc.intake.distinct import coded
 from spc.intake.profiles.profile import FileForm
+from spc.intake.table.dressed import own_units
 from spc.intake.table.numbers import numbers
 
 POINT = FileForm()
@@ -86,20 +87,59 @@ def test_three_decimals_that_no_thousands_sign_explains_are_read(text, form, val
 
 
 @pytest.mark.parametrize(
+    ("text", "form", "value", "mark"),
+    [
+        ("9.81%", POINT, 9.81, ""),
+        ("9,81 %", COMMA, 9.81, ""),
+        ("< 0,5 g/100 g", COMMA, 0.5, "<"),
+        ("4.1 × 10^4", POINT, 41_000.0, ""),
+        ("4,1·10⁴", COMMA, 41_000.0, ""),
+        ("4.1x10^-2", POINT, 0.041, ""),
+        ("0.6 ± 0.1", POINT, 0.6, ""),
+        ("9,8 ± 0,1 %", COMMA, 9.8, ""),
+        ("9.8 % +/- 0.1", POINT, 9.8, ""),
+        ("41\N{NARROW NO-BREAK SPACE}500", POINT, 41_500.0, ""),
+        ("\u0669\u066b\u0668", POINT, 9.8, ""),
+        ("\uff19\uff0e\uff18", POINT, 9.8, ""),
+        ("४२", COMMA, 42.0, ""),
+    ],
+)
+def test_what_stands_around_a_number_and_leaves_one_reading_is_read(text, form, value, mark):
+    found = numbers(texts(text), form, own=own_units("%"))
+
+    assert not found.unreadable[0]
+    assert float(found.value[0]) == pytest.approx(value)
+    assert str(found.mark[0]) == mark
+
+
+def test_a_profile_can_say_what_words_mean():
+    form = FileForm(missing=("", "—"), below_limit=("n.d.", "trace"), above_range=("TNTC",))
+
+    found = numbers(texts("N.D.", "trace", "tntc", "—", ">ULOQ"), form)
+
+    assert found.below_limit.tolist() == [True, True, False, False, False]
+    assert found.above_range.tolist() == [False, False, True, False, True]
+    assert found.empty.tolist() == [False, False, False, True, False]
+    assert not found.unreadable.any()
+
+
+@pytest.mark.parametrize(
     "blank", [" ", "\N{NO-BREAK SPACE}", "\N{THIN SPACE}", "\N{NARROW NO-BREAK SPACE}"]
 )
 def test_blanks_that_part_thousands_need_not_be_the_very_blank_of_the_profile(blank):
     assert read(f"1{blank}234{blank}567,5", FRENCH) == (1_234_567.5, "")
     assert read(f"< 41{blank}500", FRENCH) == (41_500.0, "<")
     assert numbers(texts(f"12{blank}34", f"1{blank}{blank}234"), FRENCH).unreadable.all()
-    assert numbers(texts(f"41{blank}500"), COMMA).unreadable.all()
+    # An ordinary blank may stand between two numbers.
+    assert numbers(texts(f"41{blank}500"), COMMA).unreadable.all() == (blank == " ")
 
 
 @pytest.mark.parametrize(
     "text",
     [
         *("n.d.", "NaN", "nan", "inf", "-inf", "Infinity", "five", "<", "<n.d.", "5 mg", "--5"),
-        *("1,2,3", "1.2.3", "12,5", "41,50", ".5", "5.", "1e", "0x10", "1_000", "5\n6", "٣"),
+        *("1,2,3", "1.2.3", "12,5", "41,50", ".5", "5.", "1e", "0x10", "1_000", "5\n6"),
+        *("(0.6)", "—", "trace", "TNTC", "~18", "18*", "4.1 × 105", "0.6 ± ", "9.8 g", "5 kSHU"),
     ],
 )
 def test_what_is_no_number_is_not_made_one(text):

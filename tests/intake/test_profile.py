@@ -1,7 +1,7 @@
 import pytest
 
 from spc.errors import BadProfile
-from spc.intake.interpret import recognise
+from spc.intake import recognise
 from spc.intake.profiles import profile
 from spc.intake.readers import read
 

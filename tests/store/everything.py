@@ -86,6 +86,19 @@ class Concession:
         raise AssertionError(request, actor, at)
 
 
+TOXINS = """
+profile = "toxins without samples"
+[file]
+[columns]
+lot = "Lot of toxin"
+[[measure]]
+characteristic = "aflatoxin B1"
+method = "liquid chromatography"
+reading = "AFB1"
+unit = "µg/kg"
+"""
+
+
 def everything(store: Store, source_file: Callable[..., bytes]) -> None:
     """Let everything happen to the stocked store."""
     store.receive_bytes("controls.toml", MORE_CATALOGUE.encode(), by=mara(store))
@@ -116,6 +129,12 @@ def _rows_that_wait(store: Store, source_file: Callable[..., bytes]) -> None:
     )
     waiting = store.held(receipt)["source_row"].tolist()
     store.intake.dismiss(receipt, waiting[:1], by=ines(store), reason="a trial run")
+    # Two rows that speak against a lot's safety, in a source that leaves open what they are.
+    text = TOXINS.encode()
+    store.receive_bytes("toxins.toml", text, by=mara(store))
+    twice = b"Lot of toxin,AFB1\nL-2,0.9\nL-2,19\n"
+    doubtful = store.receive_bytes("toxins.csv", twice, by=ines(store)).receipt
+    store.intake.confirm(doubtful, [3], by=mara(store), reason="a second extract")
 
 
 def _decisions_and_notes(store: Store) -> None:

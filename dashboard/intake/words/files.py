@@ -23,6 +23,11 @@ def receipt(taken: Receipt) -> str:
     )
 
 
+def which_profile(name: str) -> str:
+    """Several source profiles fit a file: which is meant."""
+    return f"{name} fits more than one source profile. Which source is it from?"
+
+
 def held_group(group: Mapping[Hashable, Any]) -> str:
     """One group of held rows in a line."""
     return f"{count(int(group['rows']), 'row')} of {group['name']}: {code(group['code'])}"

@@ -1,10 +1,14 @@
 """Held rows mended in place, and results withdrawn together, in sentences."""
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Final
 
 import pandas as pd
 
+from dashboard.frame.escaping import plain
 from dashboard.frame.words import count
+from dashboard.intake.tables.alike import Alike
 from spc.acceptance import LotVerdict
 from spc.store import Receipt
 from spc.store.files.withdrawals import Consequences
@@ -19,6 +23,40 @@ WITHDRAWING: Final = (
     " the record as void, with the cause and the two persons; decisions that were signed stand"
     " until someone signs another."
 )
+
+
+RIGHT: Final = (
+    "If the values were checked and are right as they stand, say so: they are stored, with your"
+    " name and reason beside them."
+)
+# What is put in the place of a text that is no number, by what it means.
+ALIKE: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "": "nothing measured",
+        "<LOQ": "below the quantification limit",
+        ">ULOQ": "above the calibrated range",
+    }
+)
+ANOTHER: Final = "In the file's own decimal sign; it stands in the place of the text in every row."
+CHOOSE: Final = "Choose how they are read, or write another text."
+
+
+def are_right(rows: int) -> str:
+    """What the button says."""
+    return "It is right" if rows == 1 else f"All {rows} are right"
+
+
+def confirmed(told: Receipt) -> str:
+    """What became of rows that were found to be right."""
+    return (
+        f"{told.name}: {count(told.rows, 'row')} found to be right by {told.received_by};"
+        f" {told.stored} stored now, {told.known} known, {told.held} still held."
+    )
+
+
+def alike(one: Alike) -> str:
+    """Which text stands in how many rows."""
+    return f"{plain(one.header)} is {plain(one.text)} in {count(len(one.rows), 'row')}."
 
 
 def looked_at(told: Receipt) -> str:

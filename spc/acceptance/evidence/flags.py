@@ -27,6 +27,8 @@ NAMES: Final = (
     "control sample off",
     "not corrected",
 )
+# Holds whatever the material's policy says, so it is none of those above.
+AGAINST_SAFETY: Final = "against its safety"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

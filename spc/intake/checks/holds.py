@@ -1,7 +1,7 @@
 """Why a row was held: a code, a sentence, and what to do about it."""
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Mapping, Sequence
 from functools import cache, partial
 from typing import Final
 
@@ -12,15 +12,34 @@ from spc.intake.distinct import coded_columns, glued, reworded
 
 COLUMNS: Final = ("code", "reason", "remedy")
 
+# Doubts that a person can settle by saying that the row is right as it stands.
+CONFIRMABLE: Final = (
+    "implausible-value",
+    "whole-file-slip",
+    "day-or-month",
+    "test-or-repeat",
+)
+
 # A text, or how to word one from what stands in a row.
 Words = str | Callable[..., str]
 
 
 class Holds:
-    """Collects the reasons for which rows of one file are held; the first found stands."""
+    """Collects the reasons for which rows of one file are held; the first found stands.
 
-    def __init__(self, cells: pd.DataFrame) -> None:
+    Parameters
+    ----------
+    cells
+        Of the file, as they came.
+    confirmed
+        By code, the rows that a person found to be right; they are not held for it again.
+    """
+
+    def __init__(
+        self, cells: pd.DataFrame, confirmed: Mapping[str, Collection[int]] | None = None
+    ) -> None:
         self._cells = cells
+        self._confirmed = confirmed or {}
         self._found = [pd.DataFrame(columns=list(COLUMNS), index=cells.index[:0], dtype="str")]
 
     @property
@@ -47,6 +66,8 @@ class Holds:
             Indexed as `mask`; of several columns each is an argument.
         """
         hit = mask.to_numpy(dtype=bool)
+        if code in self._confirmed:
+            hit = hit & ~np.isin(mask.index, list(self._confirmed[code]))
         if not hit.any():
             return
         cases = pd.DataFrame(index=mask.index[hit]) if about is None else pd.DataFrame(about[hit])
@@ -68,6 +89,12 @@ def _worded(words: Words, cases: pd.DataFrame) -> str | list[str]:
     once = cache(words)
     columns = [cases[name].tolist() for name in cases]
     return [once(*case) for case in zip(*columns, strict=True)]
+
+
+def originals_of(frames: Sequence[pd.DataFrame], rows: pd.Index) -> pd.Series:
+    """Rows of several tables as they came, each with its own header; see `originals`."""
+    every: pd.Series = pd.concat([originals(cells, rows) for cells in frames])
+    return every
 
 
 def originals(cells: pd.DataFrame, rows: pd.Index) -> pd.Series:

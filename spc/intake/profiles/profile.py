@@ -14,6 +14,7 @@ from spc.intake.profiles.date_forms import misform
 from spc.intake.profiles.selection import Where, common
 
 Headers = tuple[str, ...]
+Unnumbered = Literal["", "replicates", "repeats"]
 
 # What a column can mean; everything else in a file is kept with its bytes only.
 MEANINGS: Final = (
@@ -39,6 +40,8 @@ LOT_MEANINGS: Final = (
     "price_per_kg",
 )
 SPELLED: Final = ("supplier", "material", "unit")
+# What of all this is a date.
+DATES: Final = ("measured_at", "received_at", "decided_at")
 DECISION_MEANINGS: Final = ("decision", "decided_at", "by", "role", "reason", "second_person")
 
 
@@ -61,8 +64,9 @@ class FileForm:
     date_format
         As `strptime` has it, or ``"ISO8601"``; what a workbook or a Parquet file holds as a moment,
         and not as text, is read whatever this says.
-    missing
-        Cell texts that mean "not measured".
+    missing, below_limit, above_range
+        Cell texts that mean "not measured", "below what the method can quantify", "above what it is
+        calibrated for".
     read_hidden, read_struck
         Whether hidden rows, columns and sheets of a workbook are read, and cells that are struck
         through; else they wait for a person.
@@ -85,6 +89,8 @@ class FileForm:
     date_format: str = "%Y-%m-%d %H:%M:%S"
     time_zone: str = "UTC"
     missing: tuple[str, ...] = ("",)
+    below_limit: tuple[str, ...] = ()
+    above_range: tuple[str, ...] = ()
     read_hidden: bool = False
     read_struck: bool = False
     fill_merged: bool = False
@@ -145,6 +151,9 @@ class SourceProfile:
         By kind (supplier, material, unit): text in the file to the name in the catalogue.
     words
         Text of an absence test to ``"absent"`` or ``"detected"``.
+    unnumbered
+        What several rows of one lot and time are that name no sample: ``"replicates"``, each a test
+        of its own, or ``"repeats"`` of one; where it is empty, a person is asked.
     """
 
     profile: str
@@ -158,6 +167,7 @@ class SourceProfile:
     currency: str
     spellings: Mapping[str, Mapping[str, str]]
     words: Mapping[str, Literal["absent", "detected"]]
+    unnumbered: Unnumbered = ""
 
     @property
     def headers(self) -> frozenset[str]:
@@ -181,6 +191,7 @@ class _Raw:
     decisions: Mapping[str, str | tuple[str, ...]] = field(default_factory=dict)
     spellings: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     words: Mapping[str, Literal["absent", "detected"]] = field(default_factory=dict)
+    unnumbered: Unnumbered = ""
 
 
 def is_profile(text: str) -> bool:
@@ -226,6 +237,7 @@ def _profile(table: Mapping[str, Any]) -> SourceProfile:
         currency=currency,
         spellings={kind: dict(names) for kind, names in raw.spellings.items()},
         words={word.casefold(): meaning for word, meaning in raw.words.items()},
+        unnumbered=raw.unnumbered,
     )
     if "lot" not in profile.columns:
         raise _bad("[columns] names no column for the lot.", where)
@@ -249,7 +261,7 @@ def _check_selections(measures: Sequence[Measure], where: str) -> None:
 
 def _form(entry: dict[str, Any], where: str) -> FileForm:
     _fits(FileForm, entry, f"{where}, [file]")
-    for several in {"missing", "rows_at"} & set(entry):
+    for several in {"missing", "below_limit", "above_range", "rows_at"} & set(entry):
         entry[several] = tuple(entry[several])
     form = FileForm(**entry)
     _check_layout(form, where)

@@ -1,5 +1,6 @@
 """Delimited text of any dialect to a table."""
 
+import itertools
 import re
 from collections.abc import Iterator
 from dataclasses import replace
@@ -39,6 +40,14 @@ def read(content: bytes, form: FileForm) -> Table:
     records = Records(text, form.delimiter, start=start, before=1 if start else 0)
     headers = head(records, form)
     return table(headers, rows_below(text, records.line, form))
+
+
+def rows_above(content: bytes, form: FileForm, line: int) -> int:
+    """How many rows, blank ones too, stand above a line: what `skip_rows` would pass over."""
+    text = utf8(content, form.encoding)
+    start, delimiter = declared(text)
+    records = Records(text, delimiter or form.delimiter, start=start, before=1 if start else 0)
+    return sum(1 for _ in itertools.takewhile(lambda record: record[0] < line, records))
 
 
 def declared(text: bytes) -> tuple[int, str]:

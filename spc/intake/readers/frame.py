@@ -51,7 +51,7 @@ def frame(rows: Sequence[Row]) -> Frame:
     upper, lower, doubts = _header(told)
     # Blank lines and comments above a header are passed over anyway.
     skip_rows = places[upper - 1] + 1 if upper else 0
-    units_below = told[lower + 1] if lower + 1 < len(told) and _is_unit_row(told[lower + 1]) else ()
+    units_below = told[lower + 1] if lower + 1 < len(told) and is_unit_row(told[lower + 1]) else ()
     found = [
         _evidence(
             "comment", f"Lines that begin with {comment} are remarks.", comment and [comment]
@@ -84,7 +84,7 @@ def _header(told: Sequence[Row]) -> tuple[int, int, tuple[Ambiguity, ...]]:
     sizes = [len(_filled(row)) for row in told]
     usual = _usual(sizes[len(told) // 2 :])
     nearly_full = -(-3 * usual // 4)
-    names = [_names_only(row) and not _is_unit_row(row) for row in told]
+    names = [_names_only(row) and not is_unit_row(row) for row in told]
     data = (
         place for place, row in enumerate(told) if sizes[place] >= nearly_full and not names[place]
     )
@@ -119,7 +119,8 @@ def _with_group_above(told: Sequence[Row], place: int) -> tuple[int, int, tuple[
     return place, place, (doubt,)
 
 
-def _is_unit_row(row: Row) -> bool:
+def is_unit_row(row: Row) -> bool:
+    """Whether a row says units and nothing else."""
     said = [cell for cell in row if cell and cell not in _DASHES]
     return bool(said) and all(_is_unit(cell) for cell in said)
 

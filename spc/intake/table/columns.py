@@ -1,7 +1,7 @@
 """The columns of a table by what they mean, with a reason for every cell that cannot be read."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Final
 
@@ -10,14 +10,16 @@ import pandas as pd
 
 from spc.intake.catalogue import Catalogue
 from spc.intake.checks.holds import Holds
+from spc.intake.checks.usual import Usual
 from spc.intake.distinct import coded, constant, glued, of_each
 from spc.intake.profiles.profile import FileForm, Headers, SourceProfile
+from spc.intake.table.date_doubts import EARLIEST, DateDoubt
 from spc.intake.table.moments import doubtful_hours, moments
+from spc.intake.table.names import normal
 from spc.intake.table.numbers import numbers
 
-# No lot that is kept is older.  Clocks and spreadsheets that were never set say a day before it:
-# 1899-12-30, 1900-01-01, 1904-01-01, 1970-01-01, 1980-01-01; and a year of two digits is one, too.
-EARLIEST: Final = np.datetime64("1990-01-01")
+# By the end of a column's name: the unit in which it is, which may follow the number.
+_WEIGHED: Final = {"g": "g", "mL": "mL", "kg": "kg"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,20 +34,29 @@ class Known:
         The moment of receipt, UTC; measurements cannot lie after it.
     awaited
         Lots that are named by a row that waits itself, with the name of its file.
+    usual
+        What the materials of the file show.
+    doubt
+        What contradicts the form of date that the profile of this file states.
+    confirmed
+        By code of what holds a row: the rows of this file that a person found to be right.
     """
 
     catalogue: Catalogue
     lots: Sequence[str]
     now: np.datetime64
     awaited: Mapping[str, str] = field(default_factory=dict)
+    usual: Usual = field(default_factory=Usual)
+    confirmed: Mapping[str, frozenset[int]] = field(default_factory=dict)
+    doubt: DateDoubt | None = None
 
 
 def joined(cells: pd.DataFrame, headers: Headers) -> pd.Series:
     """The texts of one or several columns, joined by a blank."""
     if len(headers) == 1:
         # The reader has stripped every cell.
-        return cells[headers[0]]
-    return coded(glued([cells[header] for header in headers], by=" ").str.strip())
+        return normal(cells[headers[0]])
+    return coded(normal(glued([cells[header] for header in headers], by=" ").str.strip()))
 
 
 def text(cells: pd.DataFrame, columns: Mapping[str, Headers], meaning: str) -> pd.Series:
@@ -57,7 +68,8 @@ def text(cells: pd.DataFrame, columns: Mapping[str, Headers], meaning: str) -> p
 
 def number(texts: pd.Series, column: str, profile: SourceProfile, holds: Holds) -> pd.Series:
     """Plain numbers of one column; a cell that is none holds its row."""
-    found = of_each(texts, partial(_plain_numbers, form=profile.form))
+    own = {_WEIGHED.get(column.rpartition("_")[2], "")} - {""}
+    found = of_each(texts, partial(_plain_numbers, form=profile.form, own=own))
     words = column.replace("_", " ")
     holds.add(
         found["wrong"],
@@ -69,9 +81,10 @@ def number(texts: pd.Series, column: str, profile: SourceProfile, holds: Holds) 
     return found["value"]
 
 
-def _plain_numbers(texts: pd.Series, form: FileForm) -> pd.DataFrame:
-    found = numbers(texts, form)
-    wrong = found.unreadable | found.ambiguous | (found.mark != "") | found.below_limit
+def _plain_numbers(texts: pd.Series, form: FileForm, own: Collection[str]) -> pd.DataFrame:
+    found = numbers(texts, form, own=own)
+    wrong = found.unreadable | found.ambiguous | (found.mark != "")
+    wrong |= found.below_limit | found.above_range
     return pd.DataFrame({"value": found.value, "wrong": wrong})
 
 
@@ -99,7 +112,29 @@ def moment(
         reason=lambda text: f"{what[0].upper()}{what[1:]} {text!r} lies in the future.",
         remedy="Check the clock of the instrument, and the order of day and month.",
     )
+    if known.doubt is not None:
+        _hold_doubtful(texts, moment, profile.form, known.doubt, holds)
     return moment.astype("datetime64[us]")
+
+
+def _hold_doubtful(
+    texts: pd.Series, moment: pd.Series, form: FileForm, doubt: DateDoubt, holds: Holds
+) -> None:
+    """Hold the rows of dates that can be read in two ways, in a file that shows another form."""
+    other = moments(texts, replace(form, date_format=doubt.form))
+    holds.add(
+        moment.notna() & other.notna() & (moment != other),
+        "day-or-month",
+        about=pd.DataFrame({"text": texts, "one": moment, "other": other}),
+        reason=lambda text, one, two: (
+            f"{text!r} can be {one:%d %B %Y} or {two:%d %B %Y}: the source profile says"
+            f" {form.date_format}, and the file has {doubt.example!r}, which is only a date as"
+            f" {doubt.form}."
+        ),
+        remedy="Ask the source how it writes dates. If its form has changed, receive the next"
+        " version of the source profile and check the file again; if these are right as the profile"
+        " reads them, say so on Intake.",
+    )
 
 
 def _hold_unreadable(texts: pd.Series, form: FileForm, holds: Holds, *, what: str) -> None:

@@ -11,6 +11,7 @@ from spc.digits import written
 from spc.intake.checks.holds import Holds
 from spc.intake.profiles.profile import Measure, SourceProfile
 from spc.intake.profiles.selection import selected
+from spc.intake.table.dressed import own_units
 from spc.intake.table.numbers import numbers
 
 # Rounding of printed figures explains no more.
@@ -55,7 +56,7 @@ def _compare(
 ) -> None:
     measure, profile, unit = asked
     texts = cells[header][np.isin(cells.index, computed.index)]
-    found = numbers(texts, profile.form)
+    found = numbers(texts, profile.form, own=own_units(unit))
     holds.add(
         found.unreadable | found.ambiguous,
         "unreadable-number",

@@ -1,6 +1,7 @@
 """Texts of a file to numbers: by the profile's rules, never by guessing."""
 
 import re
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import partial
 from typing import Final
@@ -13,11 +14,13 @@ from numpy.typing import NDArray
 
 from spc.intake.distinct import of_each
 from spc.intake.profiles.profile import FileForm
+from spc.intake.table.dressed import undressed
 
 _MARKS: Final = {"≤": "<", "≥": ">"}
 MARKS: Final = pd.CategoricalDtype(pd.Index(["", "<", ">"], dtype="str"))
 # Texts that stand for "below what the method can quantify", whatever that limit is.
 _BELOW_LIMIT: Final = r"<\s*(?:LOQ|LOD|QL)"
+_ABOVE_RANGE: Final = r">\s*(?:ULOQ|range)"
 # Blanks that part thousands.
 BLANKS: Final = (
     " ",
@@ -47,6 +50,8 @@ class Numbers:
         Nothing was measured.
     below_limit
         The text says only that the value lies below the quantification limit.
+    above_range
+        The text says only that the value lies above the calibrated range.
     ambiguous
         Could be read in two ways that differ a thousand-fold.
     unreadable
@@ -57,24 +62,31 @@ class Numbers:
     mark: pd.Series
     empty: pd.Series
     below_limit: pd.Series
+    above_range: pd.Series
     ambiguous: pd.Series
     unreadable: pd.Series
 
 
-def numbers(texts: pd.Series, form: FileForm) -> Numbers:
-    """Read texts as numbers by the decimal and thousands signs of the profile."""
-    found = of_each(texts, partial(_numbers, form=form))
+def numbers(texts: pd.Series, form: FileForm, *, own: Collection[str] = ()) -> Numbers:
+    """Read texts as numbers by the decimal and thousands signs of the profile.
+
+    Parameters
+    ----------
+    own
+        Units that may follow a number without changing it.
+    """
+    found = of_each(texts, partial(_numbers, form=form, own=own))
     return Numbers(**{str(name): found[name] for name in found})
 
 
-def _numbers(texts: pd.Series, form: FileForm) -> pd.DataFrame:
+def _numbers(texts: pd.Series, form: FileForm, own: Collection[str]) -> pd.DataFrame:
     """The columns of `Numbers`."""
     empty = texts.isin(list(form.missing))
     if form.thousands in BLANKS:
         texts = _one_blank(texts, form.thousands)
-    mark, body = _split(texts, form)
-    below_limit = (mark == "<") & ~empty
-    below_limit &= texts.where(below_limit, "").str.fullmatch(_BELOW_LIMIT, case=False)
+    mark, body = _split(texts, form, own)
+    below_limit = _says(texts, mark == "<", _BELOW_LIMIT, form.below_limit) & ~empty
+    above_range = _says(texts, mark == ">", _ABOVE_RANGE, form.above_range) & ~empty
     well_formed = body.str.fullmatch(_pattern(form)) & ~empty
     ambiguous = well_formed & _ambiguous(body, form)
     plain = body.where(well_formed & ~ambiguous, "nan")
@@ -90,8 +102,9 @@ def _numbers(texts: pd.Series, form: FileForm) -> pd.DataFrame:
             "mark": mark.where(well_formed, "").astype(MARKS),
             "empty": empty,
             "below_limit": below_limit,
+            "above_range": above_range,
             "ambiguous": ambiguous,
-            "unreadable": ~(empty | well_formed | below_limit) | beyond,
+            "unreadable": ~(empty | well_formed | below_limit | above_range) | beyond,
         }
     )
 
@@ -101,13 +114,21 @@ def _one_blank(texts: pd.Series, blank: str) -> pd.Series:
     return texts.str.replace(rf"(?<=[0-9])[{''.join(BLANKS)}](?=[0-9])", blank, regex=True)
 
 
-def _split(texts: pd.Series, form: FileForm) -> tuple[pd.Series, pd.Series]:
+def _says(texts: pd.Series, marked: pd.Series, words: str, own: Collection[str]) -> pd.Series:
+    """Which texts say a limit in words: in those that all know, or in the profile's own."""
+    said = texts.where(marked, "").str.fullmatch(words, case=False).astype(bool)
+    if own:
+        said |= texts.str.casefold().isin([word.casefold() for word in own])
+    return said
+
+
+def _split(texts: pd.Series, form: FileForm, own: Collection[str]) -> tuple[pd.Series, pd.Series]:
     """The mark before a number, and the number; the few texts that may have one are looked at."""
     mark, body = pd.Series("", index=texts.index, dtype="str"), texts.copy()
     other = ~texts.str.fullmatch(_pattern(form))
     if other.any():
         split = texts[other].str.extract(r"^([<>≤≥]?)\s*(.*)$").fillna("")
-        mark[other], body[other] = split[0].replace(_MARKS), split[1]
+        mark[other], body[other] = split[0].replace(_MARKS), undressed(split[1], form, own)
     return mark, body
 
 

@@ -9,7 +9,8 @@ import pandas as pd
 
 from spc.acceptance import Line, Specification
 from spc.errors import BadCatalogue
-from spc.intake.catalogue import Catalogue, Characteristic, Supplier
+from spc.intake.catalogue import Catalogue, Supplier
+from spc.intake.characteristics import Characteristic
 from spc.intake.materials import Material
 from spc.intake.methods import Control, MeasuringMethod
 from spc.store.catalogue import approvals, corrections
@@ -32,6 +33,8 @@ SPECIFICATION_LINES: Final = """
     join characteristic using (characteristic)
     order by material, version, position
 """
+
+CHARACTERISTICS: Final = "select * exclude (entry) from characteristic"
 
 CONTROLS: Final = """
     select control, characteristic, assigned, standard_uncertainty, source
@@ -77,7 +80,7 @@ _METHOD_FACTS: Final = (
 _MATERIAL_FACTS: Final = ("material", "form", "within_lot_cv", "due_days", "valid_days")
 _MATERIAL_LISTS: Final = ("hold_on", "plausible_moisture")
 
-_CHARACTERISTIC_FACTS: Final = ("characteristic", "unit", "scale", "kind")
+_CHARACTERISTIC_FACTS: Final = ("characteristic", "unit", "scale", "kind", "lowest", "highest")
 
 _CONTROL_FACTS: Final = (
     "control",
@@ -128,12 +131,7 @@ def every(cursor: Cursor) -> Catalogue:
                 "select supplier, country from supplier order by supplier"
             ).fetchall()
         ),
-        characteristics=tuple(
-            Characteristic(characteristic=name, unit=unit, scale=scale, kind=kind)
-            for name, unit, scale, kind in cursor.execute(
-                "select characteristic, unit, scale, kind from characteristic"
-            ).fetchall()
-        ),
+        characteristics=tuple(Characteristic(**row) for row in records(cursor, CHARACTERISTICS)),
         methods=tuple(method_of(row) for row in records(cursor, NEWEST_METHODS)),
         controls=tuple(Control(**row) for row in records(cursor, CONTROLS)),
         corrections=corrections.every(cursor),

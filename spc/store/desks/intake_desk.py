@@ -18,6 +18,7 @@ from spc.store.files import (
     withdrawals,
     withdrawing,
 )
+from spc.store.files.confirming import Confirmation
 from spc.store.files.mending import Mend
 from spc.store.files.receiving import Incoming
 from spc.store.files.sorting import Sorted
@@ -57,6 +58,15 @@ class IntakeDesk(KnownDesk):
         )
         with self._suppose() as cursor:
             return receiving.mend(cursor, looked_at)
+
+    def confirm(self, receipt: str, rows: Sequence[int], *, by: Proof, reason: str) -> Receipt:
+        """Take in held rows that a person found to be right as they stand; see `Confirmation`."""
+
+        def work(cursor: Cursor, actor: Actor) -> Receipt:
+            told = Confirmation(receipt=receipt, rows=tuple(rows), by=actor, reason=reason)
+            return receiving.confirm(cursor, told)
+
+        return self._do("mend held rows", by, work)
 
     def check_again(self, receipt: str, *, by: Proof) -> Receipt:
         """Read a received file again for the rows that still wait."""

@@ -1,26 +1,32 @@
-"""Bytes of a file to a table, by the source profile that fits it."""
+"""Bytes of a file to its tables, each by the source profile that fits it."""
 
 import contextlib
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from functools import cache, partial
 from operator import itemgetter
 from typing import Final
 
-from spc.errors import UnknownLayout, UnknownName, UnreadableFile
+from spc.errors import AmbiguousLayout, UnknownLayout, UnknownName, UnreadableFile
 from spc.intake import SourceProfile, read, recognise
 from spc.intake.profiles.profile import FileForm
+from spc.intake.profiles.recognition import most_telling
 from spc.intake.readers import Table, is_workbook, kind_of, refuse_unopenable
+from spc.intake.readers.delimited import rows_above
+from spc.intake.shapes.blocks import Part, parts
+from spc.intake.shapes.turned import turned
 from spc.store.file.cursors import Cursor
 from spc.store.files import profiles
+from spc.store.lots import lots
 
 # Enough of a long file to see its header by.
 _HEAD: Final = 65_536
+# Kinds of file in which a table may lie on its side.
+_SIDEWAYS: Final = ("delimited", "workbook")
 
 
-def read_by(
-    cursor: Cursor, content: bytes, *, profile: str | None, where: str
-) -> tuple[SourceProfile, Table]:
-    """The table by the profile named, or by the one whose header the file has.
+def read_by(cursor: Cursor, content: bytes, *, profile: str | None, where: str) -> list[Part]:
+    """The tables of a file, by the profile named, or by the one whose header the file has.
 
     Raises
     ------
@@ -30,54 +36,168 @@ def read_by(
         If no layout can read the bytes.
     UnknownLayout
         If no profile fits the header, or none reads workbooks and it is one.
+    AmbiguousLayout
+        If several do.
     """
-    known = profiles.load(cursor)
+    every = profiles.load(cursor)
+    known = every
     if profile is not None:
-        named = [one for one in known if one.profile == profile]
-        if not named:
-            raise UnknownName("source profile", profile, known=[one.profile for one in known])
-        known = named
+        known = [one for one in every if one.profile == profile]
+        if not known:
+            raise UnknownName("source profile", profile, known=[one.profile for one in every])
     if is_workbook(content) and not any(one.form.kind == "workbook" for one in known):
         _refuse_workbook(content, profile or "", where)
     source, table = _nearest(content, known, where)
-    # If even the nearest does not fit, this raises, and says what it lacks.
-    return recognise(table.headers, [source]), table
+    return _parts(cursor, content, source, table, every)
 
 
-def read_again(
-    cursor: Cursor, content: bytes, *, profile: str, version: int
-) -> tuple[SourceProfile, Table]:
-    """The table by the newest version of its profile, or by its own if that no longer fits it."""
-    first = profiles.version(cursor, profile, version)
-    newest = next(one for one in profiles.load(cursor) if one.profile == profile)
-    table = read(content, newest.form)
-    if newest.headers <= set(table.headers):
-        return newest, table
-    return first, read(content, first.form)
+def read_again(cursor: Cursor, content: bytes, *, profile: str, version: int) -> list[Part]:
+    """The tables by the newest version of the profile, or by its own if that no longer fits."""
+    every = profiles.load(cursor)
+    newest = next((one for one in every if one.profile == profile), None)
+    if newest is not None:
+        table = _upright(read(content, newest.form), newest)
+        if newest.headers <= set(table.headers):
+            return _parts(cursor, content, newest, table, every)
+    return read_as(cursor, content, profile=profile, version=version)
+
+
+def read_as(cursor: Cursor, content: bytes, *, profile: str, version: int) -> list[Part]:
+    """The tables by one version of a profile, as the receipt used it."""
+    source = profiles.version(cursor, profile, version)
+    table = _upright(read(content, source.form), source)
+    return _parts(cursor, content, source, table, profiles.load(cursor))
+
+
+def _parts(
+    cursor: Cursor,
+    content: bytes,
+    source: SourceProfile,
+    table: Table,
+    every: Sequence[SourceProfile],
+) -> list[Part]:
+    @cache
+    def lots_known() -> frozenset[str]:
+        return frozenset(lots.names(cursor))
+
+    found = parts(table, source, every, is_lot=lambda text: text in lots_known())
+    wider = next((place for place, one in enumerate(found) if one.wider), None)
+    if wider is None:
+        return found
+    again = _from_row(content, found[wider], every)
+    if again is None:
+        return found
+    return [*found[:wider], *_parts(cursor, content, *again, every)]
+
+
+def _from_row(
+    content: bytes, part: Part, every: Sequence[SourceProfile]
+) -> tuple[SourceProfile, Table] | None:
+    """A table further down, read from its own header on; None unless just one profile fits it."""
+    row = int(part.table.cells.index[0])
+    kind = part.profile.form.kind
+    above = row - 1 if kind == "workbook" else rows_above(content, part.profile.form, row)
+    found = []
+    for one in every:
+        if one.form.kind == kind:
+            with contextlib.suppress(UnreadableFile):
+                table = read(content, replace(one.form, skip_rows=above))
+                if one.headers <= set(table.headers):
+                    found.append((one, table))
+    telling = most_telling([one for one, _ in found])
+    return next((pair for pair in found if pair[0] in telling), None) if len(telling) == 1 else None
+
+
+def _upright(table: Table, source: SourceProfile) -> Table:
+    """The table; turned, if it lies on its side and then has the profile's header."""
+    if source.headers <= set(table.headers) or source.form.kind not in _SIDEWAYS:
+        return table
+    other = turned(table)
+    fits = other is not None and source.headers <= set(other.headers)
+    return other if other is not None and fits else table
 
 
 def _nearest(
     content: bytes, known: Sequence[SourceProfile], where: str
 ) -> tuple[SourceProfile, Table]:
-    """The layout whose header the file has most of, of those that can read it; and the table."""
+    """The profile whose header the file has, and the table it reads.
+
+    Raises
+    ------
+    AmbiguousLayout, UnknownLayout, UnreadableFile
+        If several fit, none, or those that would cannot read it.
+    """
     if not known:
         recognise((), known)
+    whole = _reading(content)
+    ranked = _ranked(content, known, whole)
+    fitting = most_telling([one for share, one in ranked if share == 1.0])
+    readable = [one for one in fitting if _can_be_read(whole, one)]
+    if len(readable) > 1:
+        raise AmbiguousLayout([one.profile for one in readable], where=where)
+    source, table = _first_read(content, ranked, whole, where)
+    if not source.headers <= set(table.headers):
+        source, table = _on_its_side(ranked, whole) or (source, table)
+    # If even the nearest does not fit, this raises, and says what it lacks.
+    return recognise(table.headers, [source]), table
 
+
+def _reading(content: bytes) -> Callable[[FileForm], Table]:
     @cache
     def whole(form: FileForm) -> Table:
         return read(content, form)
 
+    return whole
+
+
+def _can_be_read(whole: Callable[[FileForm], Table], source: SourceProfile) -> bool:
+    try:
+        whole(source.form)
+    except UnreadableFile:
+        return False
+    return True
+
+
+def _on_its_side(
+    ranked: Sequence[tuple[float, SourceProfile]], whole: Callable[[FileForm], Table]
+) -> tuple[SourceProfile, Table] | None:
+    """The profile whose header stands down the first column, and the table turned for it."""
+    found = []
+    for _, source in ranked:
+        with contextlib.suppress(UnreadableFile):
+            table = _upright(whole(source.form), source)
+            if source.headers <= set(table.headers):
+                found.append((source, table))
+    telling = most_telling([source for source, _ in found])
+    if len(telling) > 1:
+        raise AmbiguousLayout([one.profile for one in telling])
+    return next((pair for pair in found if pair[0] in telling), None)
+
+
+def _ranked(
+    content: bytes, known: Sequence[SourceProfile], whole: Callable[[FileForm], Table]
+) -> list[tuple[float, SourceProfile]]:
+    """The profiles with the share of their header that the file has, the most first."""
     ways = _ways(content, whole)
 
     def nearness(source: SourceProfile) -> tuple[float, int]:
         headers = set(_headers(source.form, ways))
         return len(source.headers & headers) / len(source.headers), len(source.headers)
 
+    ranked = sorted(((nearness(one), one) for one in known), key=itemgetter(0), reverse=True)
+    return [(share, one) for (share, _), one in ranked]
+
+
+def _first_read(
+    content: bytes,
+    ranked: Sequence[tuple[float, SourceProfile]],
+    whole: Callable[[FileForm], Table],
+    where: str,
+) -> tuple[SourceProfile, Table]:
+    """The nearest of the layouts that can read the file, and the table."""
     meant: str = ""
     problems: list[tuple[str, UnreadableFile]] = []
-    for (share, _), source in sorted(
-        ((nearness(one), one) for one in known), key=itemgetter(0), reverse=True
-    ):
+    for share, source in ranked:
         if meant and share < 1.0:
             # What another lacks says less than why the one that is meant cannot read it.
             break
@@ -86,7 +206,7 @@ def _nearest(
         except UnreadableFile as problem:
             problems.append((source.form.kind, problem))
             meant = meant or (source.profile if share == 1.0 else "")
-    if meant and len(known) > 1:
+    if meant and len(ranked) > 1:
         first = problems[0][1]
         what = f"its header is that of {meant!r}, but {first.what}"
         raise UnreadableFile(what, where=where, remedy=first.remedy)

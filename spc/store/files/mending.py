@@ -2,15 +2,15 @@
 
 import json
 import uuid
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
 import pandas as pd
 
 from spc.errors import InvalidInput, UnknownName
-from spc.intake import Table
 from spc.intake.readers import SURPLUS
+from spc.intake.shapes.blocks import Part
 from spc.store.file.cursors import Cursor
 from spc.store.people.proofs import Actor
 from spc.store.record import audit, receipts, rows
@@ -58,11 +58,16 @@ class Mend:
     reason: str
 
 
-def mended(cursor: Cursor, receipt: str, table: Table) -> Table:
-    """A file's table with the cells that people mended."""
+def mended(cursor: Cursor, receipt: str, parts: Sequence[Part]) -> list[Part]:
+    """A file's tables with the cells that people mended."""
     said = cursor.execute(LATEST, {"receipt": receipt}).df()
+    return [_mended(one, said[said["source_row"].isin(one.table.cells.index)]) for one in parts]
+
+
+def _mended(part: Part, said: pd.DataFrame) -> Part:
     if said.empty:
-        return table
+        return part
+    table = part.table
     cells = table.cells.copy()
     put: list[tuple[int, int]] = []
     for header, mine in said.groupby("header"):
@@ -71,7 +76,8 @@ def mended(cursor: Cursor, receipt: str, table: Table) -> Table:
         cells.loc[mine["source_row"], column] = mine["text"].to_numpy()
         place = [*cells].index(column)
         put += [(row, place) for row in mine["source_row"].tolist()]
-    return replace(table, cells=cells, marks=table.marks.once_seen(put))
+    marks = table.marks.once_seen(put)
+    return replace(part, table=replace(table, cells=cells, marks=marks))
 
 
 def record(cursor: Cursor, mend: Mend) -> None:

@@ -9,17 +9,18 @@ import pandas as pd
 import pyarrow as pa
 
 from spc.errors import IntakeError, UnreadableFile
-from spc.intake import SourceProfile, read
+from spc.intake import SourceProfile
 from spc.intake import catalogue as catalogue_file
 from spc.intake.checks.holds import originals
 from spc.intake.profiles.profile import is_profile
 from spc.store.catalogue import catalogue
 from spc.store.file.cursors import Cursor
-from spc.store.files import mending, profiles
-from spc.store.files.layouts import read_again, read_by
+from spc.store.files import confirming, mending, profiles
+from spc.store.files.confirming import Confirmation
+from spc.store.files.layouts import read_again, read_as, read_by
 from spc.store.files.mending import Mend
 from spc.store.files.sorting import Sorted, interpreted, only, sort_out
-from spc.store.lots import dispositions, lots, results
+from spc.store.lots import alarms, dispositions, lots, results
 from spc.store.people.proofs import Actor
 from spc.store.record import audit, receipts, rows
 from spc.store.record.receipts import Receipt
@@ -149,20 +150,55 @@ def mend(cursor: Cursor, wanted: Mend) -> tuple[Receipt, Sorted]:
     return checked, fate
 
 
+def confirm(cursor: Cursor, wanted: Confirmation) -> Receipt:
+    """Take in held rows that a person found to be right as they stand.
+
+    Returns
+    -------
+    Receipt
+        Of this reading: rows are those confirmed, held those that wait for something else now.
+
+    Raises
+    ------
+    InvalidInput
+        If no reason or row is given, or a row waits for what no person can confirm.
+    UnknownName
+        If a row does not wait.
+    """
+    confirming.record(cursor, wanted)
+    by, reason = wanted.by, wanted.reason.strip()
+    rows = pd.Series(wanted.rows)
+    checked, _, version = _settled(cursor, wanted.receipt, rows, by=by, reason="found to be right")
+    _record(
+        cursor,
+        by=by,
+        action=confirming.ACTION,
+        receipt=wanted.receipt,
+        name=checked.name,
+        rows=list(wanted.rows),
+        reason=reason,
+        settled=checked.rows - checked.held,
+        version=version,
+    )
+    return checked
+
+
 def _settled(
     cursor: Cursor, receipt: str, waiting: pd.Series, *, by: Actor, reason: str
 ) -> tuple[Receipt, Sorted, int]:
     """Take in what can be of some waiting rows, by a version of the file's profile."""
     name, content, profile, version = receipts.content(cursor, receipt)
-    source, table = read_again(cursor, content, profile=profile, version=version)
-    batch = interpreted(cursor, mending.mended(cursor, receipt, table), source)
+    parts = read_again(cursor, content, profile=profile, version=version)
+    batch = interpreted(cursor, mending.mended(cursor, receipt, parts), receipt=receipt)
     rows = batch.rows[batch.rows.isin(waiting)]
     fate = sort_out(cursor, only(batch, rows))
     _keep(cursor, fate, receipt)
+    alarms.keep(cursor, fate.alarms, receipt=receipt)
     settled = rows.difference(fate.held.index).tolist()
     receipts.end(cursor, receipt, settled, how="taken in", by=by.name, reason=reason)
     again = Incoming(name=name, content=content, by=by)
-    return _receipt(cursor, again, profile=profile, rows=rows, fate=fate), fate, source.version
+    newest = parts[0].profile.version
+    return _receipt(cursor, again, profile=profile, rows=rows, fate=fate), fate, newest
 
 
 def preview(cursor: Cursor, incoming: Incoming, *, profile: str | None) -> tuple[Receipt, Sorted]:
@@ -245,6 +281,7 @@ def _take_in(cursor: Cursor, incoming: Incoming, profile: str | None) -> tuple[R
     receipt = _receipt(cursor, incoming, profile=source.profile, rows=rows, fate=fate)
     _keep(cursor, fate, receipt.receipt)
     _hold(cursor, fate.held, receipt.receipt)
+    alarms.keep(cursor, fate.alarms, receipt=receipt.receipt)
     return receipt, source.version
 
 
@@ -252,8 +289,10 @@ def _told(
     cursor: Cursor, incoming: Incoming, profile: str | None
 ) -> tuple[SourceProfile, pd.Index, Sorted]:
     """The rows of a file and the fate of each; the cells that they were end here."""
-    source, table = read_by(cursor, incoming.content, profile=profile, where=incoming.name)
-    batch = interpreted(cursor, table, source)
+    parts = read_by(cursor, incoming.content, profile=profile, where=incoming.name)
+    source = parts[0].profile
+    batch = interpreted(cursor, parts, receipt=incoming.receipt)
+    del parts
     return source, batch.rows, sort_out(cursor, batch)
 
 
@@ -318,7 +357,7 @@ def _record(cursor: Cursor, *, by: Actor, action: str, receipt: str, **detail: o
 def original_row(cursor: Cursor, receipt: str, source_row: int) -> dict[str, str]:
     """The cells of one row of a received file, by header, as they came."""
     _, content, profile, version = receipts.content(cursor, receipt)
-    source = profiles.version(cursor, profile, version)
-    cells = read(content, source.form).cells
-    told: dict[str, str] = json.loads(originals(cells, pd.Index([source_row])).iloc[0])
+    parts = read_as(cursor, content, profile=profile, version=version)
+    mine = next(one.table.cells for one in parts if source_row in one.table.cells.index)
+    told: dict[str, str] = json.loads(originals(mine, pd.Index([source_row])).iloc[0])
     return told

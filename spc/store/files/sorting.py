@@ -1,17 +1,22 @@
 """A file's rows, each told apart: new, known, or held."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 import pandas as pd
 
-from spc.intake import Batch, Known, SourceProfile, interpret
-from spc.intake.checks.holds import originals
+from spc.intake import Batch, Known, interpret
+from spc.intake.checks.holds import originals_of
 from spc.intake.checks.novelty import CHANGED, NEW
-from spc.intake.readers import Table
+from spc.intake.interpret import together, unread
+from spc.intake.shapes.blocks import Part
+from spc.intake.table.columns import joined
 from spc.store.catalogue import catalogue
 from spc.store.file.cursors import Cursor
+from spc.store.files import confirming
+from spc.store.files.usual import usual
 from spc.store.lots import dispositions, history, lots, results
 from spc.store.record import audit, receipts
 
@@ -30,6 +35,8 @@ class Sorted:
         Only what is new.
     held
         Also the rows that contradict what is known.
+    alarms
+        What held rows say against the safety of a lot; see `Batch`.
     stored : shape (rows that brought something new,)
     """
 
@@ -37,11 +44,12 @@ class Sorted:
     results: pd.DataFrame
     decisions: pd.DataFrame
     held: pd.DataFrame
+    alarms: pd.DataFrame
     stored: pd.Index
 
 
-def interpreted(cursor: Cursor, table: Table, source: SourceProfile) -> Batch:
-    """What a table says by a profile, with what the store holds now."""
+def interpreted(cursor: Cursor, parts: Sequence[Part], *, receipt: str) -> Batch:
+    """What the tables of a file say, with what the store holds now."""
     described = catalogue.load(cursor)
     controls = [one.control for one in described.controls]
     known = Known(
@@ -49,8 +57,39 @@ def interpreted(cursor: Cursor, table: Table, source: SourceProfile) -> Batch:
         lots=[*lots.names(cursor), *controls],
         now=np.datetime64(audit.moment(cursor)),
         awaited=receipts.awaited(cursor),
+        usual=usual(cursor, lots=_named(parts, "lot"), materials=_materials(parts)),
+        confirmed=confirming.of_receipt(cursor, receipt),
     )
-    return interpret(table, source, known)
+    batches = []
+    for part in parts:
+        batch = unread(part.table, part.stranger) if part.stranger else _read(part, known)
+        # What one table announces, the tables below it may refer to.
+        known = replace(known, lots=[*known.lots, *batch.lots["lot"]])
+        batches.append(batch)
+    return together(batches)
+
+
+def _read(part: Part, known: Known) -> Batch:
+    return interpret(part.table, part.profile, known)
+
+
+def _named(parts: Sequence[Part], meaning: str) -> list[str]:
+    """Every lot that a file names, once each."""
+    read = [one for one in parts if not one.stranger]
+    found = [joined(one.table.cells, one.profile.columns[meaning]) for one in read]
+    return sorted({name for texts in found for name in texts.unique()})
+
+
+def _materials(parts: Sequence[Part]) -> set[str]:
+    """Every material that a file announces, by its name in the catalogue."""
+    found: set[str] = set()
+    for one in parts:
+        if one.stranger or "material" not in one.profile.lots:
+            continue
+        spelled = one.profile.spellings.get("material", {})
+        said = joined(one.table.cells, one.profile.lots["material"]).unique()
+        found |= {spelled.get(name, name) for name in said}
+    return found
 
 
 def sort_out(cursor: Cursor, batch: Batch) -> Sorted:
@@ -59,6 +98,7 @@ def sort_out(cursor: Cursor, batch: Batch) -> Sorted:
     A row that is held has said nothing, so the others are compared again without it: what it alone
     said first would otherwise count as known and be lost.
     """
+    batch = replace(batch, results=results.as_kept(cursor, batch.results))
     doubtful = _doubtful(cursor, batch)
     refused = history.refused(cursor, _new_decisions(cursor, batch))
     doubtful = doubtful.difference(refused.index)
@@ -77,12 +117,14 @@ def sort_out(cursor: Cursor, batch: Batch) -> Sorted:
         taken = only(batch, doubtful.difference(contradicting))
     heard = only(batch, batch.rows.difference(refused.index)) if len(refused) else batch
     fresh = {name: _fresh(getattr(heard, name), doubtful, fate) for name, fate in fates.items()}
+    held = pd.concat(
+        [batch.held, _contradictions(batch, contradicting), _not_heard(batch, refused)]
+    ).sort_index()
     stored = fresh["lots"].index.union(fresh["results"].index).union(fresh["decisions"].index)
     return Sorted(
         **fresh,
-        held=pd.concat(
-            [batch.held, _contradictions(batch, contradicting), _not_heard(batch, refused)]
-        ).sort_index(),
+        held=held,
+        alarms=batch.alarms[np.isin(batch.alarms.index, held.index)],
         stored=stored.unique(),
     )
 
@@ -115,7 +157,7 @@ def _contradictions(batch: Batch, rows: pd.Index) -> pd.DataFrame:
         dtype="str",
     )
     frame["lot"] = batch.lot[np.isin(batch.lot.index, rows)].to_numpy()
-    frame["original"] = originals(batch.original, rows)
+    frame["original"] = originals_of(batch.original, rows)
     return frame
 
 
@@ -129,7 +171,7 @@ def _new_decisions(cursor: Cursor, batch: Batch) -> pd.DataFrame:
 def _not_heard(batch: Batch, refused: pd.DataFrame) -> pd.DataFrame:
     """Held rows of decisions that do not come in as history."""
     frame = refused.rename_axis("source_row").astype("str")
-    return frame.assign(original=originals(batch.original, frame.index))
+    return frame.assign(original=originals_of(batch.original, frame.index))
 
 
 def only(batch: Batch, rows: pd.Index) -> Batch:
@@ -141,4 +183,5 @@ def only(batch: Batch, rows: pd.Index) -> Batch:
         results=batch.results[np.isin(batch.results.index, rows)],
         decisions=batch.decisions[np.isin(batch.decisions.index, rows)],
         held=batch.held[np.isin(batch.held.index, rows)],
+        alarms=batch.alarms[np.isin(batch.alarms.index, rows)],
     )

@@ -14,7 +14,7 @@ import pandas as pd
 from spc.acceptance.judging import judge
 from spc.errors import UnknownName
 from spc.store.file.cursors import Cursor
-from spc.store.lots import gathering, judgement, lots
+from spc.store.lots import alarms, gathering, judgement, lots
 from spc.store.lots.release import RELEASING
 from spc.store.people import cut_over
 
@@ -77,7 +77,9 @@ def _too_late(decided: date, first: date | None) -> tuple[str, str, str] | None:
 
 
 def _unsafe(cursor: Cursor, wanted: Iterable[str]) -> Mapping[str, str]:
-    """By lot, its first safety line that is not shown to conform; lots without one are left out.
+    """By lot, what stands against its safety, or its first safety line not shown to conform.
+
+    Lots without either are left out.
 
     A lot that the file itself announces has no result yet.
     """
@@ -94,7 +96,8 @@ def _unsafe(cursor: Cursor, wanted: Iterable[str]) -> Mapping[str, str]:
             if outcome != "conforming":
                 found[lot] = f"the safety line {line.characteristic} is {_in_words(outcome)}"
                 break
-    return found
+    against = alarms.standing(cursor, sorted(known.intersection(wanted)))
+    return found | {lot: told[0].rstrip(".") for lot, told in against.items()}
 
 
 def _in_words(outcome: str) -> str:

@@ -14,7 +14,7 @@ from spc.errors import UnknownName
 from spc.intake import Catalogue
 from spc.intake.corrections import AdoptedCorrection
 from spc.store.file.cursors import Cursor
-from spc.store.lots import controls, gathering
+from spc.store.lots import alarms, controls, gathering
 from spc.store.lots.lots import Lot
 from spc.store.record import receipts
 
@@ -44,6 +44,7 @@ def verdicts(
     gathered = gathering.gather(cursor, names, adopting=adopting)
     held = receipts.held(cursor)
     noted = controls.notes(cursor, names)
+    against = alarms.standing(cursor, names)
     found = {}
     for name, evidence in gathered.evidence.items():
         judged = verdict(
@@ -53,6 +54,7 @@ def verdicts(
             planning_cv=evidence.planning_cv,
             untaken=_untaken(held[held["lot"] == name]),
             noted=[*noted.get(name, ()), *gathered.uncorrected[name]],
+            alarms=against.get(name, ()),
             waiting_days=evidence.waiting_days,
             retests=evidence.retests,
         )

@@ -7,6 +7,7 @@ from types import MappingProxyType
 from typing import Final
 
 from spc.acceptance import LotVerdict
+from spc.acceptance.evidence.flags import AGAINST_SAFETY
 from spc.errors import DispositionRefused
 from spc.intake.decisions import DECISIONS
 
@@ -142,8 +143,16 @@ def _broken_basis(decided: Decision, judged: LotVerdict) -> tuple[str, str] | No
 
 
 def _broken_safety(decided: Decision, judged: LotVerdict) -> tuple[str, str] | None:
+    if decided.decision not in RELEASING:
+        return None
+    against = [one.sentence for one in judged.flags if one.name == AGAINST_SAFETY]
+    if against:
+        return (
+            f"something stands against its safety: {against[0]}",
+            "Have the row settled on Intake, or the same measured again by a reference method.",
+        )
     told = open_safety(judged)
-    if decided.decision not in RELEASING or not told:
+    if not told:
         return None
     return (
         told,

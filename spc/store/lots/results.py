@@ -7,7 +7,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from spc.intake.checks.novelty import novelty
-from spc.intake.interpret import RESULT_FACTS
+from spc.intake.results import RESULT_FACTS
 from spc.store.catalogue import catalogue
 from spc.store.file.appending import framed
 from spc.store.file.cursors import Cursor, records
@@ -103,6 +103,17 @@ def said_before(cursor: Cursor, said: pd.DataFrame) -> pd.Index:
     with framed(cursor, said[["identity"]].assign(line=np.arange(len(said)))):
         lines = cursor.execute(SAID_BEFORE).df()["line"]
     return said.index[lines].unique().sort_values()
+
+
+def as_kept(cursor: Cursor, said: pd.DataFrame) -> pd.DataFrame:
+    """Results under the identity by which an earlier version kept them, where it did."""
+    if "identity_said" not in said:
+        return said
+    with framed(cursor, said[["identity_said"]].rename(columns={"identity_said": "identity"})):
+        kept = cursor.execute(EXISTING).df()["identity"]
+    mine = said["identity_said"].isin(kept)
+    identity = said["identity"].mask(mine, said["identity_said"])
+    return said.assign(identity=identity).drop(columns="identity_said")
 
 
 def status(cursor: Cursor, said: pd.DataFrame) -> pd.Series:

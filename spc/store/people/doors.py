@@ -44,6 +44,7 @@ DOORS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "Store.attach": ("attach files",),
         "Store.draw": ("draw packages",),
         "IntakeDesk.mend": ("mend held rows",),
+        "IntakeDesk.confirm": ("mend held rows",),
         "IntakeDesk.check_again": ("mend held rows",),
         "IntakeDesk.check_all_again": ("mend held rows",),
         "IntakeDesk.dismiss": ("mend held rows",),

@@ -1,6 +1,7 @@
 """A version is named with who stands behind it, when they did, and whether they were alone."""
 
 from datetime import date, datetime
+from typing import Any
 
 import pytest
 
@@ -10,7 +11,7 @@ from spc.store.catalogue.approvals import Approval
 
 
 def approval(**other):
-    said = {
+    said: dict[str, Any] = {
         "kind": "specification",
         "name": "cayenne powder",
         "version": 2,

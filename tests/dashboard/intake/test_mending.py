@@ -1,6 +1,7 @@
 """Held rows mended on the screen, and results withdrawn."""
 
 from dashboard.frame import session
+from dashboard.frame.escaping import plain
 from dashboard.frame.words import beside
 from dashboard.intake import blocks, withdrawing
 from dashboard.intake.tables.mending import blends_table, changed_table
@@ -26,7 +27,7 @@ def test_held_rows_are_mended_on_the_screen(slipped):
     field(app, "button", "Mend these 2").click().run()
 
     assert not app.exception
-    assert f"2 rows mended by {MY_NAME}; 2 stored now" in words(app)
+    assert plain(f"2 rows mended by {MY_NAME}; 2 stored now") in words(app)
     assert slipped.held().empty
 
 

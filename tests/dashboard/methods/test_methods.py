@@ -48,7 +48,8 @@ from spc.compare.studies.method_figures import method_figures
 from spc.compare.studies.precision_study import repeatability
 from spc.compare.studies.study_cells import LeftOut
 from spc.intake import Control
-from spc.intake.catalogue import Catalogue, Characteristic, parse
+from spc.intake.catalogue import Catalogue, parse
+from spc.intake.characteristics import Characteristic
 from spc.intake.materials import Material
 from spc.intake.methods import MeasuringMethod
 from spc.store.lots.controls import ControlStream
