@@ -10,12 +10,24 @@ import runpy
 import sys
 import warnings
 from multiprocessing.connection import Connection
+from multiprocessing.process import BaseProcess
+from types import ModuleType
 from typing import TextIO
+from unittest import mock
 
 PROCESSES = multiprocessing.get_context("forkserver")
 PROCESSES.set_forkserver_preload(
     ["dashboard.command.lotheat", "dashboard.server.process", "altair", "tests.faults.taking_in"]
 )
+
+
+def start(process: BaseProcess) -> None:
+    """Start a process that runs nothing of what the test's own process was started with.
+
+    A screen that a test has run is `__main__` from then on, and would be run again.
+    """
+    with mock.patch.dict(sys.modules, {"__main__": ModuleType("__main__")}):
+        process.start()
 
 
 def _run(module: str, words: tuple[str, ...], told: Connection) -> None:
@@ -41,7 +53,7 @@ class Forked:
     def __init__(self, module: str, *words: object) -> None:
         told, tells = PROCESSES.Pipe(duplex=False)
         self._process = PROCESSES.Process(target=_run, args=(module, tuple(map(str, words)), tells))
-        self._process.start()
+        start(self._process)
         tells.close()
         self.stderr = os.fdopen(os.dup(told.fileno()), encoding="utf-8")
         told.close()

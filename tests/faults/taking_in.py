@@ -7,7 +7,7 @@ from multiprocessing.context import ForkServerProcess
 from pathlib import Path
 
 from spc.store import Store
-from tests.forked import PROCESSES
+from tests.forked import PROCESSES, start
 from tests.staff import ME
 
 
@@ -24,7 +24,7 @@ def taking_in(store: Path, file: Path) -> Iterator[tuple[ForkServerProcess, Conn
     """Another process with the store open, that has just begun to take in the file."""
     ours, theirs = PROCESSES.Pipe()
     process = PROCESSES.Process(target=_take_in, args=(store, file, theirs))
-    process.start()
+    start(process)
     try:
         assert ours.recv() == "ready"
         ours.send("go")
