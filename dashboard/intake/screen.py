@@ -3,7 +3,7 @@
 import streamlit as st
 
 from dashboard.frame import saving, session
-from dashboard.intake import by_hand, held_rows, receiving, withdrawing
+from dashboard.intake import by_hand, held_rows, receiving, watched_folder, withdrawing
 from dashboard.intake.tables.files import receipts_seen
 from dashboard.intake.words import files
 
@@ -17,6 +17,7 @@ session.show_message()
 
 receiving.delivery(store)
 by_hand.form(store)
+watched_folder.section()
 
 st.subheader("Held rows")
 if held.empty:

@@ -27,6 +27,7 @@ from dashboard.gate.senders import Scope, Sender, SenderOf, Senders
 from dashboard.gate.sessions import Sessions
 from dashboard.gate.setup import ProviderSettings, read_setup
 from dashboard.gate.signed_in import SignedIn
+from dashboard.server.folder.watched_folder import QUIET_S
 from dashboard.server.handover import Running, announced
 from dashboard.server.routes import routes
 from dashboard.server.watching import watched
@@ -175,6 +176,7 @@ def serve(
     *,
     served: Served,
     watch: Path | None = None,
+    quiet_s: float = QUIET_S,
     say: Callable[[str], None],
 ) -> None:
     """Show a store until the process is stopped; the store is closed with it.
@@ -183,6 +185,8 @@ def serve(
     ----------
     watch
         A folder whose files are taken in as they come.
+    quiet_s
+        Seconds for which such a file must not have changed.
     say
         Prints how the server is entered.
     """
@@ -196,7 +200,7 @@ def serve(
             stack.callback(session.release)
             stack.enter_context(announced(store.path, running))
             if watch is not None:
-                stack.enter_context(watched(watch, store))
+                stack.enter_context(watched(watch, store, quiet_s=quiet_s))
             yield
 
     say(served.welcome)
