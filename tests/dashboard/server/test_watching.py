@@ -4,13 +4,14 @@ import os
 import threading
 import time
 
-import openpyxl
+import openpyxl  # type: ignore[import-untyped]
 import pytest
 
 from dashboard.frame.folder_board import Board
 from dashboard.server.folder.contents import BEFORE, REFUSED, TAKEN
 from dashboard.server.folder.watched_folder import Folder
 from dashboard.server.watching import watched
+from spc.store import Store
 
 QUIET_S = 30.0
 LONGER_S = 10 * QUIET_S
@@ -262,7 +263,7 @@ def test_a_file_rewritten_to_the_same_size_and_time_waits_again(watch, rows):
 
 
 def test_a_failing_file_ends_neither_the_watching_nor_the_look(watch, rows):
-    class Failing(type(watch.store)):
+    class Failing(Store):
         def receive_bytes(self, name, content, profile=None, *, by):
             if name == "a.csv":
                 raise RecursionError

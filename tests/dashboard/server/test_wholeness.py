@@ -3,7 +3,7 @@
 import io
 import json
 
-import openpyxl
+import openpyxl  # type: ignore[import-untyped]
 import pandas as pd
 import pytest
 
