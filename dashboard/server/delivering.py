@@ -72,9 +72,7 @@ def _through(
     tick: Callable[[str], None],
 ) -> Delivered:
     def take(path: Path) -> tuple[Receipt, pd.DataFrame]:
-        receipt, held = handover.hand_over(
-            server, path.name, _content(path), profile=profile, by=by
-        )
+        receipt, held = handover.hand_over(server, path.name, content(path), profile=profile, by=by)
         return receipt, pd.DataFrame(held, columns=list(HELD_TOLD))
 
     return _each(paths, take, tick)
@@ -98,7 +96,14 @@ def _each(
     return done
 
 
-def _content(path: Path) -> bytes:
+def content(path: Path) -> bytes:
+    """The bytes of a file.
+
+    Raises
+    ------
+    IntakeError
+        If it cannot be read.
+    """
     try:
         return path.read_bytes()
     except OSError as problem:

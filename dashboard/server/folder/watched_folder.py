@@ -16,12 +16,13 @@ from spc.errors import IntakeError, LotHeatError
 from spc.intake.readers.limits import LARGEST_MB
 from spc.store import Store
 
-QUIET_S: Final = 30.0
+QUIET_S: Final = 10.0
 BY: Final = "watched folder"
 
-# What may be half a file waits so many times as long, and so long a file that was received stays
-# where its program expects it, to be written on.
+# What may be half a file waits so many times as long.
 _LONGER: Final = 10.0
+# And so many times as long a file that was received stays where its program may write on.
+_STAYS: Final = 60.0
 # A program that holds a file open goes on writing to it wherever it was moved.
 _KEPT_S: Final = 86_400.0
 _ASK: Final = "If it is whole, say so on Intake; if not, it is taken in once it goes on."
@@ -85,8 +86,13 @@ class Folder:
         self._called_whole: dict[str, str] = {}
         self._count = 0
         self._said: tuple[Notice, ...] = ()
+        folder.mkdir(parents=True, exist_ok=True)
+        self._make_own()
+
+    def _make_own(self) -> None:
         for name in OWN:
-            (folder / name).mkdir(parents=True, exist_ok=True)
+            # Never the folder itself: where a disk is away, another would be watched in its place.
+            (self._folder / name).mkdir(exist_ok=True)
 
     def look(self) -> int:
         """Deal with what is whole; returns how many files were received or refused.
@@ -96,9 +102,10 @@ class Folder:
         OSError
             If the folder cannot be read.
         """
+        self._make_own()
         found = contents(self._folder, store=self._store.path)
         now = self._clock()
-        self._called_whole |= self._board.answers()
+        self._called_whole = self._board.answers()
         self._known = {path: self._remembered(path, one, now) for path, one in found.files.items()}
         self._count = 0
         notices = [*found.notices]
@@ -145,7 +152,8 @@ class Folder:
             return _notice(path, known.failed)
         if known.seen.size > LARGEST_MB * 1_000_000:
             return _notice(path, f"It is larger than {LARGEST_MB} MB. Split it into parts.")
-        by = self._called_whole.get(shown(path), "")
+        # Said of these very bytes, and not of what they have become since.
+        by = self._called_whole.get(shown(path), "") if known.looked else ""
         if not by:
             if quiet < self._quiet_s:
                 return _passing(path, "It waits until nothing is written to it any more.")
@@ -181,14 +189,13 @@ class Folder:
                 _LOG.warning("watched folder: refused %s: %s", name, problem)
             else:
                 aside.put_aside(self._folder, name, content, receipt=receipt.receipt)
-        self._called_whole.pop(name, None)
         known.digest = aside.digest(content)
         self._count += 1
 
     def _cleared(self, path: Path, known: _Known, quiet: float) -> None:
         """Move what was dealt with out of the way, and at last away; never what was not read."""
         kept = path.parent.name == BEFORE
-        if quiet < (_KEPT_S if kept else _LONGER * self._quiet_s):
+        if quiet < (_KEPT_S if kept else _STAYS * self._quiet_s):
             return
         if aside.digest(path.read_bytes()) != known.digest:
             # Written to without a trace in size and times: it begins anew.

@@ -1,15 +1,17 @@
 """Bytes of a file to a table, by the source profile that fits it."""
 
 import contextlib
+import shlex
 from collections.abc import Callable, Iterator, Sequence
 from functools import cache, partial
 from operator import itemgetter
 from typing import Final
 
-from spc.errors import UnknownName, UnreadableFile
+from spc.errors import UnknownLayout, UnknownName, UnreadableFile
 from spc.intake import SourceProfile, read, recognise
 from spc.intake.profiles.profile import FileForm
-from spc.intake.readers import Table, kind_of
+from spc.intake.readers import Table
+from spc.intake.readers.dialect import dialect
 from spc.store.file.cursors import Cursor
 from spc.store.files import profiles
 
@@ -36,10 +38,35 @@ def read_by(
         named = [one for one in known if one.profile == profile]
         if not named:
             raise UnknownName("source profile", profile, known=[one.profile for one in known])
-        known = named
+        return _fitting(content, named, where)
+    try:
+        return _fitting(content, known, where)
+    except UnknownLayout as problem:
+        _refuse_unreadable(content, where)
+        raise UnknownLayout(problem.what, where=where, remedy=_proposal(where)) from problem
+
+
+def _fitting(
+    content: bytes, known: Sequence[SourceProfile], where: str
+) -> tuple[SourceProfile, Table]:
     source, table = _nearest(content, known, where)
     # If even the nearest does not fit, this raises, and says what it lacks.
     return recognise(table.headers, [source]), table
+
+
+def _refuse_unreadable(content: bytes, where: str) -> None:
+    """Refuse what could not be read by any profile, whichever there were."""
+    try:
+        dialect(where, content)
+    except UnreadableFile as problem:
+        raise UnreadableFile(problem.what, where=where, remedy=problem.remedy) from problem
+
+
+def _proposal(where: str) -> str:
+    return (
+        f"Drop it on Intake or run `lotheat propose {shlex.quote(where)}`: either proposes a source"
+        " profile for it. If its header is wrong, correct that."
+    )
 
 
 def read_again(
@@ -110,15 +137,15 @@ def _refusal(
     found = [problem for _, problem in problems]
     if len(set(map(str, found))) > 1:
         try:
-            kind = kind_of(where, content)
+            kind = dialect(where, content).form.kind
         except UnreadableFile as problem:
             found = [problem]
         else:
-            found = [problem for read_as, problem in problems if read_as == kind] or found
-    first = found[0]
-    agreed = len(set(map(str, found))) == 1
-    what = first.what if agreed else "no source profile can read it."
-    return UnreadableFile(what, where=where, remedy=first.remedy)
+            found = [problem for read_as, problem in problems if read_as == kind]
+    if len(set(map(str, found))) != 1:
+        what = "no source profile can read it."
+        return UnreadableFile(what, where=where, remedy=_proposal(where))
+    return UnreadableFile(found[0].what, where=where, remedy=found[0].remedy)
 
 
 def _headers(form: FileForm, reads: Sequence[Callable[[FileForm], Table]]) -> tuple[str, ...]:

@@ -42,7 +42,7 @@ def served(small_store_file, tmp_path_factory):
     folder = tmp_path_factory.mktemp("served")
     store, watch = folder / "lots.duckdb", folder / "drop"
     shutil.copy(small_store_file, store)
-    words = ["serve", "--store", store, "--port", PORT, "--watch", watch]
+    words = ["serve", "--store", store, "--port", PORT, "--watch", watch, "--quiet", 0.5]
     process = subprocess.Popen(
         [sys.executable, "-m", "dashboard.command.lotheat", *map(str, words)],
         stderr=subprocess.PIPE,

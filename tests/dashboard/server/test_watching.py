@@ -15,6 +15,7 @@ from spc.store import Store
 
 QUIET_S = 30.0
 LONGER_S = 10 * QUIET_S
+STAYS_S = 60 * QUIET_S
 DAY_S = 86_400.0
 
 
@@ -128,7 +129,7 @@ def test_what_a_program_writes_to_a_file_it_holds_open_is_received_wherever_the_
         file.write(rows(1))
         watch.folder.look()
         watch.after(QUIET_S)
-        watch.after(LONGER_S)
+        watch.after(STAYS_S)
         assert not (watch.place / "run.csv").exists()
         file.write(rows(2)[len(rows(1)) :])
     watch.folder.look()
@@ -142,7 +143,7 @@ def test_the_copy_put_aside_is_the_bytes_that_were_received(watch, rows):
     watch.after(QUIET_S)
     watch.put("a.csv", rows(4))
     watch.after(QUIET_S)
-    watch.after(LONGER_S)
+    watch.after(STAYS_S)
 
     copies = watch.copies()
 
@@ -184,6 +185,23 @@ def test_a_person_says_that_a_last_line_is_whole_and_the_receipt_keeps_who(watch
     assert watch.after(1) == 1
     newest = watch.store.receipts().iloc[0]
     assert (newest["received_by"], newest["stored"]) == ("Mara Quill", 2)
+
+
+def test_what_a_person_called_whole_is_not_what_it_became_since(watch, rows):
+    watch.put("odd.csv", rows(2).rstrip(b"\n"))
+    watch.after(LONGER_S)
+    watch.board.answer("odd.csv", by="Mara Quill")
+    (watch.place / "odd.csv").write_bytes(rows(3)[:-9])
+
+    assert [watch.after(1), watch.after(QUIET_S), watch.after(LONGER_S)] == [0, 0, 0]
+
+
+def test_a_place_for_copies_that_somebody_deleted_is_made_again(watch, rows):
+    (watch.place / TAKEN).rmdir()
+    watch.put("a.csv", rows(1))
+
+    assert watch.after(QUIET_S) == 1
+    assert len(watch.names(TAKEN)) == 1
 
 
 def test_a_workbook_that_does_not_open_yet_waits_and_is_refused_only_in_the_end(watch, tmp_path):
@@ -295,7 +313,7 @@ def test_a_file_that_may_not_be_read_is_told_and_taken_in_once_it_may(watch, row
 def test_a_refused_file_is_kept_with_the_reason_once(watch):
     watch.put("odd.csv", b"a,b\n1,2\n")
     assert watch.after(QUIET_S) == 1
-    watch.after(LONGER_S)
+    watch.after(STAYS_S)
     watch.start_anew()
     watch.folder.look()
     watch.after(QUIET_S)
@@ -334,7 +352,7 @@ def test_the_same_file_twice_is_known_and_leaves_one_copy(watch, rows):
     for _ in range(2):
         watch.put("same.csv", rows(1))
         watch.after(QUIET_S)
-        watch.after(LONGER_S)
+        watch.after(STAYS_S)
         assert not (watch.place / "same.csv").exists()
 
     assert len(watch.names(TAKEN)) == 1
@@ -343,7 +361,7 @@ def test_the_same_file_twice_is_known_and_leaves_one_copy(watch, rows):
 
 def test_a_file_that_was_dealt_with_goes_at_last_and_its_copy_stays(watch, rows):
     watch.put("a.csv", rows(1))
-    for wait in (QUIET_S, LONGER_S, 0, DAY_S):
+    for wait in (QUIET_S, STAYS_S, 0, DAY_S):
         watch.after(wait)
 
     assert (watch.names(BEFORE), len(watch.names(TAKEN))) == ([], 1)
