@@ -8,9 +8,8 @@ from pathlib import Path
 
 import streamlit as st
 
-from dashboard.frame import session
 from dashboard.frame.words import CAUTIONS, HANDLING
-from dashboard.gate import blocks, present, words
+from dashboard.gate import blocks, present
 from spc.errors import LotHeatError
 
 st.set_page_config(page_title="lotheat", layout="wide")
@@ -22,8 +21,7 @@ if person is None:
     st.html(blocks.ended())
     st.stop()
 
-if person.way != "machine" and not session.who()[0]:
-    session.remember(person.name, session.who()[1])
+administers = person.way == "machine" or "administrator" in person.roles
 
 page = st.navigation(
     [
@@ -36,6 +34,12 @@ page = st.navigation(
         st.Page("specifications/screen.py", title="Specifications", url_path="specifications"),
         st.Page("methods/screen.py", title="Methods", url_path="methods"),
         st.Page("intake/screen.py", title="Intake", url_path="intake"),
+        st.Page(
+            "people/screen.py",
+            title="People",
+            url_path="people",
+            visibility="visible" if administers else "hidden",
+        ),
     ],
     position="top",
 )
@@ -44,5 +48,5 @@ try:
 except LotHeatError as problem:
     st.error(str(problem))
 
-st.html(blocks.signed_in(words.who(person.name, person.way)))
+st.html(blocks.signed_in(person))
 st.caption(f"{CAUTIONS} {HANDLING}")

@@ -201,19 +201,23 @@ def laboratory_row(lot: Lot, *, detected: bool) -> LaboratoryRow | None:
     """What it reports of one lot; None if nothing was ordered or reported."""
     rng = generator(9, lot.serial)
     profile = _profile_ordered(lot, rng.random())
-    safety = _safety_ordered(lot, rng.random()) or detected
+    ordered = _safety_ordered(lot, rng.random()) or detected
+    # No lot is decided on before its safety lines were measured; what was ordered with the profile
+    # keeps its draws.
+    safety = ordered or bool(lot.moisture and not lot.waiting)
     reported = lot.planted is None or lot.planted.laboratory
     if not reported or not (profile or safety):
         return None
     material = lot.stream.material
     analysed = min(working_day(lot.received, int(rng.integers(4, 9))), LAST_REPORT)
-    toxins = _mycotoxins(lot, rng) if safety and material.dry else (None, None)
+    drawn = rng if ordered else generator(19, lot.serial)
+    toxins = _mycotoxins(lot, drawn) if safety and material.dry else (None, None)
     colour = material.colour + material.colour * 0.06 * float(rng.standard_normal())
     return LaboratoryRow(
         lot=lot,
         analysed=analysed,
         capsaicinoids=_capsaicinoids(lot, analysed, rng) if profile else None,
-        colour=round(colour, 1) if colour else None,
+        colour=round(colour, 1) if colour and (profile or ordered) else None,
         aflatoxin=toxins[0],
         ochratoxin=toxins[1],
         salmonella=("detected" if detected else "absent") if safety else None,

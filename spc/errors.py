@@ -222,7 +222,14 @@ class MixedUnits(StoreError):
 
 
 class DispositionRefused(LotHeatError):
-    """A decision that the rules of release do not allow; nothing was written."""
+    """A decision that the rules of release do not allow; nothing was written.
+
+    `reason_typed` is what the person had typed as a reason, so that it need not be typed again.
+    """
+
+    def __init__(self, what: str, *, where: str = "", remedy: str, reason_typed: str = "") -> None:
+        self.reason_typed = reason_typed
+        super().__init__(what, where=where, remedy=remedy)
 
 
 class NotKnown(LotHeatError):

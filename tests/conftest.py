@@ -1,6 +1,7 @@
 """Stores that many tests share: the demo's, built once, and a tiny one of two lots."""
 
 import fcntl
+import gc
 import os
 import shutil
 import sys
@@ -9,11 +10,14 @@ from pathlib import Path
 from typing import Any, TypeAlias
 
 import pytest
+from hypothesis import settings
 
 import demo_data
 from spc.store import Store, Survey
 from tests import rounds
+from tests.approved import in_force
 from tests.charted import charted_survey, steady_values
+from tests.staff import ME, first_day
 
 DEMO = Path(demo_data.__file__).parent
 
@@ -292,6 +296,13 @@ Once: TypeAlias = Callable[[str, Callable[[Path], None]], Path]
 # test starts, would compile them again, and put the asserts of every test into words again.
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+# Each core has a worker of its own; a worker's sums wait for nobody.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+# Thousands of tests are found at a stretch, and none of them is garbage.
+gc.disable()
+# A busy machine is slow, and that is no fault of what is tested.
+settings.register_profile("round", deadline=None, max_examples=rounds.tries(50, many=1000))
+settings.load_profile("round")
 
 
 @pytest.hookimpl(tryfirst=True)
@@ -301,6 +312,12 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     config.stash[rounds.COLLECTED] = list(items)
     for item in rounds.quick(items):
         item.add_marker("quick")
+
+
+def pytest_collection_finish() -> None:
+    """Look for garbage from here on, and never again among what was found."""
+    gc.freeze()
+    gc.enable()
 
 
 @pytest.fixture(scope="session")
@@ -346,9 +363,10 @@ def small_store_file(tmp_path_factory, small_sources, source_file) -> Path:
     path: Path = tmp_path_factory.mktemp("small") / "lots.db"
     with Store.open(path) as store:
         for name, text in small_sources.items():
-            store.receive_bytes(name, text.encode(), by="Mara Quill")
+            store.receive_bytes(name, text.encode(), by=ME)
+        in_force(store)
         register = source_file("register", *SMALL_REGISTER)
-        store.receive_bytes("register.csv", register, by="Mara Quill")
+        store.receive_bytes("register.csv", register, by=ME)
     return path
 
 
@@ -372,8 +390,10 @@ def begun_demo_file(once_a_run: Once, demo_files) -> Path:
 
     def begin(path: Path) -> None:
         with Store.open(path) as store:
-            for file in demo_files[:-1]:
-                store.receive(file, by="Mara Quill")
+            store.receive(demo_files[0], by=ME)
+            first_day(store, "2026-11-20")
+            for file in demo_files[1:-1]:
+                store.receive(file, by=ME)
 
     return once_a_run("begun", begin)
 
@@ -384,7 +404,7 @@ def demo_store_file(once_a_run: Once, begun_demo_file, demo_files) -> Path:
 
     def finish(path: Path) -> None:
         with Store.open(shutil.copy(begun_demo_file, path)) as store:
-            store.receive(demo_files[-1], by="Mara Quill")
+            store.receive(demo_files[-1], by=ME)
 
     return once_a_run("demo", finish)
 

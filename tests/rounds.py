@@ -1,8 +1,10 @@
-"""Which tests make the quick round, and in which order the files of the whole round run."""
+"""What the quick, the whole and the long round try, and in which order the files run."""
 
+import os
 from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Final
 
 import pytest
 from hypothesis import is_hypothesis_test
@@ -19,8 +21,15 @@ SLOW_FIXTURES = frozenset(
 STORES = frozenset({"small_store_file", "stocked_file"})
 # Cases of one test, and tests of one file that open a store, which the quick round runs.
 CASES, OPENING = 1, 2
+# The long round is the whole one, drawing many more cases at random and leaving out none.
+LONG: Final = os.environ.get("LOTHEAT_ROUND") == "long"
 # Every test that was found, before any was left out.
 COLLECTED = pytest.StashKey[list[pytest.Item]]()
+
+
+def tries(few: int, *, many: int) -> int:
+    """How many cases a test tries: few in the whole round, many in the long one."""
+    return many if LONG else few
 
 
 def place(item: pytest.Item) -> int:

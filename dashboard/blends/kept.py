@@ -15,8 +15,9 @@ from dashboard.blends.tables.kept import (
     trace_table,
 )
 from dashboard.blends.words import kept
-from dashboard.frame import saving, session
+from dashboard.frame import saving
 from dashboard.frame.listing import LOT_COLUMN
+from dashboard.gate import present
 from spc.answers.blends.blend_sheets import sheet_of_blend
 from spc.store import Store
 
@@ -58,13 +59,9 @@ def _one(store: Store, every: pd.DataFrame) -> None:
 
 
 def _sheet(store: Store, blend: str, sheet: str) -> None:
-    by, _ = session.who()
-
     def made() -> bytes:
         return blend_sheet(
-            sheet_of_blend(
-                store, blend, printed_by=by or "the screen", printed_at=datetime.now(UTC)
-            )
+            sheet_of_blend(store, blend, printed_by=present.name(), printed_at=datetime.now(UTC))
         )
 
     st.download_button(

@@ -6,9 +6,10 @@ from dashboard.blends import asking, outlook, pictures, planned
 from dashboard.blends.tables.picture import picture_frame
 from dashboard.blends.tables.recipe import left_out_table, predicted_table, recipe_table
 from dashboard.blends.words import recipe
-from dashboard.frame import saving, session
+from dashboard.frame import saving
 from dashboard.frame.changing import done
 from dashboard.frame.listing import LOT_COLUMN
+from dashboard.gate import present
 from spc.answers.blends.draft import recipe_draft
 from spc.answers.blends.order import BlendOrder
 from spc.answers.blends.stock_today import learned_correction
@@ -72,12 +73,10 @@ def _recipe(store: Store, order: BlendOrder, found: Recipe) -> None:
 
 def _keep(store: Store, order: BlendOrder, found: Recipe, currency: str) -> None:
     """Save the recipe as a draft."""
-    name, _ = session.who()
     with st.form("keep", clear_on_submit=False):
-        left, middle, right = st.columns(3)
+        left, right = st.columns(2)
         called = left.text_input("Call it", value=f"{order.material}, {recipe.asked(order)}")
-        note = middle.text_input("Note")
-        by = right.text_input("Your name", value=name)
+        note = right.text_input("Note")
         wanted = st.form_submit_button("Save the recipe as a draft")
     if wanted:
         draft = recipe_draft(
@@ -88,7 +87,7 @@ def _keep(store: Store, order: BlendOrder, found: Recipe, currency: str) -> None
             named={"name": called, "note": note},
         )
         done(
-            lambda: store.blends.save(draft, by=by),
+            lambda: store.blends.save(draft, by=present.proof()),
             lambda _: f"{called} is kept as a draft; look at it under “kept blends”.",
         )
 

@@ -4,16 +4,19 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.blends.words import kept
-from dashboard.frame import session
+from dashboard.frame import pending, signing
 from dashboard.frame.changing import done
+from dashboard.gate import present
 from spc.answers.blends.draft import prediction_as_weighed
 from spc.store import Store
 from spc.store.blends.blend_records import Blend
+from spc.store.blends.blends import place
 from spc.store.blends.made_lot import OWN
 
 
 def next_step(store: Store, planned: Blend) -> None:
-    """The forms of what may happen to a blend now."""
+    """What waits for a second person, and the forms of what may happen to a blend now."""
+    pending.about(place(planned), key=planned.blend)
     match planned.status:
         case "draft":
             _approve(store, planned)
@@ -27,56 +30,38 @@ def next_step(store: Store, planned: Blend) -> None:
 
 
 def _approve(store: Store, planned: Blend) -> None:
-    name, role = session.who()
     with st.form("approve"):
-        left, middle, right = st.columns(3)
-        by = left.text_input("Your name", value=name)
-        as_what = middle.selectbox("Role", session.ROLES, index=session.ROLES.index(role))
-        second = right.text_input("Second person, where a lot was accepted for a use only")
         wanted = st.form_submit_button("Approve the draft", type="primary")
     if wanted:
-        role = as_what or session.ROLES[0]
-        session.remember(by, role)
-        done(
-            lambda: store.blends.approve(planned.blend, by=by, role=role, second_person=second),
-            lambda _: f"{planned.draft.name} is approved.",
-        )
+        signing.ask(lambda by: store.blends.ask_approval(planned.blend, by=by))
 
 
 def _issue(store: Store, planned: Blend) -> None:
-    name, _ = session.who()
     if OWN not in {one.supplier for one in store.catalogue().suppliers}:
-        _introduce(store, name)
+        _introduce(store)
         return
     with st.form("issue"):
         st.markdown(kept.WHAT_ISSUING_DOES)
-        by = st.text_input("Your name", value=name)
         wanted = st.form_submit_button("Issue the blend sheet", type="primary")
     if wanted:
-        done(
-            lambda: store.blends.issue(planned.blend, by=by),
-            lambda sheet: f"Sheet {sheet} is issued, and its stock set aside.",
-        )
+        signing.ask(lambda by: store.blends.ask_issue(planned.blend, by=by))
 
 
-def _introduce(store: Store, name: str) -> None:
+def _introduce(store: Store) -> None:
     """The catalogue must know in whose name a blend stands before one is issued."""
     with st.form("introduce"):
         st.markdown(kept.WHO_BLENDS)
-        left, right = st.columns(2)
-        country = left.text_input("Country you blend in")
-        by = right.text_input("Your name", value=name)
+        country = st.text_input("Country you blend in")
         wanted = st.form_submit_button("Add it to the catalogue")
     if wanted:
         done(
-            lambda: store.blends.introduce(country=country, by=by),
+            lambda: store.blends.introduce(country=country, by=present.proof()),
             lambda _: "Blends made here now stand in the catalogue; the sheet can be issued.",
         )
 
 
 def _make(store: Store, planned: Blend) -> None:
     """What was weighed in, and what came out."""
-    name, _ = session.who()
     with st.form("make"):
         st.markdown("**Record what was weighed in and what came out**")
         weighed = st.data_editor(
@@ -96,7 +81,6 @@ def _make(store: Store, planned: Blend) -> None:
         packages = second.number_input("Packages, 0 if not counted", 0, 100_000, 0)
         package_kg = third.number_input("kg a package", 0.0, 5000.0, 25.0)
         made_on = fourth.date_input("Made on", value=store.today(), max_value=store.today())
-        by = st.text_input("Your name", value=name)
         wanted = st.form_submit_button("Record that it was made", type="primary")
     if not wanted:
         return
@@ -110,21 +94,18 @@ def _make(store: Store, planned: Blend) -> None:
             package_kg=package_kg if packages else None,
             predicted=prediction_as_weighed(store, planned.draft, kilograms),
             made_on=made_on,
-            by=by,
+            by=present.proof(),
         ),
         lambda _: f"Lot {lot} stands in the store, and its parents are on record.",
     )
 
 
 def _cancel(store: Store, planned: Blend) -> None:
-    name, _ = session.who()
     with st.form("cancel"):
-        left, right = st.columns(2)
-        by = left.text_input("Your name", value=name)
-        reason = right.text_input("Why it is given up")
+        reason = st.text_input("Why it is given up")
         wanted = st.form_submit_button("Give the blend up")
     if wanted:
         done(
-            lambda: store.blends.cancel(planned.blend, by=by, reason=reason),
+            lambda: store.blends.cancel(planned.blend, by=present.proof(), reason=reason),
             lambda _: f"{planned.draft.name} is given up; what was set aside can be used again.",
         )

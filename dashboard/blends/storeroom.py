@@ -8,9 +8,10 @@ import streamlit as st
 from dashboard.blends import planned
 from dashboard.blends.tables.kept import moves_table, stock_table
 from dashboard.blends.words import kept
-from dashboard.frame import saving, session
+from dashboard.frame import saving
 from dashboard.frame.changing import done
 from dashboard.frame.listing import LOT_COLUMN
+from dashboard.gate import present
 from spc.store import Store
 
 
@@ -42,20 +43,22 @@ def _count(store: Store, lots: pd.DataFrame) -> None:
     row = lots[lots["lot"] == lot].iloc[0]
     st.caption(kept.on_the_books(row))
     st.dataframe(moves_table(store.blends.moves(lot)), hide_index=True)
-    name, _ = session.who()
     with st.form("count"):
         first, second, third = st.columns(3)
         bags = first.number_input("Whole bags", 0, 100_000, int(_or(row["bags"], 0.0)))
         bag_kg = second.number_input("kg a bag", 0.0, 5000.0, _or(row["bag_kg"], 25.0))
         opened = third.number_input("kg in opened bags", 0.0, 5000.0, _or(row["opened_kg"], 0.0))
-        left, right = st.columns(2)
-        by = left.text_input("Your name", value=name)
-        reason = right.text_input("Why it was counted", value="stock-take")
+        reason = st.text_input("Why it was counted", value="stock-take")
         wanted = st.form_submit_button("Record the count")
     if wanted:
         done(
             lambda: store.blends.count(
-                lot, bags=int(bags), bag_kg=bag_kg, opened_kg=opened, by=by, reason=reason
+                lot,
+                bags=int(bags),
+                bag_kg=bag_kg,
+                opened_kg=opened,
+                by=present.proof(),
+                reason=reason,
             ),
             lambda _: f"The count of {lot} is recorded.",
         )

@@ -1,17 +1,22 @@
 """`lotheat demo`: the demo store made from its raw files, and shown."""
 
+from functools import partial
 from importlib.resources import as_file, files
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Final
 
 import typer
 
-from dashboard.command import demo_blends
+from dashboard.command import demo_blends, demo_people
 from dashboard.command.count import take_stock
 from dashboard.command.serve import show
-from dashboard.command.terminal import ERR, PortOption, StoreOption, progress, usual
+from dashboard.command.terminal import ERR, PortOption, StoreOption, print_table, progress, usual
 from dashboard.server import delivering
 from spc.store import Store
+from spc.store.people import CUT_OVER, Proof
+
+# Who brings the demo's files.
+BRINGS: Final = "Ines Valbo"
 
 
 def demo(
@@ -26,18 +31,38 @@ def demo(
     path = store or usual("demo.duckdb")
     opened = Store.open(path)
     with as_file(files("demo_data")) as folder:
+        people = demo_people.invented(folder)
+        staff = demo_people.Staff(opened, people)
+        staff.enter()
+        by = staff.session(BRINGS)
         paths = demo_files(folder)
         with progress("receiving", total=len(paths)) as tick:
-            receipts = delivering.into(opened, paths, profile=None, by="demo", tick=tick).receipts
+            take = partial(delivering.into, opened, profile=None, by=by, tick=tick)
+            receipts = take(paths[:1]).receipts
+            _begin(opened, staff.proof(people[0].name))
+            receipts += take(paths[1:]).receipts
         if not all(one.again for one in receipts):
-            receipts += demo_blends.blends(opened, folder / "blends", by="demo")
+            receipts += demo_blends.blends(opened, folder / "blends", by=by, proof=staff.proof)
             for count_of in ("stock_take.csv", "blends/stock_take.csv"):
-                take_stock(opened, folder / count_of, by="demo", reason="count of 20 November")
+                take_stock(opened, folder / count_of, by=by, reason="count of 20 November")
     rows = sum(one.rows for one in receipts)
     ERR.print(f"{len(receipts)} files, {rows} rows: the demo store is {path}", soft_wrap=True)
     opened.close()
     if not no_serve:
-        show(path, port=port)
+        print_table(demo_people.table(people), on=ERR)
+        ERR.print(
+            "Try what needs two persons in two windows, the second one private: each signs in"
+            " with name and secret.",
+            soft_wrap=True,
+        )
+        show(path, port=port, visitor=demo_people.visitor(people))
+
+
+def _begin(store: Store, by: Proof) -> None:
+    """Sign the first day of the demo's record: what is from before it came from elsewhere."""
+    if store.people.first_day is None:
+        day = store.today().isoformat()
+        store.people.set_rule(CUT_OVER, day, by=by, reason="first day of this record")
 
 
 def demo_files(folder: Path) -> list[Path]:

@@ -1,7 +1,7 @@
 """The demo's blends: every line of its blend book drafted, approved, issued and made."""
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
@@ -12,15 +12,17 @@ from spc.answers.blends.stock import BlendStock, blend_stock, lot_needs
 from spc.store import Receipt, Store
 from spc.store.blends.drafts import Draft
 from spc.store.blends.stock import Stock
+from spc.store.people import Proof
 
 BOOK: Final = "book.toml"
 # What was found of the blends, and what was decided of them then.
 FOUND: Final = ("made_sensor.csv", "made_moisture.csv", "made_laboratory.xlsx")
 DECIDED: Final = "made_decisions.csv"
-ROLE: Final = "QA officer"
 
 
-def blends(store: Store, folder: Path, *, by: str) -> list[Receipt]:
+def blends(
+    store: Store, folder: Path, *, by: Proof, proof: Callable[[str], Proof]
+) -> list[Receipt]:
     """Make the blends of the book, and receive what was found of them.
 
     Parameters
@@ -30,7 +32,9 @@ def blends(store: Store, folder: Path, *, by: str) -> list[Receipt]:
     folder
         Of the book and the files beside it.
     by
-        Whose name stands beside the files.
+        Who brings the files.
+    proof
+        From somebody's name in the book to the proof that they act.
 
     Returns
     -------
@@ -49,15 +53,17 @@ def blends(store: Store, folder: Path, *, by: str) -> list[Receipt]:
     kept = set(store.blends.every()["name"])
     for made in book:
         if made["name"] not in kept:
-            _make(store, stock, made)
+            _make(store, stock, made, proof)
     return [store.receive(folder / name, by=by) for name in (*FOUND, DECIDED)]
 
 
-def _make(store: Store, stock: Stock, made: Mapping[str, Any]) -> None:
+def _make(
+    store: Store, stock: Stock, made: Mapping[str, Any], proof: Callable[[str], Proof]
+) -> None:
     drafted = _drafted(store, stock, made)
-    blend = store.blends.save(drafted, by=made["drafted_by"])
-    store.blends.approve(blend, by=made["approved_by"], role=ROLE)
-    store.blends.issue(blend, by=made["approved_by"])
+    blend = store.blends.save(drafted, by=proof(made["drafted_by"]))
+    store.blends.approve(blend, by=proof(made["approved_by"]))
+    store.blends.issue(blend, by=proof(made["approved_by"]))
     store.blends.make(
         blend,
         lot=made["lot"],
@@ -65,7 +71,7 @@ def _make(store: Store, stock: Stock, made: Mapping[str, Any]) -> None:
         packages=made["packages"],
         package_kg=made["package_kg"],
         made_on=made["made_on"],
-        by=made["made_by"],
+        by=proof(made["made_by"]),
     )
 
 

@@ -18,7 +18,9 @@ from dashboard.command.receive import receive
 from dashboard.command.report import report
 from dashboard.command.restore import restore
 from dashboard.command.review import review
+from dashboard.command.runs import runs
 from dashboard.command.serve import serve
+from dashboard.command.specifications import specifications
 from dashboard.command.sweep import sweep
 from dashboard.command.terminal import ERR, Exit
 from dashboard.command.verify import verify
@@ -38,11 +40,9 @@ app = typer.Typer(
 
 app.command(epilog="Example: lotheat demo --store demo.duckdb --no-serve")(demo)
 app.command(epilog="Example: lotheat serve --store mine.duckdb --port 8600")(serve)
-app.command(epilog="Example: lotheat receive catalogue.toml sensor.toml march.csv --by 'A. Quill'")(
-    receive
-)
+app.command(epilog="Example: lotheat receive catalogue.toml sensor.toml march.csv")(receive)
 app.command(epilog="Example: lotheat propose march.csv --out mill.toml")(propose)
-app.command(epilog="Example: lotheat count stock_take.csv --by 'J. Terrow'")(count)
+app.command(epilog="Example: lotheat count stock_take.csv")(count)
 app.command(epilog="Example: lotheat review R26-0140 --json")(review)
 app.command(epilog="Example: lotheat sweep --json")(sweep)
 app.command(epilog="Example: lotheat compare 'cayenne powder' --json")(compare)
@@ -55,6 +55,7 @@ app.command(
     " --profile 'laboratory database'"
 )(query)
 app.command(epilog="Example: lotheat verify --against anchors.txt")(verify)
+app.command(epilog="Example: lotheat runs --json")(runs)
 app.command(epilog="Example: lotheat backup copies/2026-11-20.duckdb")(backup)
 app.command(epilog="Example: lotheat restore copies/2026-11-20.duckdb --store new.duckdb")(restore)
 app.command(epilog="Example: lotheat link --store mine.duckdb")(link)
@@ -62,6 +63,11 @@ app.add_typer(
     people,
     name="people",
     epilog="Example: lotheat people invite 'Mara Quill' --sign-in mara --role administrator",
+)
+app.add_typer(
+    specifications,
+    name="specifications",
+    epilog="Example: lotheat specifications approve 'cayenne powder' --reason 'yearly review'",
 )
 app.add_typer(report, name="report", epilog="Example: lotheat report lot R26-0140 --out r.pdf")
 

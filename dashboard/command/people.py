@@ -1,16 +1,17 @@
 """`lotheat people`: who works with the store, what they may do, and who else sends files.
 
 Where nobody has an account yet, the computer's user acts; else an administrator gives name and
-secret.  A program writes the secret to stdin, in one line.
+secret; see `acting`.  While a server shows the store, it is asked.
 """
 
-import sys
-from datetime import UTC, datetime, timedelta
-from typing import Annotated, Final
+from pathlib import Path
+from typing import Annotated, Any, Final
 
 import typer
 
+from dashboard.command import acting
 from dashboard.command import people_tables as tables
+from dashboard.command.acting import AsOption
 from dashboard.command.terminal import (
     ERR,
     OUT,
@@ -21,8 +22,11 @@ from dashboard.command.terminal import (
     print_json,
     print_table,
 )
+from dashboard.gate.issuer import issuer
+from dashboard.gate.setup import read_setup
+from dashboard.server import handover, register
 from spc.store import Store
-from spc.store.people import ROLES, SENDER_DEEDS, Entry, Grant, Proof
+from spc.store.people import ROLES, SENDER_DEEDS
 
 people: Final = typer.Typer(
     no_args_is_help=True, help="Register people and what they may do, and tokens of senders."
@@ -41,25 +45,20 @@ ProviderOption = Annotated[
     typer.Option("--provider", help="Who they are at the company's provider: issuer#subject."),
 ]
 ReasonOption = Annotated[str, typer.Option("--reason", help="Why; stands in the audit chain.")]
-AsOption = Annotated[
-    str, typer.Option("--as", help="Your sign-in name.", show_default="it is asked for")
-]
 
 
 @people.command("list", epilog="Example: lotheat people list --json")
 def listed(*, store: StoreOption = None, as_json: JsonOption = False) -> None:
     """Everybody in the register, and every token that has not been ended."""
-    with existing(store) as opened:
-        everybody, tokens = opened.people.every(), opened.people.tokens()
+    told = _carried_out(store, "list", {})
     if as_json:
-        told = {"people": tables.people_told(everybody), "tokens": tables.tokens_told(tokens)}
         print_json(told)
         return
-    print_table(tables.people_table(everybody))
-    if any(not one.ended for one in tokens):
+    print_table(tables.people_table(told["people"]))
+    if any(not one["ended"] for one in told["tokens"]):
         OUT.print()
-        print_table(tables.tokens_table(tokens))
-    if not everybody:
+        print_table(tables.tokens_table(told["tokens"]))
+    if not told["people"]:
         ERR.print("Nobody is registered; the computer's user acts.")
 
 
@@ -79,13 +78,17 @@ def invite(  # noqa: PLR0913 - what is told of a person
     store: StoreOption = None,
 ) -> None:
     """Enter a person; prints the code with which they choose a secret, once, within 72 hours."""
-    entry = Entry(
-        name=name, sign_in=sign_in or "", roles=tuple(role or ()), email=email, provider=provider
-    )
-    with Store.open(place(store)) as opened:
-        code = opened.people.invite(entry, by=_proof(opened, as_name), reason=reason)
+    given = {
+        "name": name,
+        "sign_in": sign_in or "",
+        "roles": role or [],
+        "email": email,
+        "provider": provider,
+        "reason": reason,
+    }
+    told = _carried_out(store, "invite", given, as_name=as_name, make=True)
     _hand_out(
-        code,
+        told["code"],
         f"The code is for {name}, who opens /join/ and the code at the address of"
         " `lotheat serve`; it opens one account once, and holds 72 hours.",
     )
@@ -106,11 +109,10 @@ def again(
     store: StoreOption = None,
 ) -> None:
     """Let a person choose a new secret; the old one holds until they have."""
-    with existing(store) as opened:
-        by = opened.people.system_user() if machine else _proof(opened, as_name)
-        code = opened.people.invite_again(person, by=by)
+    given = {"person": person, "machine": machine}
+    told = _carried_out(store, "again", given, as_name=as_name, machine=machine)
     _hand_out(
-        code,
+        told["code"],
         f"The code is for {person}, who opens /join/ and the code at the address of"
         " `lotheat serve` and chooses a secret; it holds 72 hours.",
     )
@@ -130,16 +132,17 @@ def change(  # noqa: PLR0913 - what is told of a person
     store: StoreOption = None,
 ) -> None:
     """Change what is known of a person or may be done by them; lets in again who had left."""
-    entry = Entry(
-        name=name,
-        sign_in=sign_in,
-        roles=tuple(role) if role else None,
-        email=email,
-        provider=provider,
-    )
-    with existing(store) as opened:
-        after = opened.people.change(person, entry, by=_proof(opened, as_name), reason=reason)
-    print_table(tables.people_table([after]))
+    given = {
+        "person": person,
+        "name": name,
+        "sign_in": sign_in,
+        "roles": role or None,
+        "email": email,
+        "provider": provider,
+        "reason": reason,
+    }
+    told = _carried_out(store, "change", given, as_name=as_name)
+    print_table(tables.people_table(told["people"]))
 
 
 @people.command(epilog="Example: lotheat people end jonas --reason 'left in spring'")
@@ -151,8 +154,7 @@ def end(
     store: StoreOption = None,
 ) -> None:
     """End a person's access and every session of theirs; what they signed stays."""
-    with existing(store) as opened:
-        opened.people.end(person, by=_proof(opened, as_name), reason=reason)
+    _carried_out(store, "end", {"person": person, "reason": reason}, as_name=as_name)
     ERR.print(f"{person} can no longer sign in", markup=False)
 
 
@@ -171,28 +173,86 @@ def token(  # noqa: PLR0913 - what is told of a token
     store: StoreOption = None,
 ) -> None:
     """Issue a token for a sender, printed once; or end one."""
-    with existing(store) as opened:
-        by = _proof(opened, as_name)
-        if ended:
-            opened.people.end_token(sender, by=by, reason=reason)
-            ERR.print(f"the token {sender} opens nothing any more", markup=False)
-            return
-        until = datetime.now(UTC).replace(tzinfo=None) + timedelta(days=days)
-        grant = Grant(sender=sender, scope=tuple(scope or ("receive files",)), until=until)
-        key = opened.people.issue_token(grant, by=by, reason=reason)
-    _hand_out(key, f"The token is for {sender} until {until:%Y-%m-%d}; it is not shown again.")
+    if ended:
+        given: dict[str, Any] = {"token": sender, "reason": reason}
+        _carried_out(store, "end token", given, as_name=as_name)
+        ERR.print(f"the token {sender} opens nothing any more", markup=False)
+        return
+    given = {
+        "sender": sender,
+        "scope": scope or ["receive files"],
+        "days": days,
+        "reason": reason,
+    }
+    told = _carried_out(store, "token", given, as_name=as_name)
+    _hand_out(
+        told["key"], f"The token is for {sender} until {told['until']}; it is not shown again."
+    )
 
 
-def _proof(opened: Store, as_name: str) -> Proof:
-    """Who acts: the computer's user where nobody has an account, else somebody with a secret."""
-    if opened.people.alone:
-        return opened.people.system_user()
-    name = as_name or typer.prompt("Your sign-in name", err=True)
-    if sys.stdin.isatty():
-        secret = typer.prompt("Your secret", hide_input=True, err=True)
-    else:
-        secret = sys.stdin.readline().rstrip("\n")
-    return opened.people.signing_as(name, secret=secret)
+@people.command(
+    epilog="Example: lotheat people groups company.toml --reason 'a new group' --as mara"
+)
+def groups(
+    file: Annotated[Path, typer.Argument(help="The sign-in file (TOML) of `lotheat serve`.")],
+    *,
+    reason: ReasonOption,
+    as_name: AsOption = "",
+    store: StoreOption = None,
+) -> None:
+    """Make what a sign-in file says of the company's groups the rule of the house."""
+    settings = read_setup(file).provider
+    given = {"issuer": issuer(settings.metadata), "roles": settings.roles, "reason": reason}
+    _carried_out(store, "groups", given, as_name=as_name)
+    ERR.print(
+        "; ".join(f"{group}: {role}" for group, role in settings.roles.items())
+        or "no group gives a role; the register alone does",
+        markup=False,
+        soft_wrap=True,
+    )
+
+
+@people.command("first-day", epilog="Example: lotheat people first-day 2026-11-20")
+def first_day(
+    day: Annotated[str, typer.Argument(help="Such as 2026-11-20.")],
+    *,
+    reason: ReasonOption = "first day of this record",
+    as_name: AsOption = "",
+    store: StoreOption = None,
+) -> None:
+    """Sign the first day of this record: decisions from before it may come in by file."""
+    _carried_out(store, "first day", {"day": day, "reason": reason}, as_name=as_name)
+    ERR.print(f"decisions from {day} on are signed here, not received", markup=False)
+
+
+def _carried_out(
+    store: Path | None,
+    verb: str,
+    given: dict[str, Any],
+    *,
+    as_name: str = "",
+    make: bool = False,
+    machine: bool = False,
+) -> dict[str, Any]:
+    """What a verb tells: asked of the running server if there is one, else of the store's file.
+
+    Parameters
+    ----------
+    make
+        Whether a store that is not there is made.
+    machine
+        Whether the computer's user acts even where people sign in.
+    """
+    asks = verb not in register.LOOKS and not machine
+    server = handover.running(place(store))
+    if server is not None:
+        alone = not asks or handover.registered(server, "alone", {}, person=None)["alone"]
+        person = None if alone else acting.asked(as_name)
+        return handover.registered(server, verb, given, person=person)
+    with Store.open(place(store)) if make else existing(store) as opened:
+        return register.carry_out(
+            opened.people, verb, given, by=lambda: acting.signed(opened, as_name)
+        )
 
 
 def _hand_out(key: str, sentence: str) -> None:

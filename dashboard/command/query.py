@@ -7,12 +7,11 @@ from typing import Annotated
 
 import typer
 
+from dashboard.command.acting import AsOption, acting, acting_there
 from dashboard.command.terminal import (
-    ByOption,
     Exit,
     ProfileOption,
     StoreOption,
-    person,
     place,
     print_json,
 )
@@ -43,7 +42,7 @@ def query(  # noqa: PLR0913 - a question, and what it may take
         int, typer.Option("--rows", min=1, help="How many rows it may give.")
     ] = Limits().rows,
     store: StoreOption = None,
-    by: ByOption = "",
+    as_name: AsOption = "",
 ) -> None:
     """Ask another database and take in its answer, which is kept as it was; prints JSON.
 
@@ -59,7 +58,13 @@ def query(  # noqa: PLR0913 - a question, and what it may take
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / answer.name
         file.write_bytes(answer.content)
-        taken = delivering.deliver([file], place(store), profile=profile, by=person(by))
+        taken = delivering.deliver(
+            [file],
+            place(store),
+            profile=profile,
+            acting=lambda opened: acting(opened, as_name),
+            acting_there=lambda server: acting_there(server, as_name),
+        )
     print_json(replies.receipts_json(taken.receipts, taken.refused, taken.held))
     if taken.refused:
         raise typer.Exit(Exit.REFUSED)

@@ -6,14 +6,13 @@ from typing import Annotated
 
 import typer
 
+from dashboard.command.acting import AsOption, acting, acting_there
 from dashboard.command.terminal import (
     ERR,
-    ByOption,
     Exit,
     JsonOption,
     ProfileOption,
     StoreOption,
-    person,
     place,
     print_json,
     print_table,
@@ -29,7 +28,7 @@ def receive(
     *,
     store: StoreOption = None,
     profile: ProfileOption = None,
-    by: ByOption = "",
+    as_name: AsOption = "",
     as_json: JsonOption = False,
 ) -> None:
     """Take in files: every row becomes a result, is known, or is held with its reason.
@@ -38,7 +37,14 @@ def receive(
     """
     paths = _files(file)
     with progress("receiving", total=len(paths)) as tick:
-        taken = delivering.deliver(paths, place(store), profile=profile, by=person(by), tick=tick)
+        taken = delivering.deliver(
+            paths,
+            place(store),
+            profile=profile,
+            acting=lambda opened: acting(opened, as_name),
+            acting_there=lambda server: acting_there(server, as_name),
+            tick=tick,
+        )
     if as_json:
         print_json(replies.receipts_json(taken.receipts, taken.refused, taken.held))
     else:

@@ -11,7 +11,7 @@ from typing import Annotated, Final, TypeVar
 
 import typer
 
-from dashboard.command.terminal import ByOption, OutOption, StoreOption, existing, person, written
+from dashboard.command.terminal import OutOption, StoreOption, existing, written
 from spc.answers.blends.blend_sheets import sheet_of_blend
 from spc.answers.lots import record_of_lot
 from spc.answers.supplier_cards import card_of_supplier
@@ -28,13 +28,12 @@ def lot(
     lot: Annotated[str, typer.Argument(help="The lot's number.")],
     *,
     out: OutOption,
-    by: ByOption = "",
     store: StoreOption = None,
 ) -> None:
     """Write the record of one lot as PDF: verdict, evidence, decisions, and figures to audit."""
     from dashboard.lots.paper import lot_record  # noqa: PLC0415
 
-    written(out, lot_record(_collected(record_of_lot, lot, store=store, by=by)))
+    written(out, lot_record(_collected(record_of_lot, lot, store=store)))
 
 
 @report.command(epilog="Example: lotheat report supplier 'North Fen Spices' --out card.xlsx")
@@ -42,7 +41,6 @@ def supplier(
     supplier: Annotated[str, typer.Argument(help="The supplier's name.")],
     *,
     out: OutOption,
-    by: ByOption = "",
     store: StoreOption = None,
 ) -> None:
     """Write the scorecard of one supplier over all its materials, as PDF or XLSX."""
@@ -52,7 +50,7 @@ def supplier(
     kinds = {".pdf": supplier_pages, ".xlsx": supplier_workbook}
     if out.suffix.lower() not in kinds:
         raise typer.BadParameter(f"{out} ends neither in .pdf nor in .xlsx.", param_hint="--out")
-    card = _collected(card_of_supplier, supplier, store=store, by=by)
+    card = _collected(card_of_supplier, supplier, store=store)
     written(out, kinds[out.suffix.lower()](card))
 
 
@@ -61,18 +59,16 @@ def blend(
     blend: Annotated[str, typer.Argument(help="Number of the sheet, name, or key.")],
     *,
     out: OutOption,
-    by: ByOption = "",
     store: StoreOption = None,
 ) -> None:
     """Write the sheet of a blend that was issued, as PDF: bags to fetch, portions to weigh."""
     from dashboard.blends.paper import blend_sheet  # noqa: PLC0415
 
-    written(out, blend_sheet(_collected(sheet_of_blend, blend, store=store, by=by)))
+    written(out, blend_sheet(_collected(sheet_of_blend, blend, store=store)))
 
 
-def _collected(
-    gather: Callable[..., Gathered], asked: str, *, store: Path | None, by: str
-) -> Gathered:
+def _collected(gather: Callable[..., Gathered], asked: str, *, store: Path | None) -> Gathered:
     """What a record says of the lot, supplier or blend asked for, as of now."""
     with existing(store) as opened:
-        return gather(opened, asked, printed_by=person(by), printed_at=datetime.now(UTC))
+        user = opened.people.system_user().user
+        return gather(opened, asked, printed_by=user, printed_at=datetime.now(UTC))

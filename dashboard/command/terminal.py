@@ -3,7 +3,6 @@
 Results go to stdout, everything else to stderr.
 """
 
-import getpass
 import json
 import os
 import sys
@@ -52,17 +51,9 @@ ProfileOption = Annotated[
     str | None,
     typer.Option("--profile", help="Source profile, if the header should not decide."),
 ]
-ByOption = Annotated[
-    str, typer.Option("--by", help="Whose name stands beside it.", show_default="your user name")
-]
 PortOption = Annotated[int, typer.Option("--port", help="Port on this machine.")]
 OutOption = Annotated[Path, typer.Option("--out", help="The file to write.")]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for programs.")]
-
-
-def person(by: str) -> str:
-    """Who acts: the name given, or the user's."""
-    return by or getpass.getuser()
 
 
 def usual(name: str) -> Path:
@@ -110,14 +101,14 @@ def print_json(told: object) -> None:
     sys.stdout.write(json.dumps(told, ensure_ascii=False, indent=2, default=str) + "\n")
 
 
-def print_table(frame: pd.DataFrame) -> None:
+def print_table(frame: pd.DataFrame, *, on: Console = OUT) -> None:
     """Print a result for people; long words are folded, never cut."""
     table = Table(box=None, pad_edge=False, header_style="bold")
     for column in frame.columns:
         table.add_column(str(column), overflow="fold")
     for row in frame.itertuples(index=False):
         table.add_row(*(Text(str(cell)) for cell in row))
-    OUT.print(table)
+    on.print(table)
 
 
 def print_paragraph(head: str, text: str) -> None:

@@ -1,7 +1,7 @@
 """`lotheat verify`: whether a store can be believed, and whether it is the one that others saw."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -11,11 +11,13 @@ from dashboard.command.terminal import (
     JsonOption,
     StoreOption,
     existing,
+    place,
     print_json,
     progress,
 )
+from dashboard.server import checking, handover
 from spc.errors import ChangedSchema, InvalidInput, OlderSchema
-from spc.store import Comparison, Store, Trust, Verification
+from spc.store import Comparison, Store, Verification
 
 AgainstOption = Annotated[
     Path | None,
@@ -43,22 +45,37 @@ def verify(
 
     Ends with 1 if something is wrong, and with 4 if the store could not be checked.
     """
-    text = _content(against).decode(errors="replace")
-    trust = Trust(key=_content(key), root=_content(root))
+    given = {
+        name: _content(path).decode(errors="replace")
+        for name, path in (("against", against), ("key", key), ("root", root))
+        if path is not None
+    }
+    if against is not None and not given["against"].strip():
+        raise InvalidInput(
+            "there is no anchor in it.",
+            where=str(against),
+            remedy="Name a file of lines that `lotheat verify` or `lotheat backup` wrote.",
+        )
+    told = _checked(store, given)
+    if as_json:
+        print_json(told)
+    else:
+        _print(told)
+    if not told["ok"]:
+        raise typer.Exit(Exit.FAULTS)
+
+
+def _checked(store: Path | None, given: dict[str, str]) -> dict[str, Any]:
+    """Checked by the running server if there is one, for it alone has the file open."""
+    server = handover.running(place(store))
+    if server is not None:
+        return handover.verified(server, **given)
     try:
         with _looked_at(store) as opened, progress("verifying") as tick:
-            outcome, anchor = opened.verify(tick), opened.anchor().line
-            compared = opened.against(text, trust) if against else Comparison()
+            return checking.check(opened, tick, **given)
     except ChangedSchema as problem:
-        outcome, anchor, compared = _changed(problem), "", Comparison()
-    faults = [*outcome.faults, *compared.faults]
-    if as_json:
-        told = {"checked": outcome.checked, "faults": faults, "notes": list(outcome.notes)}
-        print_json({"ok": not faults, **told, "anchors": compared.held, "anchor": anchor})
-    else:
-        _print(outcome, compared, faults, anchor)
-    if faults:
-        raise typer.Exit(Exit.FAULTS)
+        changed = Verification(checked={}, faults=problem.faults)
+        return checking.told(changed, Comparison(), anchor="")
 
 
 def _looked_at(store: Path | None) -> Store:
@@ -72,28 +89,21 @@ def _looked_at(store: Path | None) -> Store:
         return existing(store)
 
 
-def _changed(problem: ChangedSchema) -> Verification:
-    return Verification(checked={}, faults=problem.faults)
-
-
-def _print(outcome: Verification, compared: Comparison, faults: list[str], anchor: str) -> None:
-    for name, count in outcome.checked.items():
+def _print(told: dict[str, Any]) -> None:
+    for name, count in told["checked"].items():
         OUT.print(f"{count:>8} {name} checked")
-    for told in (*outcome.notes, *compared.held):
-        OUT.print(f"note: {told}", markup=False, soft_wrap=True)
-    for fault in faults:
+    for note in (*told["notes"], *told["anchors"]):
+        OUT.print(f"note: {note}", markup=False, soft_wrap=True)
+    for fault in told["faults"]:
         OUT.print(f"fault: {fault}", markup=False, soft_wrap=True)
-    if faults:
-        OUT.print(f"{len(faults)} faults.")
+    if told["faults"]:
+        OUT.print(f"{len(told['faults'])} faults.")
         return
     OUT.print("Nothing is wrong.")
-    OUT.print(f"anchor: {anchor}", markup=False, soft_wrap=True)
+    OUT.print(f"anchor: {told['anchor']}", markup=False, soft_wrap=True)
 
 
-def _content(path: Path | None) -> bytes:
-    """A file's bytes; none of no file."""
-    if path is None:
-        return b""
+def _content(path: Path) -> bytes:
     try:
         return path.read_bytes()
     except OSError as problem:

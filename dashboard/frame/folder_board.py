@@ -5,6 +5,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from spc.store.people import Proof
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Notice:
@@ -35,7 +37,7 @@ class Board:
         self._lock = threading.Lock()
         self._place: Path | None = None
         self._notices: tuple[Notice, ...] = ()
-        self._answers: dict[str, str] = {}
+        self._answers: dict[str, Proof] = {}
 
     @property
     def place(self) -> Path | None:
@@ -60,12 +62,12 @@ class Board:
         """Show what is said of the folder's files now, in place of what was said before."""
         self._notices = tuple(notices)
 
-    def answer(self, name: str, *, by: str) -> None:
+    def answer(self, name: str, *, by: Proof) -> None:
         """A person says that a file is whole as it is."""
         with self._lock:
             self._answers[name] = by
 
-    def answers(self) -> dict[str, str]:
+    def answers(self) -> dict[str, Proof]:
         """Files that people called whole since this was asked last, each with who did."""
         with self._lock:
             given, self._answers = self._answers, {}

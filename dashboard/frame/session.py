@@ -6,7 +6,6 @@ from spc.errors import StoreError
 from spc.store import Store
 
 _HELD: list[Store] = []
-ROLES = ("QA officer", "QA manager", "Purchasing", "Product developer")
 
 
 def hold(store: Store) -> None:
@@ -36,20 +35,14 @@ def store() -> Store:
     return _HELD[0]
 
 
-def remember(name: str, role: str) -> None:
-    """Keep who signed last, so that the next form is filled in."""
-    st.session_state["who"] = (name, role)
-
-
-def who() -> tuple[str, str]:
-    """Name and role as last signed with; empty on the first visit."""
-    name, role = st.session_state.get("who", ("", ROLES[0]))
-    return str(name), str(role)
-
-
 def tell(message: str) -> None:
     """Keep a message for the next run of the page."""
     st.session_state["told"] = message
+
+
+def warn(message: str) -> None:
+    """Keep for the next run of the page why nothing was done."""
+    st.session_state["warned"] = message
 
 
 def turn() -> int:
@@ -67,3 +60,9 @@ def show_message() -> None:
     message = st.session_state.pop("told", "")
     if message:
         st.success(message)
+    warning = st.session_state.pop("warned", "")
+    if warning:
+        st.warning(warning)
+    if message or warning:
+        # The form that it is about may stand far below.
+        st.toast(message or warning)

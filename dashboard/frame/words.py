@@ -8,7 +8,6 @@ from typing import Any, Final
 import pandas as pd
 
 from spc import units
-from spc.acceptance import Specification
 from spc.digits import written
 
 CAUTIONS: Final = (
@@ -91,6 +90,8 @@ _CODES: Final[Mapping[str, str]] = {
     "too-many-cells": "more cells than columns",
     "unknown-unit": "an unknown unit",
     "contradiction": "a printed value that its own parts do not give",
+    "decided-here": "a decision that is signed here, not received",
+    "open-safety-line": "a release over an open safety line",
     "changed-value": "another value than the one taken in",
     "nothing-measured": "nothing measured",
 }
@@ -107,14 +108,6 @@ def beside(mend: Mapping[Hashable, Any], cells: Mapping[str, str]) -> str:
     return (
         f"{mend['header']}: {came or 'nothing'} came, {mend['text'] or 'nothing'} stands for it"
         f" ({mend['mended_by']}, {day(mend['mended_at'])}: {mend['reason']})"
-    )
-
-
-def specification(one: Specification) -> str:
-    """Which version judges a lot, and who stands behind it."""
-    return (
-        f"{one.material}, version {one.version}, in force from {one.effective_from},"
-        f" approved by {one.approved_by}: {one.reason}"
     )
 
 

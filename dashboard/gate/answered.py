@@ -15,8 +15,6 @@ class Answered:
     ----------
     iss, sub
         Together they make the person one and the same; a name or an address may change hands.
-    roles
-        The roles that the person's groups stand for here.
     auth_time
         When the person showed the provider who they are, in seconds since 1970 (UTC); 0 if it does
         not say.
@@ -31,29 +29,19 @@ class Answered:
     name: str
     email: str
     groups: tuple[str, ...]
-    roles: tuple[str, ...]
     auth_time: int
     nonce: str
     id_token: str
     keys: str
 
-    @property
-    def person(self) -> str:
-        """Issuer and subject."""
-        return f"{self.iss}#{self.sub}"
 
-
-def answered(
-    claims: Mapping[str, Any], *, settings_groups: str, roles: Mapping[str, str], **kept: str
-) -> Answered:
+def answered(claims: Mapping[str, Any], *, settings_groups: str, **kept: str) -> Answered:
     """Read the claims of a token whose signature, issuer, audience and time were checked.
 
     Parameters
     ----------
     settings_groups
         The claim that lists groups.
-    roles
-        From a group to the role that it stands for.
     kept
         The token and the keys.
 
@@ -75,7 +63,6 @@ def answered(
         name=next(filter(None, named)),
         email=_text(claims, "email"),
         groups=tuple(groups),
-        roles=tuple(dict.fromkeys(roles[one] for one in groups if one in roles)),
         auth_time=int(at),
         nonce=_text(claims, "nonce"),
         **kept,

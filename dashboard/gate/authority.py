@@ -4,6 +4,7 @@ import json
 import secrets
 from http import HTTPStatus
 from typing import Any, Final
+from urllib.parse import urlencode
 
 import httpx2
 from authlib.common.errors import AuthlibBaseError
@@ -35,7 +36,7 @@ class Authority:
     """
 
     def __init__(self, settings: ProviderSettings, *, base: str) -> None:
-        self.settings, self._back = settings, base + DONE
+        self.settings, self._base, self._back = settings, base, base + DONE
         self._client: Any = OAuth().register(
             "company",
             client_id=settings.client,
@@ -92,11 +93,25 @@ class Authority:
         told = answered(
             claims,
             settings_groups=self.settings.groups,
-            roles=self.settings.roles,
             id_token=token["id_token"],
             keys=json.dumps(keys, sort_keys=True),
         )
         return told, flow
+
+    async def way_out(self, back: str) -> str:
+        """Where a person ends their session with the provider, to come back to a place here.
+
+        Empty if it has no such place, or does not answer: then there is nothing to offer.
+        """
+        try:
+            found = await self._client.load_server_metadata()
+        except (httpx2.HTTPError, httpx2.InvalidURL, ValueError):
+            return ""
+        end = found.get("end_session_endpoint")
+        if not isinstance(end, str):
+            return ""
+        told = {"client_id": self.settings.client, "post_logout_redirect_uri": self._base + back}
+        return f"{end}{'&' if '?' in end else '?'}{urlencode(told)}"
 
     async def _described(self) -> None:
         """Have the provider's description at hand."""

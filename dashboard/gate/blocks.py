@@ -3,12 +3,15 @@
 from html import escape
 
 from dashboard.gate import words
+from dashboard.gate.signed_in import SignedIn
 
 
-def signed_in(line: str) -> str:
-    """Whose page it is, and the way out."""
-    out = f'<a target="_self" href="/logout">{escape(words.SIGN_OUT)}</a>'
-    return f'<p class="lh-who">{escape(line)} {out}</p>'
+def signed_in(person: SignedIn) -> str:
+    """Whose page it is, the way to their own entry, and the way out."""
+    places = [("/people", words.YOUR_ENTRY)] if person.way != "machine" else []
+    places.append(("/logout", words.SIGN_OUT))
+    links = " ".join(f'<a target="_self" href="{at}">{escape(name)}</a>' for at, name in places)
+    return f'<p class="lh-who">{escape(words.who(person))} {links}</p>'
 
 
 def ended() -> str:

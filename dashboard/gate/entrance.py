@@ -1,6 +1,6 @@
 """How people come in and go out: the sign-in page, the ways it offers, and the sign-out."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass
 from http import HTTPStatus
 from typing import Protocol
@@ -67,12 +67,16 @@ class Entrance:
         Ends the session of a cookie's text; one that has ended already is no error.
     ways
         In the order they are offered.
+    farewell
+        What the sign-out shows of another session that goes on, as HTML; None to go back to the
+        sign-in page at once.
     """
 
     lookup: Lookup
     end: Callable[[str], None]
     cookie: Cookie
     ways: tuple[Way, ...]
+    farewell: Callable[[], Awaitable[str]] | None = None
 
     def open_routes(self) -> list[Route]:
         """Routes that need no session."""
@@ -99,7 +103,9 @@ class Entrance:
         key = self.cookie.read(request)
         if key is not None:
             await run_in_threadpool(self.end, key)
-        answer = RedirectResponse(LOGIN, HTTPStatus.SEE_OTHER)
+        answer: Response = RedirectResponse(LOGIN, HTTPStatus.SEE_OTHER)
+        if self.farewell is not None:
+            answer = pages.page(words.SIGNED_OUT, await self.farewell())
         self.cookie.drop(answer)
         return answer
 

@@ -3,18 +3,19 @@
 import hmac
 import secrets
 import threading
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from http import HTTPStatus
 from typing import Final
 
+from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from dashboard.gate import pages, words
 from dashboard.gate.cookie import Cookie
-from dashboard.gate.sessions import Sessions, digest
-from dashboard.gate.signed_in import SignedIn
+from dashboard.gate.sessions import digest
+from spc.errors import LotHeatError
 
 ONCE: Final = "/once"
 
@@ -24,10 +25,17 @@ class Machine:
 
     There is no password to choose.  Other users of the machine can open the port, but not the
     terminal, so they do not come to know the link.
+
+    Parameters
+    ----------
+    user
+        For whom the server runs.
+    begin
+        Begins a session of who opened the link; gives its key.
     """
 
-    def __init__(self, who: SignedIn, *, sessions: Sessions, cookie: Cookie) -> None:
-        self._who, self._sessions, self._cookie = who, sessions, cookie
+    def __init__(self, user: str, *, begin: Callable[[], str], cookie: Cookie) -> None:
+        self._user, self._begin, self._cookie = user, begin, cookie
         self._good = ""
         self._lock = threading.Lock()
 
@@ -40,7 +48,7 @@ class Machine:
 
     def offer(self, back: str) -> str:  # noqa: ARG002 - a link cannot know where one wanted to go
         """Says where the link is found: the server cannot tell who asks."""
-        return pages.paragraphs(words.machine(self._who.name))
+        return pages.paragraphs(words.machine(self._user))
 
     def open_routes(self) -> Sequence[Route]:
         """The link's own route."""
@@ -55,8 +63,13 @@ class Machine:
         if request.method != "GET" or not self._spent(request.path_params["secret"]):
             told = pages.paragraphs(words.link_spent())
             return pages.page(words.NO_ENTRY, told, status=HTTPStatus.FORBIDDEN)
+        try:
+            key = await run_in_threadpool(self._begin)
+        except LotHeatError as problem:
+            refused = pages.refusal(problem)
+            return pages.page(words.NO_ENTRY, refused, status=HTTPStatus.FORBIDDEN)
         answer = RedirectResponse("/", HTTPStatus.SEE_OTHER)
-        self._cookie.put(answer, self._sessions.begin(self._who))
+        self._cookie.put(answer, key)
         return answer
 
     def _spent(self, secret: str) -> bool:

@@ -35,7 +35,8 @@ def page(
         "Content-Security-Policy": _POLICY + ("'self'" if framed else "'none'"),
         "Cache-Control": "no-store",
     }
-    return HTMLResponse(_FRAME.format(title=escape(title), body=body), status, headers)
+    kind = "framed" if framed else "whole"
+    return HTMLResponse(_FRAME.format(title=escape(title), body=body, kind=kind), status, headers)
 
 
 def paragraphs(sentences: Iterable[str]) -> str:
@@ -44,11 +45,12 @@ def paragraphs(sentences: Iterable[str]) -> str:
     return "".join(f"<p>{one}</p>" for one in told)
 
 
-def refusal(problem: LotHeatError) -> str:
-    """What went wrong and what to do, as a boxed message."""
+def refusal(problem: LotHeatError, *, first: str = "") -> str:
+    """What went wrong and what to do, as a boxed message; `first` is said before it."""
     # On the terminal a place stands before it, here it begins the sentence.
     what = problem.what[:1].upper() + problem.what[1:]
-    return f'<p class="wrong" role="alert">{escape(what)} {escape(problem.remedy)}</p>'
+    told = " ".join(filter(None, (first, what, problem.remedy)))
+    return f'<p class="wrong" role="alert">{escape(told)}</p>'
 
 
 def button(address: str, label: str) -> str:
@@ -90,7 +92,7 @@ def secret_form(address: str) -> str:
 def _colours(ground: theme.Ground, wrong: theme.Message) -> str:
     return (
         f"--paper:{ground.paper};--raised:{ground.raised};--ink:{ground.ink};"
-        f"--line:{ground.line};--accent:{ground.accent};--link:{ground.link};"
+        f"--quiet:{ground.quiet};--line:{ground.line};--accent:{ground.accent};--link:{ground.link};"
         f"--edge:{wrong.edge};--ground:{wrong.ground};--words:{wrong.words}"
     )
 
@@ -123,6 +125,18 @@ button,.button{{display:inline-block;padding:.5rem 1rem;font:inherit;cursor:poin
 :focus-visible{{outline:2px solid var(--link);outline-offset:2px}}
 .wrong{{padding:.6rem .8rem;color:var(--words);background:var(--ground);
   border-left:4px solid var(--edge);border-radius:.3rem}}
+h2{{font-size:1rem;margin:1rem 0 .2rem}}
+dl{{display:grid;grid-template-columns:minmax(5rem,max-content) 1fr;gap:.15rem .9rem;
+  margin:0 0 1rem}}
+dt{{color:var(--quiet)}}
+dd{{margin:0;overflow-wrap:anywhere}}
+ul{{margin:0 0 1rem;padding-left:1.1rem}}
+summary{{cursor:pointer;color:var(--link)}}
+details>p{{margin-top:.6rem}}
+.framed{{padding:0 .15rem .5rem}}
+.framed main{{max-width:none}}
+.framed main>form{{position:sticky;bottom:0;padding:.6rem 0 .2rem;background:var(--paper)}}
+.framed h1{{font-size:1.2rem;margin:0 0 .6rem}}
 code{{padding:.05rem .3rem;background:var(--raised);border-radius:.2rem}}
 """
 )
@@ -132,5 +146,5 @@ _FRAME: Final = (
     '<meta name="viewport" content="width=device-width, initial-scale=1">'
     '<link rel="icon" href="data:,"><title>{title} · lotheat</title>'
     f"<style>{_STYLE.replace('{', '{{').replace('}', '}}')}</style></head>"
-    "<body><main><h1>{title}</h1>{body}</main></body></html>"
+    '<body class="{kind}"><main><h1>{title}</h1>{body}</main></body></html>'
 )

@@ -1,76 +1,93 @@
-"""Programs that send files or fetch copies: each has a token that says who it is, and what for."""
+"""Programs that send files or ask for something: each has a token that says who it is.
 
+The tokens are the register's, which says what each is good for and until when; only the server's
+own, for the commands of its user, is made anew at every start and lives in its memory.
+"""
+
+import hmac
 import secrets
-import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime
-from enum import StrEnum
 from typing import Final
 
 from dashboard.gate.sessions import digest
+from spc.errors import NotKnown
+from spc.store.people import Proof
 
 _SCHEME: Final = "bearer"
 _PREFIX: Final = "lh_"
 
-
-class Scope(StrEnum):
-    """What a token can be good for."""
-
-    RECEIVE = "receive"
-    BACKUP = "backup"
-    OWN = "own"  # what only the commands of the server's own user ask for
-
-
-# From a token and what it is shown for to its sender's name; None if it may not.
-SenderOf = Callable[[str, str], str | None]
+# What only the commands of the server's own user ask for; no token of the register is for it.
+OWN: Final = "ask the server as its own user"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sender:
-    """Who sends, and what they may.
+    """Who asks.
 
     Attributes
     ----------
     name
         Stands beside what they bring.
-    scopes
-        What the token is good for.
-    until
-        When it expires, in UTC; None if it ends with the server.
+    by
+        Their proof; None for the server's own user, who proves who they are beside it.
     """
 
     name: str
-    scopes: frozenset[str]
-    until: datetime | None = None
+    by: Proof | None = None
+
+
+# From a token and a deed to its sender; raises NotKnown or NotAllowed.
+SenderOf = Callable[[str, str], Sender]
 
 
 class Senders:
-    """Tokens of senders, of which only the hashes are kept, in the memory of this process."""
+    """Knows senders by their tokens.
 
-    def __init__(self, *, clock: Callable[[], datetime] = lambda: datetime.now(UTC)) -> None:
-        self._clock = clock
-        self._kept: dict[str, Sender] = {}
-        self._lock = threading.Lock()
+    Parameters
+    ----------
+    own
+        The server's own token, of which the hash is kept.
+    user
+        The computer's user for whom the server runs.
+    registered
+        Knows those of the register.
+    """
 
-    def add(self, sender: Sender) -> str:
-        """A new token; it is told once, here."""
-        token = _PREFIX + secrets.token_urlsafe(32)
-        with self._lock:
-            self._kept[digest(token)] = sender
-        return token
+    def __init__(self, own: str, *, user: str, registered: SenderOf) -> None:
+        self._user, self._registered, self._own = user, registered, digest(own)
 
-    def __call__(self, token: str, scope: str) -> str | None:
-        """The sender's name, if the token is known, has not expired and is good for this."""
-        with self._lock:
-            found = self._kept.get(digest(token))
-        if found is None or scope not in found.scopes:
-            return None
-        over = found.until is not None and self._clock() >= found.until
-        return None if over else found.name
+    def __call__(self, token: str, deed: str) -> Sender:
+        """Who shows a token for a deed.
+
+        Raises
+        ------
+        NotKnown
+            If it is nobody's, or no longer.
+        NotAllowed
+            If it is for something else.
+        """
+        if hmac.compare_digest(digest(token), self._own):
+            return Sender(name=self._user)
+        if deed == OWN:
+            raise stranger()
+        return self._registered(token, deed)
+
+
+def fresh_token() -> str:
+    """A token that nobody knows yet."""
+    return _PREFIX + secrets.token_urlsafe(32)
 
 
 def token_shown(headers: Mapping[str, str]) -> str | None:
     """The token of an ``Authorization`` header; None unless it is shown as a bearer's."""
     scheme, _, token = headers.get("authorization", "").partition(" ")
     return token.strip() if scheme.lower() == _SCHEME and token.strip() else None
+
+
+def stranger() -> NotKnown:
+    """What is said to who shows no token, or one that opens nothing here."""
+    return NotKnown(
+        "the token is missing or wrong, or has expired.",
+        remedy="Send `Authorization: Bearer` with a token that is good for this.",
+    )

@@ -11,6 +11,7 @@ from urllib.parse import urlsplit
 
 from dashboard.gate.listening import Reached, is_loopback
 from spc.errors import ServerRefused
+from spc.store.people import ROLES
 
 SECRET_VARIABLE: Final = "LOTHEAT_PROVIDER_SECRET"  # noqa: S105 - where it is found
 
@@ -108,6 +109,13 @@ def _provider(
     if not isinstance(roles, dict) or not all(isinstance(one, str) for one in roles.values()):
         raise _wrong(
             path, "[provider.roles] is no table of names.", 'Write "group" = "QA officer" in it.'
+        )
+    strange = sorted(set(roles.values()) - set(ROLES))
+    if strange:
+        raise _wrong(
+            path,
+            f"[provider.roles] knows no role {strange[0]!r}.",
+            f"Use one of: {', '.join(ROLES)}.",
         )
     _safe_address(path, str(given["metadata"]))
     return ProviderSettings(

@@ -4,6 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame import session
+from dashboard.gate import present
 from dashboard.intake.tables.files import preview_held, preview_table
 from dashboard.intake.words import by_hand, files, proposals
 from spc.errors import InvalidInput, LotHeatError
@@ -81,11 +82,9 @@ def _look_and_take_in(store: Store, sheet: Sheet, rows: list[dict[str, str]]) ->
         st.dataframe(preview_table(fate.results), hide_index=True)
     if not fate.held.empty:
         st.dataframe(preview_held(fate.held), hide_index=True)
-    name, _ = session.who()
-    by = st.text_input("Who types them", value=name, key="typed-by")
     if st.button("Take in what is typed", type="primary"):
         try:
-            session.tell(files.receipt(store.intake.type_in(sheet, rows, by=by)))
+            session.tell(files.receipt(store.intake.type_in(sheet, rows, by=present.proof())))
         except LotHeatError as problem:
             st.error(str(problem))
             return

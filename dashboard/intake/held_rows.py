@@ -6,6 +6,7 @@ import streamlit as st
 from dashboard.frame import session
 from dashboard.frame.changing import done
 from dashboard.frame.tables import held_table
+from dashboard.gate import present
 from dashboard.intake import mending
 from dashboard.intake.tables.files import held_groups
 from dashboard.intake.words import files
@@ -15,38 +16,34 @@ from spc.store import Store
 
 def section(store: Store, rows: pd.DataFrame) -> None:
     """Held rows by file and kind of reason, with what can be done about them."""
-    name, _ = session.who()
-    _all_again(store, name)
+    _all_again(store)
     for group in held_groups(rows).to_dict("records"):
         mine = rows[(rows["receipt"] == group["receipt"]) & (rows["code"] == group["code"])]
         with st.expander(files.held_group(group)):
-            _group(store, mine, name, key=f"{group['receipt']}-{group['code']}")
+            _group(store, mine, key=f"{group['receipt']}-{group['code']}")
 
 
-def _all_again(store: Store, name: str) -> None:
+def _all_again(store: Store) -> None:
     with st.form("held-all"):
-        left, right = st.columns((3, 1), vertical_alignment="bottom")
-        by = left.text_input("Your name", value=name)
-        if not right.form_submit_button("Check all of them again"):
+        if not st.form_submit_button("Check all of them again"):
             return
     done(
-        lambda: store.intake.check_all_again(by=by),
+        lambda: store.intake.check_all_again(by=present.proof()),
         lambda taken: files.all_checked_again(taken, len(store.held())),
     )
 
 
-def _group(store: Store, every: pd.DataFrame, name: str, *, key: str) -> None:
+def _group(store: Store, every: pd.DataFrame, *, key: str) -> None:
     mine = _of_one_reason(every, key)
     st.markdown(f"{files.reasons(mine['reason'])} {mine['remedy'].iloc[0]}")
     st.dataframe(held_table(mine), hide_index=True)
     with st.form(f"held-{key}"):
-        by = st.text_input("Your name", value=name)
         reason = st.text_input("Reason, if you dismiss them")
         left, right = st.columns(2)
         again = left.form_submit_button("Check the file again")
         dismiss = right.form_submit_button(f"Dismiss these {len(mine)}")
     if again or dismiss:
-        _settle(store, mine, by, reason if dismiss else None)
+        _settle(store, mine, reason if dismiss else None)
     if st.toggle("Mend rows in place", key=f"mending-{key}"):
         mending.form(store, mine, key=key)
 
@@ -66,15 +63,17 @@ def _of_one_reason(every: pd.DataFrame, key: str) -> pd.DataFrame:
     return every if chosen is None else every[every["reason"] == chosen]
 
 
-def _settle(store: Store, rows: pd.DataFrame, by: str, reason: str | None) -> None:
+def _settle(store: Store, rows: pd.DataFrame, reason: str | None) -> None:
     receipt = str(rows["receipt"].iloc[0])
     try:
         if reason is None:
-            taken = store.intake.check_again(receipt, by=by)
+            taken = store.intake.check_again(receipt, by=present.proof())
             session.tell(files.checked_again(taken))
         else:
-            store.intake.dismiss(receipt, rows["source_row"].tolist(), by=by, reason=reason)
-            session.tell(f"{len(rows)} rows are dismissed by {by}.")
+            store.intake.dismiss(
+                receipt, rows["source_row"].tolist(), by=present.proof(), reason=reason
+            )
+            session.tell(f"{len(rows)} rows are dismissed.")
     except LotHeatError as problem:
         st.error(str(problem))
         return

@@ -4,6 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame import session
+from dashboard.gate import present
 from dashboard.intake.tables.files import preview_held, preview_table
 from dashboard.intake.tables.mending import cells_table
 from dashboard.intake.words import mending, sources
@@ -54,14 +55,13 @@ def _look_and_mend(
         st.dataframe(preview_table(fate.results), hide_index=True)
     if not fate.held.empty:
         st.dataframe(preview_held(fate.held), hide_index=True)
-    name, _ = session.who()
-    left, right = st.columns(2)
-    by = left.text_input("Who mends them", value=name, key=f"by-{key}")
-    reason = right.text_input("How you know", key=f"reason-{key}")
+    reason = st.text_input("How you know", key=f"reason-{key}")
     if st.button(f"Mend these {len(rows)}", type="primary", key=f"mend-{key}"):
         try:
             session.tell(
-                mending.mended(store.intake.mend(receipt, rows, texts, by=by, reason=reason))
+                mending.mended(
+                    store.intake.mend(receipt, rows, texts, by=present.proof(), reason=reason)
+                )
             )
         except LotHeatError as problem:
             st.error(str(problem))

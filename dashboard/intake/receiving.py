@@ -5,6 +5,7 @@ from typing import Final
 import streamlit as st
 
 from dashboard.frame import session
+from dashboard.gate import present
 from dashboard.intake import sources
 from dashboard.intake.tables.files import preview_held, preview_table
 from dashboard.intake.words import files
@@ -40,21 +41,16 @@ def delivery(store: Store) -> None:
         _preview(store, file.name, file.getvalue())
     if not dropped:
         return
-    name, _ = session.who()
-    by = st.text_input("Your name", value=name, key="received-by")
     if st.button("Take in", type="primary"):
-        if not by.strip():
-            st.error("Say who brings the files; the receipt keeps the name.")
-            return
-        told = [_take(store, file.name, file.getvalue(), by.strip()) for file in dropped]
+        told = [_take(store, file.name, file.getvalue()) for file in dropped]
         session.tell("\n\n".join(told))
         session.next_turn()
         st.rerun()
 
 
-def _take(store: Store, name: str, content: bytes, by: str) -> str:
+def _take(store: Store, name: str, content: bytes) -> str:
     try:
-        return files.receipt(store.receive_bytes(name, content, by=by))
+        return files.receipt(store.receive_bytes(name, content, by=present.proof()))
     except LotHeatError as problem:
         return f"{name} was refused: {problem}"
 
@@ -65,7 +61,7 @@ def _preview(store: Store, name: str, content: bytes) -> None:
         st.markdown(f"{name}: a catalogue or a source profile; it is checked when it is taken in.")
         return
     try:
-        receipt, fate = store.preview(name, content, by="preview")
+        receipt, fate = store.preview(name, content, by=present.proof())
     except (UnknownLayout, UnreadableFile) as problem:
         sources.form(store, name, content, problem)
         return

@@ -6,6 +6,8 @@ from dataclasses import replace
 import streamlit as st
 
 from dashboard.frame import session
+from dashboard.gate import present
+from dashboard.intake.marked import counting
 from dashboard.intake.measures import measure, words_read
 from dashboard.intake.tables.files import preview_held, preview_table
 from dashboard.intake.tables.sources import (
@@ -48,6 +50,8 @@ def form(store: Store, name: str, content: bytes, problem: LotHeatError) -> None
             return
         try:
             table = read(content, layout)
+            layout = counting(table, layout, key=name)
+            table = read(content, layout) if layout.fill_merged else table
         except LotHeatError as worse:
             st.error(f"{name}: {worse}")
             return
@@ -157,12 +161,8 @@ def _look_and_save(store: Store, name: str, content: bytes, profile: str, text: 
         st.dataframe(preview_held(fate.held.head(20)), hide_index=True)
     with st.expander("The profile as it will be kept"):
         st.code(text, language="toml")
-    signer, _ = session.who()
-    by = st.text_input("Who checked it", value=signer, key=f"{name}-by").strip()
     if st.button("Save the profile and take in the file", type="primary", key=f"{name}-save"):
-        if not by:
-            st.error("Say who checked the profile; the receipt keeps the name.")
-            return
+        by = present.proof()
         try:
             store.receive_bytes(f"{profile}.toml", text.encode(), by=by)
             session.tell(files.receipt(store.receive_bytes(name, content, profile, by=by)))

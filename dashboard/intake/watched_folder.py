@@ -2,8 +2,9 @@
 
 import streamlit as st
 
-from dashboard.frame import session
+from dashboard.frame import acting, session
 from dashboard.frame.folder_board import BOARD
+from dashboard.gate import present
 from dashboard.intake.tables.files import notices_seen
 from dashboard.intake.words import files
 
@@ -23,17 +24,19 @@ def section() -> None:
 
 
 def _question(asked: list[str]) -> None:
-    """Which of the files in doubt are whole, and who says so."""
+    """Which of the files in doubt are whole; who says so is who is signed in."""
+    if refused := acting.may("receive files"):
+        st.info(refused)
+        return
     with st.form("folder-whole"):
         whole = st.multiselect("These files are whole as they are", asked)
-        signer, _ = session.who()
-        by = st.text_input("Who looked at them", value=signer).strip()
+        st.caption(files.called_by(present.name()))
         if not st.form_submit_button("Take them in"):
             return
-    if not (whole and by):
-        st.error("Name the files that are whole, and who looked at them; the receipt keeps it.")
+    if not whole:
+        st.error("Name the files that are whole.")
         return
     for name in whole:
-        BOARD.answer(name, by=by)
+        BOARD.answer(name, by=present.proof())
     session.tell(files.called_whole(whole))
     st.rerun()

@@ -4,8 +4,7 @@ from typing import Final
 
 import streamlit as st
 
-from dashboard.frame import saving, session
-from dashboard.frame.changing import done
+from dashboard.frame import pending, saving, session, signing
 from dashboard.intake import blocks
 from dashboard.intake.tables.mending import blends_table, changed_table
 from dashboard.intake.words import mending
@@ -72,16 +71,10 @@ def _consequences(told: Consequences, what: str) -> None:
 
 
 def _sign(store: Store, kind: Kind, name: str, what: str) -> None:
-    signer, _ = session.who()
+    pending.about(what, key=name)
     with st.expander(f"Withdraw {what}"), st.form("withdraw-form"):
         st.markdown(mending.WITHDRAWING)
         cause = st.text_input("Cause that was found")
-        left, right = st.columns(2)
-        by = left.text_input("Who withdraws them", value=signer)
-        second = right.text_input("Second person")
         signed = st.form_submit_button("Withdraw")
     if signed:
-        done(
-            lambda: store.intake.withdraw(kind, name, cause=cause, by=by, second_person=second),
-            lambda count: mending.withdrawn(count, what),
-        )
+        signing.ask(lambda by: store.intake.ask_withdrawal(kind, name, cause=cause, by=by))

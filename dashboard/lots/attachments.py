@@ -2,8 +2,8 @@
 
 import streamlit as st
 
-from dashboard.frame import session
 from dashboard.frame.changing import done
+from dashboard.gate import present
 from dashboard.lots import words
 from spc.store import Store
 
@@ -14,16 +14,14 @@ def section(store: Store, lot: str) -> None:
     for row in frame.to_dict("records"):
         file, content = store.attachment_bytes(row["attachment"])
         st.download_button(words.attachment(row), content, file_name=file, key=row["attachment"])
-    name, _ = session.who()
     with st.expander("Attach a file"), st.form("attachment", clear_on_submit=True):
         dropped = st.file_uploader("A certificate, a picture, a letter", max_upload_size=25)
         note = st.text_input("What it is")
-        by = st.text_input("Your name", value=name)
         signed = st.form_submit_button("Attach")
     if signed and dropped is not None:
         done(
             lambda: store.attach(
-                lot, name=dropped.name, content=dropped.getvalue(), note=note, by=by
+                lot, name=dropped.name, content=dropped.getvalue(), note=note, by=present.proof()
             ),
             lambda _: f"{dropped.name} is attached.",
         )

@@ -1,18 +1,22 @@
 """Blocks of a lot's dossier as HTML.  Every text of a user's is escaped."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from html import escape
 from typing import Any
 
 import pandas as pd
 
+from dashboard.frame.approval_words import signed_under
 from dashboard.frame.charts.verdict_mark import Decision, disposition_mark
 from dashboard.frame.markup import bulleted, mark, outcome_mark, pairs, unbroken
+from dashboard.frame.signing_words import signature
 from dashboard.frame.words import day
-from dashboard.lots import words
+from dashboard.lots import decision_words, words
 from spc.acceptance import LotVerdict
 from spc.acceptance.evidence.lines import LineVerdict
+from spc.answers.signed_versions import SignedVersion
 from spc.store import Lot
+from spc.store.people import Request
 
 
 def line(judged: LineVerdict) -> str:
@@ -69,17 +73,36 @@ def flags(judged: LotVerdict) -> str:
     return bulleted(items)
 
 
-def decisions(frame: pd.DataFrame) -> str:
-    """What was decided of a lot, oldest first."""
+def decisions(
+    frame: pd.DataFrame, under: Mapping[str, SignedVersion], asked: Sequence[Request]
+) -> str:
+    """What was decided of a lot, oldest first: by whom, how signed, under which version."""
+    signed = {one.request: one for one in asked}
     items = [
-        f"<li>{_stamp(row['decision'])} <b>{escape(row['decision'])}</b>"
-        f" by {escape(row['decided_by'])}"
-        f" ({escape(row['role'])}) on {day(row['decided_at'])}"
-        f"{_seconded(row['second_person'])}{_limited(row)}: {escape(row['reason'])}"
-        f"{'' if row['evidence'] else ' <i>(before this record was kept)</i>'}</li>"
+        f"<li>{_stamp(row['decision'])} {_struck(row)}"
+        f" by {escape(row['decided_by'])} ({escape(row['role'])})"
+        f"{escape(decision_words.beside(row))} on {day(row['decided_at'])}: {escape(row['reason'])}"
+        f"{_standing(row, under.get(row['disposition']), signed.get(row['request']))}</li>"
         for row in frame.to_dict("records")
     ]
     return bulleted(items)
+
+
+def _struck(row: Mapping[Any, Any]) -> str:
+    """The decision; struck through where it was found wrong."""
+    tag = "s" if row["superseded_by"] else "b"
+    return f"<{tag}>{escape(row['decision'])}</{tag}>"
+
+
+def _standing(row: Mapping[Any, Any], under: SignedVersion | None, asked: Request | None) -> str:
+    told = (
+        decision_words.limited(row),
+        decision_words.correction(row),
+        decision_words.how(row),
+        "" if under is None else signed_under(under),
+        *(() if asked is None else (signature(one) for one in asked.signatures)),
+    )
+    return "".join(f'<br><span class="lh-quiet">{escape(one)}</span>' for one in told if one)
 
 
 def _stamp(decision: Decision) -> str:
@@ -92,17 +115,11 @@ def void(frame: pd.DataFrame) -> str:
         f"<li>Void: {escape(row['characteristic'])} by {escape(row['method'])}, sample"
         f" {escape(row['sample'] or '–')}, {escape(row['reading_text'])}"
         f" {escape(row['reading_unit'])}: {escape(row['cause'])} ({escape(row['invalidated_by'])}"
-        f" and {escape(row['second_person'])}, {day(row['invalidated_at'])})</li>"
+        f"{_and(row['second_person'])}, {day(row['invalidated_at'])})</li>"
         for row in frame.to_dict("records")
     ]
     return bulleted(items)
 
 
-def _limited(row: Mapping[Any, Any]) -> str:
-    if not row["scope"]:
-        return ""
-    return f", for {escape(row['scope'])} until {escape(row['expires_on'])}"
-
-
-def _seconded(name: str) -> str:
-    return f", with {escape(name)}" if name else ""
+def _and(name: str) -> str:
+    return f" and {escape(name)}" if name else ", one person"

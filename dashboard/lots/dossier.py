@@ -4,8 +4,9 @@ from datetime import UTC, datetime
 
 import streamlit as st
 
-from dashboard.frame import drawing, session
+from dashboard.frame import drawing
 from dashboard.frame.tables import held_table
+from dashboard.gate import present
 from dashboard.lots import blocks, pictures, words
 from dashboard.lots.paper import lot_record
 from dashboard.lots.tables import audit_table, conforming_frame
@@ -45,10 +46,9 @@ def streams(store: Store, lot: Lot) -> None:
 
 def record(store: Store, lot: Lot) -> None:
     """The lot's record as a PDF, made when it is asked for."""
-    name, _ = session.who()
     if st.button("Make the lot record (PDF)"):
         told = record_of_lot(
-            store, lot.lot, printed_by=name or "the dashboard", printed_at=datetime.now(UTC)
+            store, lot.lot, printed_by=present.name(), printed_at=datetime.now(UTC)
         )
         st.download_button(
             "Save the lot record", lot_record(told), file_name=f"{lot.lot}.pdf", type="primary"

@@ -2,8 +2,7 @@
 
 import streamlit as st
 
-from dashboard.frame import origins, session
-from dashboard.frame.changing import done
+from dashboard.frame import origins, pending, signing
 from dashboard.lots import blocks, words
 from dashboard.lots.tables import results_table
 from spc.store import Store
@@ -31,23 +30,17 @@ def readings(store: Store, name: str) -> None:
 
 def _void(store: Store, chosen: str) -> None:
     """The form to make a result void; the result stays in the record."""
-    name, _ = session.who()
     with st.expander("Make this result void"), st.form("void"):
         st.markdown(words.VOID)
         cause = st.text_input("Laboratory cause that was found")
-        left, right = st.columns(2)
-        by = left.text_input("Your name", value=name)
-        second = right.text_input("Second person")
         signed = st.form_submit_button("Make void")
     if signed:
-        done(
-            lambda: store.invalidate(chosen, cause=cause, by=by, second_person=second),
-            lambda _: "The result is void; it stays in the record with its cause.",
-        )
+        signing.ask(lambda by: store.ask_invalidation(chosen, cause=cause, by=by))
 
 
 def void(store: Store, name: str) -> None:
-    """Results that were made void, with their cause."""
+    """Results that were made void with their cause, and what waits to be."""
+    pending.about(f"a result of lot {name}")
     frame = store.invalidations(name)
     if not frame.empty:
         st.html(blocks.void(frame))

@@ -3,7 +3,7 @@
 import streamlit as st
 
 from dashboard.frame import markup, session
-from dashboard.frame.words import specification
+from dashboard.frame.approval_words import specification
 from dashboard.lots import attachments, blocks, decision, dossier, evidence, sampling
 
 store = session.store()
@@ -22,7 +22,10 @@ st.html(blocks.facts(lot))
 session.show_message()
 
 st.subheader("Against the specification")
-st.caption(specification(judged.specification))
+version = judged.specification.version
+st.caption(
+    specification(judged.specification, store.approvals.of_specification(lot.material, version))
+)
 dossier.lines(judged)
 
 st.subheader("To know before signing")

@@ -4,8 +4,8 @@ import secrets
 
 import streamlit as st
 
-from dashboard.frame import session
 from dashboard.frame.changing import done
+from dashboard.gate import present
 from dashboard.lots import pictures, words
 from spc.acceptance import BulkPlan, SamplingAdvice, VariablesPlan
 from spc.acceptance.plans.sampling_advice import Convention
@@ -94,13 +94,13 @@ def _draw(store: Store, lot: Lot, told: SamplingAdvice) -> None:
     count = told.packages_to_open
     if count is None:
         return
-    name, _ = session.who()
     with st.form("draw"):
-        by = st.text_input("Your name", value=name)
         signed = st.form_submit_button(f"Draw {count} of {lot.packages} packages at random")
     if signed:
         seed = secrets.randbelow(2**31)
         done(
-            lambda: store.draw(lot.lot, count=count, seed=seed, convention=told.convention, by=by),
+            lambda: store.draw(
+                lot.lot, count=count, seed=seed, convention=told.convention, by=present.proof()
+            ),
             lambda _: "The packages are drawn and recorded.",
         )

@@ -36,6 +36,13 @@ def lots(every: pd.DataFrame, waiting: pd.DataFrame) -> str:
     return f"{count(len(every), 'lot')}: {decided} decided, {len(waiting)} waiting for a decision."
 
 
+def signed(decision: str, *, waiting: bool) -> str:
+    """What a signature did."""
+    if waiting:
+        return f"Signed: {decision}. It waits for a second person; until then the lot is as it was."
+    return f"Signed: {decision}. The evidence shown here is in the record."
+
+
 VOID: Final = (
     "A result is not void because it is unwelcome or far from the others. It is void when a cause"
     " was found in the laboratory; two persons say so, and it stays in the record."

@@ -1,4 +1,7 @@
-"""Adopting what was found of a method: a correction, its withdrawal, or changed figures."""
+"""What was found of a method, handed on: a correction, its withdrawal, or changed figures.
+
+A correction is a proposal until somebody adopts it, below *corrections*.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -6,12 +9,13 @@ from datetime import date
 
 import streamlit as st
 
-from dashboard.frame import answered, choosing, listing, session
+from dashboard.frame import answered, choosing, listing
 from dashboard.frame.changing import done
+from dashboard.gate import present
 from dashboard.methods import known
 from dashboard.methods.tables.corrections import changes_table
 from dashboard.methods.words import corrections, stated_figures
-from spc.answers import adoptions
+from spc.answers import adoptions, methods
 from spc.compare.between_methods.corrections import Correction
 from spc.errors import LotHeatError
 from spc.intake.catalogue import parse
@@ -21,10 +25,9 @@ from spc.store import Store
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Signed:
-    """Who approves, why, and from which day on."""
+class _Wanted:
+    """Why, and from which day on."""
 
-    by: str
     reason: str
     since: date
 
@@ -37,23 +40,23 @@ def correction(
     against: str,
     lots: tuple[str, str],
 ) -> None:
-    """What a correction would do to the lots that wait, and the form to adopt it."""
+    """What a correction would do to the lots that wait, and the form to propose it."""
     unit = known.scale_of(stated).unit
     draft = adoptions.next_correction(
         found,
-        store.catalogue().corrections,
+        methods.numbered_corrections(store),
         stated=stated,
         against=against,
         lots=lots,
-        signed=("", ""),
+        reason="",
         effective_from=store.today(),
     )
-    with st.expander(f"Adopt {draft.name}"):
+    with st.expander(f"Propose {draft.name}"):
         st.markdown(f"It {corrections.correction(found, unit=unit)}. {corrections.ADOPTING}")
         _preview(store, draft)
-        signed = _signature(store, form="correction", label=f"Adopt version {draft.version}")
-    if signed is not None:
-        _adopt(store, draft, signed)
+        wanted = _wanted(store, form="correction", label=f"Propose version {draft.version}")
+    if wanted is not None:
+        _propose(store, draft, wanted)
 
 
 def withdrawal(store: Store, stated: MeasuringMethod, adopted: Sequence[AdoptedCorrection]) -> None:
@@ -69,17 +72,17 @@ def withdrawal(store: Store, stated: MeasuringMethod, adopted: Sequence[AdoptedC
         one = names[choosing.one_of("Correction", list(names), key="withdraw")]
         draft = adoptions.next_correction(
             adoptions.NO_CORRECTION,
-            store.catalogue().corrections,
+            methods.numbered_corrections(store),
             stated=stated,
             against=one.against,
             lots=(one.material, one.supplier),
-            signed=("", ""),
+            reason="",
             effective_from=store.today(),
         )
         _preview(store, draft)
-        signed = _signature(store, form="withdrawal", label="Withdraw it")
-    if signed is not None:
-        _adopt(store, draft, signed)
+        wanted = _wanted(store, form="withdrawal", label="Propose the withdrawal")
+    if wanted is not None:
+        _propose(store, draft, wanted)
 
 
 def figures(
@@ -101,21 +104,20 @@ def figures(
     version = 1 + int(versions["version"].max())
     with st.expander(f"Adopt version {version} of {stated.method}"), st.form(form):
         st.markdown(stated_figures.changed_figures(stated, changed))
-        name, _ = session.who()
-        by = st.text_input("Approved by", value=name)
         reason = st.text_input("Reason for the change")
         signed = st.form_submit_button(f"Adopt version {version}", type="primary")
     if not signed:
         return
-    if not by.strip() or not reason.strip():
-        st.error("A change of a method stands with a name and a reason.")
+    if not reason.strip():
+        st.error("A change of a method stands with a reason.")
         return
-    text = adoptions.method_text(changed, version=version, signed=(by, " ".join((reason, *notes))))
+    text = adoptions.method_text(
+        changed, version=version, signed=(present.name(), " ".join((reason, *notes)))
+    )
     file = f"{stated.method}-{stated.characteristic}-{version}.toml".replace(" ", "-")
     _receive(
         store,
         (file, text),
-        by=by,
         said=f"Version {version} of {stated.method} is adopted; results received from now on"
         " carry it.",
     )
@@ -132,27 +134,24 @@ def _preview(store: Store, draft: AdoptedCorrection) -> None:
         listing.table(table, name=f"would-change-{draft.version}")
 
 
-def _signature(store: Store, *, form: str, label: str) -> _Signed | None:
-    """Who approves it, why and from when; None until it is signed in full."""
-    name, _ = session.who()
+def _wanted(store: Store, *, form: str, label: str) -> _Wanted | None:
+    """Why it is proposed and from when on; None until it is said."""
     with st.form(form):
-        left, right = st.columns(2)
-        by = left.text_input("Approved by", value=name)
         today = store.today()
-        since = right.date_input("In force from", value=today, min_value=today)
+        since = st.date_input("To be in force from", value=today, min_value=today)
         reason = st.text_input("Reason")
         if not st.form_submit_button(label, type="primary"):
             return None
-    if not by.strip() or not reason.strip():
-        st.error("A correction stands with a name and a reason.")
+    if not reason.strip():
+        st.error("A correction stands with a reason.")
         return None
-    return _Signed(by=by.strip(), reason=reason.strip(), since=since)
+    return _Wanted(reason=reason.strip(), since=since)
 
 
-def _adopt(store: Store, draft: AdoptedCorrection, by: _Signed) -> None:
-    """Receive the correction as a catalogue of its own, with a receipt and a seal."""
-    signed = replace(draft, approved_by=by.by, reason=by.reason, effective_from=by.since)
-    text = adoptions.correction_text(signed)
+def _propose(store: Store, draft: AdoptedCorrection, wanted: _Wanted) -> None:
+    """Receive the correction as a catalogue of its own; it corrects nothing before its adoption."""
+    proposed = replace(draft, reason=wanted.reason, effective_from=wanted.since)
+    text = adoptions.correction_text(proposed)
     try:
         parse(text, known=store.catalogue())
     except LotHeatError as problem:
@@ -160,12 +159,11 @@ def _adopt(store: Store, draft: AdoptedCorrection, by: _Signed) -> None:
         return
     _receive(
         store,
-        (f"{signed.name.replace(' ', '-')}.toml", text),
-        by=signed.approved_by,
-        said=f"Adopted: {signed.name}, for lots received from {signed.effective_from} on.",
+        (f"{proposed.name.replace(' ', '-')}.toml", text),
+        said=f"Proposed: {proposed.name}. It waits for its adoption below *corrections*.",
     )
 
 
-def _receive(store: Store, file: tuple[str, str], *, by: str, said: str) -> None:
+def _receive(store: Store, file: tuple[str, str], *, said: str) -> None:
     name, text = file
-    done(lambda: store.receive_bytes(name, text.encode(), by=by.strip()), lambda _: said)
+    done(lambda: store.receive_bytes(name, text.encode(), by=present.proof()), lambda _: said)

@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from dashboard.frame import listing
+from dashboard.frame import approving, listing
 from dashboard.methods import adopting, known
 from dashboard.methods.tables.corrections import corrections_table
 from dashboard.methods.words import corrections
@@ -12,9 +12,11 @@ from spc.store import Store
 
 
 def section(store: Store, stated: MeasuringMethod) -> None:
-    """What is in force today, the versions, and the form to withdraw."""
+    """What is in force today, what waits, the versions, and the form to withdraw."""
     kept = corrections_of_method(store, stated)
     st.markdown(corrections.in_force(kept.in_force))
+    for one in kept.waiting:
+        approving.proposal(store, one, verb="Adopt")
     if not kept.versions:
         st.markdown(
             "None has ever been adopted. One follows from a comparison with another method; look"

@@ -1,6 +1,7 @@
 """Files from the command line into the store, or into the server that has it open."""
 
 from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -8,9 +9,11 @@ from typing import Any
 import pandas as pd
 
 from dashboard.server import handover
+from dashboard.server.reaching import Running, Sender
 from dashboard.server.replies import HELD_TOLD
 from spc.errors import IntakeError
 from spc.store import Receipt, Store
+from spc.store.people import Proof
 
 
 @dataclass(slots=True, kw_only=True)
@@ -35,14 +38,24 @@ def deliver(
     store: Path,
     *,
     profile: str | None,
-    by: str,
+    acting: Callable[[Store], AbstractContextManager[Proof]],
+    acting_there: Callable[[Running], AbstractContextManager[Sender]],
     tick: Callable[[str], None] = lambda _name: None,
 ) -> Delivered:
-    """Take in files: through the running server if there is one, else by opening the store."""
+    """Take in files: through the running server if there is one, else by opening the store.
+
+    Parameters
+    ----------
+    acting
+        Who brings them into a store that is opened here.
+    acting_there
+        Who hands them to the server.
+    """
     server = handover.running(store)
     if server is not None:
-        return _through(server, paths, profile=profile, by=by, tick=tick)
-    with Store.open(store) as opened:
+        with acting_there(server) as sender:
+            return _through(server, paths, profile=profile, sender=sender, tick=tick)
+    with Store.open(store) as opened, acting(opened) as by:
         return into(opened, paths, profile=profile, by=by, tick=tick)
 
 
@@ -51,7 +64,7 @@ def into(
     paths: Sequence[Path],
     *,
     profile: str | None,
-    by: str,
+    by: Proof,
     tick: Callable[[str], None] = lambda _name: None,
 ) -> Delivered:
     """Take in files into a store that this process has open."""
@@ -64,15 +77,17 @@ def into(
 
 
 def _through(
-    server: handover.Running,
+    server: Running,
     paths: Sequence[Path],
     *,
     profile: str | None,
-    by: str,
+    sender: Sender,
     tick: Callable[[str], None],
 ) -> Delivered:
     def take(path: Path) -> tuple[Receipt, pd.DataFrame]:
-        receipt, held = handover.hand_over(server, path.name, content(path), profile=profile, by=by)
+        receipt, held = handover.hand_over(
+            server, path.name, content(path), profile=profile, sender=sender
+        )
         return receipt, pd.DataFrame(held, columns=list(HELD_TOLD))
 
     return _each(paths, take, tick)

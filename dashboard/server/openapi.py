@@ -3,10 +3,11 @@
 from http import HTTPStatus
 from typing import Any, Final
 
-from dashboard.server.handover import BACKUP, HEALTH, RECEIVE
+from dashboard.server.handover import BACKUP, HEALTH, RECEIVE, VERIFY
 
 _PROBLEM: Final = {"$ref": "#/components/schemas/Problem"}
 _TEXT: Final = {"type": "string"}
+_TEXTS: Final = {"type": "array", "items": _TEXT}
 _COUNT: Final = {"type": "integer", "minimum": 0}
 
 
@@ -40,7 +41,7 @@ DESCRIPTION: Final = {
     "info": {
         "title": "lotheat",
         "version": "1",
-        "description": "Files into a running store, and a copy of it.",
+        "description": "Files into a running store, a copy of it, and a check of its record.",
     },
     "paths": {
         HEALTH: {
@@ -68,6 +69,7 @@ DESCRIPTION: Final = {
                     {"$ref": "#/components/schemas/Taken"},
                     HTTPStatus.BAD_REQUEST,
                     HTTPStatus.UNAUTHORIZED,
+                    HTTPStatus.FORBIDDEN,
                     HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
                     HTTPStatus.UNPROCESSABLE_ENTITY,
                     HTTPStatus.SERVICE_UNAVAILABLE,
@@ -83,8 +85,36 @@ DESCRIPTION: Final = {
                         "description": "The copy",
                         "content": {"application/octet-stream": {}},
                     },
-                    **_refusals(HTTPStatus.UNAUTHORIZED, HTTPStatus.SERVICE_UNAVAILABLE),
+                    **_refusals(
+                        HTTPStatus.UNAUTHORIZED,
+                        HTTPStatus.FORBIDDEN,
+                        HTTPStatus.SERVICE_UNAVAILABLE,
+                    ),
                 },
+            }
+        },
+        VERIFY: {
+            "post": {
+                "summary": "Check the whole record, and hold it against anchors kept elsewhere",
+                "security": [{"token": []}],
+                "requestBody": {
+                    "required": False,
+                    "content": {
+                        "application/json": {
+                            "schema": {
+                                "type": "object",
+                                "properties": {"against": _TEXT, "key": _TEXT, "root": _TEXT},
+                            }
+                        }
+                    },
+                },
+                "responses": _answers(
+                    {"$ref": "#/components/schemas/Checked"},
+                    HTTPStatus.UNAUTHORIZED,
+                    HTTPStatus.FORBIDDEN,
+                    HTTPStatus.UNPROCESSABLE_ENTITY,
+                    HTTPStatus.SERVICE_UNAVAILABLE,
+                ),
             }
         },
     },
@@ -93,7 +123,16 @@ DESCRIPTION: Final = {
         "schemas": {
             "Problem": {
                 "type": "object",
-                "properties": {"what": _TEXT, "where": _TEXT, "remedy": _TEXT},
+                "properties": dict.fromkeys(("what", "where", "remedy", "kind"), _TEXT),
+            },
+            "Checked": {
+                "type": "object",
+                "properties": {
+                    "ok": {"type": "boolean"},
+                    "checked": {"type": "object", "additionalProperties": _COUNT},
+                    **dict.fromkeys(("faults", "notes", "anchors"), _TEXTS),
+                    "anchor": _TEXT,
+                },
             },
             "Taken": {
                 "type": "object",

@@ -4,56 +4,31 @@ import contextlib
 import getpass
 import os
 from collections.abc import AsyncIterator, Callable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
 import streamlit as st
 from starlette.middleware import Middleware
 
-from dashboard.frame import session, theme
-from dashboard.gate import present, words
-from dashboard.gate.accounts import Accounts
-from dashboard.gate.answered import Answered
-from dashboard.gate.authority import Authority
-from dashboard.gate.entrance import LOGIN, Entrance, Offered
+from dashboard.frame import session, theme, upkeep
+from dashboard.gate import at_provider, present
 from dashboard.gate.headers import Headers
-from dashboard.gate.invitations import Invitations
 from dashboard.gate.layer import PERSON_HEADER, Gate
 from dashboard.gate.listening import LOOPBACK, Listening, permitted
-from dashboard.gate.machine import Machine
-from dashboard.gate.provider import Provider
-from dashboard.gate.senders import Scope, Sender, SenderOf, Senders
-from dashboard.gate.sessions import Sessions
+from dashboard.gate.senders import Sender, SenderOf, Senders, fresh_token
 from dashboard.gate.setup import ProviderSettings, read_setup
-from dashboard.gate.signed_in import SignedIn
-from dashboard.server.folder.watched_folder import QUIET_S
-from dashboard.server.handover import Running, announced
-from dashboard.server.routes import routes
-from dashboard.server.watching import watched
-from spc.errors import NotKnown, ProviderRefused
+from dashboard.server.company import for_company
+from dashboard.server.house import for_house
+from dashboard.server.reaching import Running, announced
+from dashboard.server.routes import Programs
+from dashboard.server.schedule import Schedule
+from dashboard.server.served import Served
+from dashboard.server.watching import Watching, bringing, watched
+from dashboard.signing.page import SigningPage
 from spc.store import Store
-from spc.store.desks.people_desk import PeopleDesk
 
 PORT: Final = 8501
 _SCRIPT: Final = Path(__file__).parents[1] / "app.py"
-_IDLE_S: Final = 1800.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Served:
-    """Where the server listens, how people come in, and what is said of it when it starts.
-
-    Attributes
-    ----------
-    link
-        Makes a fresh link for the computer's user; None where people sign in.
-    """
-
-    listening: Listening
-    entrance: Entrance
-    welcome: str
-    link: Callable[[], str] | None = None
 
 
 def reached(
@@ -85,114 +60,38 @@ def reached(
     return permitted(listening, people_sign_in=True), setup.provider
 
 
-def prepared(store: Store, **asked: Any) -> Served:
+def prepared(
+    store: Store, *, visitor: Callable[[Store], str] | None = None, **asked: Any
+) -> Served:
     """How a server of a store would be reached and entered; takes what `reached` takes."""
     listening, provider = reached(registered=not store.people.alone, **asked)
-    return for_house(listening, store) if provider is None else for_company(listening, provider)
-
-
-def for_house(listening: Listening, store: Store) -> Served:
-    """People come in by the store's register; where nobody has an account, the computer's user.
-
-    The user's own sessions end with the first account that is opened: from then on each person
-    signs in.
-    """
-    people, cookie, user = store.people, listening.cookie, getpass.getuser()
-    sessions = Sessions()
-    machine = Machine(
-        SignedIn(person=f"os:{user}", name=user, way="machine"), sessions=sessions, cookie=cookie
-    )
-
-    def alone() -> bool:
-        return people.alone
-
-    def lookup(key: str) -> SignedIn | None:
-        found = sessions.who(key)
-        return found if found is not None and alone() else _registered(people, key)
-
-    def end(key: str) -> None:
-        sessions.end(key)
-        people.end_session(key)
-
-    def link() -> str:
-        return listening.base + (machine.link() if alone() else LOGIN)
-
-    accounts = Accounts(lambda name, secret: people.sign_in(name, secret=secret), cookie=cookie)
-    invitations = Invitations(
-        invited=lambda code: people.invited(code).name,
-        accepted=lambda code, secret: people.accept(code, secret=secret),
-        cookie=cookie,
-    )
-    ways = (
-        Offered(machine, when=alone),
-        Offered(accounts, when=lambda: not alone()),
-        invitations,
-    )
-    return Served(
-        listening=listening,
-        entrance=Entrance(lookup=lookup, end=end, cookie=cookie, ways=ways),
-        welcome=words.announced(link(), user) if alone() else words.reached(listening.base),
-        link=link,
-    )
-
-
-def _registered(people: PeopleDesk, key: str) -> SignedIn | None:
-    """Whose session of the store's register this is."""
-    try:
-        actor = people.who(people.session(key))
-    except NotKnown:
-        return None
-    return SignedIn(person=actor.person, name=actor.name, roles=actor.roles, way="account")
-
-
-def for_company(listening: Listening, settings: ProviderSettings) -> Served:
-    """People sign in at the company's provider, whose groups say what they are here."""
-    sessions = Sessions(idle_s=_IDLE_S)
-
-    def signed_in(answer: Answered) -> str:
-        if not answer.roles:
-            raise ProviderRefused(
-                f"{answer.name} is in no group that has a role here.",
-                remedy="Ask whoever looks after lotheat for a role.",
-            )
-        return sessions.begin(
-            SignedIn(person=answer.person, name=answer.name, roles=answer.roles, way="provider")
-        )
-
-    provider = Provider(
-        Authority(settings, base=listening.base), cookie=listening.cookie, signed_in=signed_in
-    )
-    return Served(
-        listening=listening,
-        entrance=Entrance(
-            lookup=sessions.who, end=sessions.end, cookie=listening.cookie, ways=(provider,)
-        ),
-        welcome=words.reached(listening.base),
-    )
+    if provider is None:
+        return for_house(listening, store, visitor=visitor)
+    return for_company(listening, provider, store)
 
 
 def serve(
     store: Store,
     *,
     served: Served,
-    watch: Path | None = None,
-    quiet_s: float = QUIET_S,
+    schedule: Schedule,
+    watch: Watching | None = None,
     say: Callable[[str], None],
 ) -> None:
     """Show a store until the process is stopped; the store is closed with it.
 
     Parameters
     ----------
+    schedule
+        What the server does by itself.
     watch
         A folder whose files are taken in as they come.
-    quiet_s
-        Seconds for which such a file must not have changed.
     say
         Prints how the server is entered.
     """
     session.hold(store)
-    senders = Senders()
-    running = _running(served.listening, senders)
+    own = fresh_token()
+    senders, running = known_senders(store, own), _running(served.listening, own)
 
     @contextlib.contextmanager
     def living() -> Iterator[None]:
@@ -200,22 +99,36 @@ def serve(
             stack.callback(session.release)
             stack.enter_context(announced(store.path, running))
             if watch is not None:
-                stack.enter_context(watched(watch, store, quiet_s=quiet_s))
+                by = bringing(store, watch.token)
+                stack.enter_context(watched(watch.folder, store, by=by, quiet_s=watch.quiet_s))
+            upkeep.hold(schedule)
+            stack.callback(upkeep.release)
+            stack.enter_context(schedule.running())
             yield
 
     say(served.welcome)
-    run(application(_SCRIPT, served, senders=senders, living=living), served.listening)
+    app = application(_SCRIPT, served, senders=senders, schedule=schedule, living=living)
+    run(app, served.listening)
 
 
-def _running(listening: Listening, senders: Senders) -> Running:
+def known_senders(store: Store, own: str) -> Senders:
+    """Who shows the server's own token, or one of the store's register."""
+    people = store.people
+
+    def registered(token: str, deed: str) -> Sender:
+        by = people.token(token)
+        return Sender(name=people.may(deed, by=by).name, by=by)
+
+    return Senders(own, user=getpass.getuser(), registered=registered)
+
+
+def _running(listening: Listening, own: str) -> Running:
     """The server as it announces itself to the commands of its user."""
-    user = getpass.getuser()
-    token = senders.add(Sender(name=user, scopes=frozenset(Scope)))
     return Running(
         address=listening.near,
         port=listening.port,
-        token=token,
-        name=user,
+        token=own,
+        name=getpass.getuser(),
         certificate=str(listening.reached.certificate or ""),
     )
 
@@ -225,6 +138,7 @@ def application(
     served: Served,
     *,
     senders: SenderOf,
+    schedule: Schedule,
     living: Callable[[], contextlib.AbstractContextManager[None]] = contextlib.nullcontext,
 ) -> st.App:
     """The pages and own routes, behind the gate.
@@ -234,8 +148,10 @@ def application(
     living
         Entered when the server starts, left when it stops.
     """
-    programs = routes(senders, served.link)
+    own = Programs(senders=senders, schedule=schedule, link=served.link)
+    programs = own.routes()
     present.hold(served.entrance)
+    at_provider.hold(served.provider)
 
     @contextlib.asynccontextmanager
     async def lifespan(_app: st.App) -> AsyncIterator[dict[str, Any]]:
@@ -249,8 +165,10 @@ def application(
         headers=Headers(),
         programs=programs,
     )
-    own = [*programs, *served.entrance.open_routes(), *served.entrance.inner_routes()]
-    return st.App(script, lifespan=lifespan, routes=own, middleware=[gate])
+    entrance, signing = served.entrance, SigningPage(cookie=served.entrance.cookie)
+    inner = [*entrance.inner_routes(), *signing.routes(), *served.more]
+    routes = [*programs, *entrance.open_routes(), *inner]
+    return st.App(script, lifespan=lifespan, routes=routes, middleware=[gate])
 
 
 def run(app: st.App, listening: Listening) -> None:

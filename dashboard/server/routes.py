@@ -1,197 +1,147 @@
-"""The server's own routes: health, files from other processes and programs, and a copy of all.
+"""The server's own routes: health, files from other processes and programs, a copy, a check.
 
 Every route but health and the description asks for a token, which says who sends; a name in the
 address or in the body would be anybody's word.
 """
 
+import json
 import logging
-import os
-import secrets
-from collections.abc import Callable, Iterator
-from dataclasses import asdict
+from collections.abc import Awaitable, Callable
+from dataclasses import asdict, dataclass
+from datetime import datetime
 from http import HTTPStatus
-from typing import Any, BinaryIO, Final
+from typing import Any, Final
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import JSONResponse, Response, StreamingResponse
+from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from dashboard.frame import session
-from dashboard.gate.senders import Scope, SenderOf, token_shown
-from dashboard.server import replies
-from dashboard.server.handover import BACKUP, HEALTH, LINK, RECEIVE, STORE
+from dashboard.gate.layer import PERSON_HEADER
+from dashboard.gate.senders import OWN, Sender, SenderOf, stranger, token_shown
+from dashboard.server import problems, register
+from dashboard.server.copying import copy
+from dashboard.server.handover import BACKUP, HEALTH, LINK, PEOPLE, RECEIVE, VERIFY
 from dashboard.server.openapi import DESCRIPTION
-from spc.errors import IntakeError, LotHeatError
-from spc.intake.readers.limits import LARGEST_MB
-from spc.store.backup import beside
+from dashboard.server.reaching import STORE
+from dashboard.server.schedule import Schedule
+from dashboard.server.shown import proof
+from dashboard.server.taking import take
+from dashboard.server.verifying import Verifying
+from spc.errors import InvalidInput, LotHeatError, NotAllowed, NotKnown
 
 OPENAPI: Final = "/api/openapi.json"
 
-_LARGEST: Final = LARGEST_MB * 1_000_000
-_AT_ONCE: Final = 1 << 20
 _LOG: Final = logging.getLogger(__name__)
 
+Answering = Callable[[Request, Sender], Awaitable[Response]]
 
-def routes(sender_of: SenderOf, link: Callable[[], str] | None) -> list[Route]:
-    """Every route.
 
-    Parameters
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Programs:
+    """What the routes for programs need.
+
+    Attributes
     ----------
-    sender_of
-        Knows senders by their tokens.
     link
         Makes a link that signs the computer's user in; None where people sign in otherwise.
     """
 
-    def sender(request: Request, scope: str) -> str | None:
+    senders: SenderOf
+    schedule: Schedule
+    link: Callable[[], str] | None
+
+    def routes(self) -> list[Route]:
+        """Every route."""
+        verify = self._for("verify the record", Verifying(self.schedule))
+        return [
+            Route(HEALTH, self._health),
+            Route(RECEIVE, self._for("receive files", take), methods=["POST"]),
+            Route(BACKUP, self._for("back up", copy)),
+            Route(VERIFY, verify, methods=["GET", "POST"]),
+            Route(PEOPLE + "/{verb}", self._for(OWN, _register), methods=["POST"]),
+            Route(STORE, self._for(OWN, _which)),
+            Route(LINK, self._for(OWN, self._linked), methods=["POST"]),
+            Route(OPENAPI, _described),
+        ]
+
+    def _for(self, deed: str, answer: Answering) -> Callable[[Request], Awaitable[Response]]:
+        """A route for who may do a deed."""
+
+        async def endpoint(request: Request) -> Response:
+            try:
+                return await answer(request, await self._sender(request, deed))
+            except LotHeatError as problem:
+                return problems.answered(problem)
+
+        return endpoint
+
+    async def _sender(self, request: Request, deed: str) -> Sender:
         token = token_shown(request.headers)
-        return None if token is None else sender_of(token, scope)
+        if token is None:
+            raise stranger()
+        return await run_in_threadpool(self.senders, token, deed)
 
-    async def receive(request: Request) -> Response:
-        by = await run_in_threadpool(sender, request, Scope.RECEIVE)
-        return _stranger() if by is None else await _receive(request, by)
+    async def _health(self, request: Request) -> JSONResponse:
+        """Whether the store answers; what runs by itself only to who may look."""
+        try:
+            await run_in_threadpool(lambda: session.store().stream_keys())
+        except LotHeatError as problem:
+            _LOG.warning("the store does not answer: %s", problem)
+            return JSONResponse({"ok": False}, status_code=503)
+        runs = {"runs": self._runs()} if await self._may_look(request) else {}
+        return JSONResponse({"ok": True, **runs})
 
-    async def backup(request: Request) -> Response:
-        by = await run_in_threadpool(sender, request, Scope.BACKUP)
-        return _stranger() if by is None else await _backup()
+    async def _may_look(self, request: Request) -> bool:
+        if PERSON_HEADER in request.headers:
+            return True
+        try:
+            await self._sender(request, "look")
+        except (NotKnown, NotAllowed):
+            return False
+        return True
 
-    async def which(request: Request) -> Response:
-        by = await run_in_threadpool(sender, request, Scope.OWN)
-        return _stranger() if by is None else _which()
+    def _runs(self) -> list[dict[str, Any]]:
+        told = [asdict(one) for one in self.schedule.told()]
+        plain: list[dict[str, Any]] = json.loads(json.dumps(told, default=datetime.isoformat))
+        return plain
 
-    async def fresh_link(request: Request) -> Response:
-        by = await run_in_threadpool(sender, request, Scope.OWN)
-        return _stranger() if by is None else _linked(link)
-
-    return [
-        Route(HEALTH, _health),
-        Route(RECEIVE, receive, methods=["POST"]),
-        Route(BACKUP, backup),
-        Route(STORE, which),
-        Route(LINK, fresh_link, methods=["POST"]),
-        Route(OPENAPI, _described),
-    ]
-
-
-async def _health(_request: Request) -> JSONResponse:
-    """Whether the store answers; nothing of what is in it, for anybody may ask."""
-    try:
-        await run_in_threadpool(lambda: session.store().stream_keys())
-    except LotHeatError as problem:
-        _LOG.warning("the store does not answer: %s", problem)
-        return JSONResponse({"ok": False}, status_code=503)
-    return JSONResponse({"ok": True})
+    async def _linked(self, _request: Request, _sender: Sender) -> Response:
+        """A fresh link for the computer's user."""
+        if self.link is None:
+            return problems.refused(
+                HTTPStatus.CONFLICT,
+                "people sign in to this server with their own names.",
+                "Open its address and sign in.",
+                kind="StoreError",
+            )
+        return JSONResponse({"link": self.link()})
 
 
-def _which() -> JSONResponse:
+async def _which(_request: Request, _sender: Sender) -> Response:
     """Which store is shown, so that a command knows its own server from another."""
     return JSONResponse({"store": str(session.store().path.resolve())})
 
 
-def _linked(link: Callable[[], str] | None) -> JSONResponse:
-    """A fresh link for the computer's user."""
-    if link is None:
-        return _problem(
-            HTTPStatus.CONFLICT,
-            "people sign in to this server with their own names.",
-            "Open its address and sign in.",
-        )
-    return JSONResponse({"link": link()})
-
-
-async def _receive(request: Request, by: str) -> JSONResponse:
-    """Take in the file that is the body of the request."""
-    asked = request.query_params
-    name = asked.get("name", "").strip()
-    if "by" in asked:
-        return _problem(
-            HTTPStatus.BAD_REQUEST,
-            "who sends is told by the token, not by the address.",
-            "Leave &by= out of the address.",
-        )
-    if not name:
-        return _problem(
-            HTTPStatus.BAD_REQUEST,
-            "the file's name is not given.",
-            "Add ?name=march.csv to the address.",
-        )
-    content = await _body(request)
-    if content is None:
-        return _problem(
-            HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
-            f"the file is larger than {LARGEST_MB} MB.",
-            "Split it and send the parts.",
-        )
-    try:
-        told = await run_in_threadpool(_taken, name, content, asked.get("profile") or None, by)
-    except IntakeError as problem:
-        return _problem(HTTPStatus.UNPROCESSABLE_ENTITY, problem.what, problem.remedy, name)
-    except LotHeatError as problem:
-        return _problem(HTTPStatus.SERVICE_UNAVAILABLE, problem.what, problem.remedy, name)
+async def _register(request: Request, sender: Sender) -> Response:
+    """The register of people, for the commands of the server's user and whoever acts there."""
+    given, people = _object(await request.body()), session.store().people
+    verb = request.path_params["verb"]
+    told = await run_in_threadpool(
+        lambda: register.carry_out(people, verb, given, by=lambda: proof(request, sender))
+    )
     return JSONResponse(told)
 
 
-async def _backup() -> Response:
-    """A copy of the whole store, as it is now."""
+def _object(body: bytes) -> dict[str, Any]:
     try:
-        copy, size = await run_in_threadpool(_copied)
-    except LotHeatError as problem:
-        return _problem(HTTPStatus.SERVICE_UNAVAILABLE, problem.what, problem.remedy)
-    return StreamingResponse(
-        _parts(copy),
-        media_type="application/octet-stream",
-        headers={"Content-Length": str(size)},
-    )
-
-
-def _copied() -> tuple[BinaryIO, int]:
-    """A copy of the store, open and already without a name: it is gone when it is closed."""
-    store = session.store()
-    path = store.path.with_name(f"{store.path.name}.{secrets.token_hex(8)}.copy")
-    store.backup(path)
-    copy = path.open("rb")
-    path.unlink()
-    beside(path).unlink()
-    return copy, os.fstat(copy.fileno()).st_size
-
-
-def _parts(copy: BinaryIO) -> Iterator[bytes]:
-    with copy:
-        while part := copy.read(_AT_ONCE):
-            yield part
-
-
-def _stranger() -> JSONResponse:
-    return _problem(
-        HTTPStatus.UNAUTHORIZED,
-        "the token is missing or wrong, has expired, or is good for something else.",
-        "Send `Authorization: Bearer` with a token that is good for this.",
-    )
-
-
-async def _body(request: Request) -> bytes | None:
-    """The body, read no further than a file may be large; None if it is larger."""
-    parts, size = [], 0
-    async for part in request.stream():
-        size += len(part)
-        if size > _LARGEST:
-            return None
-        parts.append(part)
-    return b"".join(parts)
-
-
-def _taken(name: str, content: bytes, profile: str | None, by: str) -> dict[str, Any]:
-    store = session.store()
-    receipt = store.receive_bytes(name, content, profile, by=by)
-    held = store.held(receipt.receipt)[list(replies.HELD_TOLD)].to_dict("records")
-    told = asdict(receipt)
-    told["received_at"] = receipt.received_at.isoformat()
-    return {"receipt": told, "held_rows": held}
-
-
-def _problem(status: HTTPStatus, what: str, remedy: str, where: str = "") -> JSONResponse:
-    return JSONResponse({"what": what, "where": where, "remedy": remedy}, status_code=status)
+        told = json.loads(body)
+    except ValueError:
+        told = None
+    if not isinstance(told, dict):
+        raise InvalidInput("the body is no JSON object.", where="people", remedy="Send one.")
+    return told
 
 
 async def _described(_request: Request) -> JSONResponse:

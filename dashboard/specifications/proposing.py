@@ -1,4 +1,4 @@
-"""Proposing a specification: edit the lines, see what they would have done, approve."""
+"""Proposing a specification: edit the lines, see what they would have done, hand it on."""
 
 from datetime import timedelta
 from functools import partial
@@ -6,8 +6,8 @@ from typing import Any, get_args
 
 import streamlit as st
 
-from dashboard.frame import session
 from dashboard.frame.changing import done
+from dashboard.gate import present
 from spc.acceptance import Specification
 from spc.acceptance.specification import Requirement, Rule
 from spc.answers import specifications
@@ -20,24 +20,26 @@ LAST_LOTS = 50
 
 
 def next_version(store: Store, catalogue: Catalogue, newest: Specification) -> None:
-    """The form, its preview over the last lots, and the approval."""
-    name, _ = session.who()
+    """The form, its preview over the last lots, and the proposal."""
+    version = 1 + max(
+        one.version
+        for one in (*catalogue.specifications, *catalogue.proposed)
+        if one.material == newest.material
+    )
     lines = st.data_editor(
         specifications.lines_table(newest),
         hide_index=True,
         num_rows="dynamic",
-        key=f"lines-{newest.material}-{newest.version}",
+        key=f"lines-{newest.material}-{version}",
         column_config=_columns(catalogue),
     )
-    left, right = st.columns(2)
-    effective = left.date_input("In force from", value=store.today() + timedelta(days=1))
-    approver = right.text_input("Approved by", value=name)
+    effective = st.date_input("To be in force from", value=store.today() + timedelta(days=1))
     reason = st.text_input("Reason for the change")
     text = specifications.proposed_text(
         newest.material,
-        version=newest.version + 1,
+        version=version,
         effective_from=effective,
-        signed=(approver, reason),
+        reason=reason,
         lines=lines,
     )
     try:
@@ -45,11 +47,11 @@ def next_version(store: Store, catalogue: Catalogue, newest: Specification) -> N
     except LotHeatError as problem:
         st.error(str(problem))
         return
-    look, approve = st.columns(2)
+    look, propose = st.columns(2)
     if look.button(f"See what it would have done to the last {LAST_LOTS} lots"):
         _preview(store, newest, proposed)
-    if approve.button(f"Approve version {proposed.version}", type="primary"):
-        _approve(store, proposed, text, (approver, reason))
+    if propose.button(f"Propose version {version}", type="primary"):
+        _propose(store, proposed, text)
 
 
 def _columns(catalogue: Catalogue) -> dict[str, Any]:
@@ -81,16 +83,13 @@ def _preview(store: Store, newest: Specification, proposed: Specification) -> No
         st.dataframe(changed, hide_index=True)
 
 
-def _approve(store: Store, proposed: Specification, text: str, signed: tuple[str, str]) -> None:
-    approver, reason = signed
-    if not approver.strip() or not reason.strip():
-        st.error("An approval stands with a name and a reason.")
+def _propose(store: Store, proposed: Specification, text: str) -> None:
+    """Receive the version as a catalogue of its own; it judges nothing before its approval."""
+    if not proposed.reason:
+        st.error("A proposal stands with a reason.")
         return
     file = f"specification-{proposed.material.replace(' ', '-')}-{proposed.version}.toml"
     done(
-        lambda: store.receive_bytes(file, text.encode(), by=approver.strip()),
-        lambda _: (
-            f"Version {proposed.version} is approved by {approver} and in force from"
-            f" {proposed.effective_from}."
-        ),
+        lambda: store.receive_bytes(file, text.encode(), by=present.proof()),
+        lambda _: f"Version {proposed.version} is proposed; it waits for its approval.",
     )

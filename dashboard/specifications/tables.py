@@ -4,8 +4,10 @@ from collections.abc import Sequence
 
 import pandas as pd
 
+from dashboard.frame.approval_words import approved
 from spc.acceptance import Line, Specification
 from spc.digits import THIN
+from spc.store.catalogue.approvals import Approval
 
 
 def specification_table(specification: Specification) -> pd.DataFrame:
@@ -32,14 +34,17 @@ def specification_table(specification: Specification) -> pd.DataFrame:
     )
 
 
-def versions_table(versions: Sequence[Specification]) -> pd.DataFrame:
-    """Versions of a specification, newest first."""
+def versions_table(
+    versions: Sequence[Specification], approvals: Sequence[Approval]
+) -> pd.DataFrame:
+    """Approved versions of a specification, newest first."""
+    by_version = {one.version: one for one in approvals}
     return pd.DataFrame(
         [
             {
                 "version": one.version,
                 "in force from": one.effective_from,
-                "approved by": one.approved_by,
+                "approval": approved(by_version[one.version]),
                 "reason": one.reason,
                 "lines": len(one.lines),
             }

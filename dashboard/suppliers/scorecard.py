@@ -4,8 +4,9 @@ from datetime import UTC, datetime
 
 import streamlit as st
 
-from dashboard.frame import choosing, session
+from dashboard.frame import choosing
 from dashboard.frame.exports import XLSX_TYPE
+from dashboard.gate import present
 from dashboard.suppliers.paper import supplier_pages
 from dashboard.suppliers.workbook import supplier_workbook
 from spc.answers.supplier_cards import SupplierCard, card_of_supplier
@@ -17,11 +18,10 @@ def section(store: Store, told: SuppliersCompared) -> None:
     """One supplier's scorecard over all its materials, made when it is asked for."""
     suppliers = told.suppliers.supplier
     supplier = choosing.one_of("Supplier", suppliers, key="card")
-    name, _ = session.who()
 
     def collected() -> SupplierCard:
         return card_of_supplier(
-            store, supplier, printed_by=name or "the dashboard", printed_at=datetime.now(UTC)
+            store, supplier, printed_by=present.name(), printed_at=datetime.now(UTC)
         )
 
     place, file = st.container(horizontal=True), supplier.replace(" ", "-")

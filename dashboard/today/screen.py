@@ -4,8 +4,8 @@ import streamlit as st
 
 from dashboard.frame import answered, markup, session
 from dashboard.frame.words import day
-from dashboard.today import blocks, words
-from dashboard.today.tables import held_kinds
+from dashboard.today import accepting, blocks, record, signatures, words
+from dashboard.today.tables import held_kinds, routine
 from spc.answers.charted_streams import recent_signals
 
 store = session.store()
@@ -20,9 +20,13 @@ st.markdown(
     words.today(waiting, verdicts, held=len(held), moved=signals["stream"].nunique()),
 )
 
+session.show_message()
+signatures.section(store)
+
 if waiting.empty:
     st.page_link("intake/screen.py", label="Receive a file")
 else:
+    accepting.section(store, routine(waiting, verdicts))
     st.html(markup.queue(waiting, verdicts, today))
 
 st.subheader("What moved in the last 30 days")
@@ -37,3 +41,5 @@ if held.empty:
 else:
     st.html(blocks.held(held_kinds(held)))
     st.page_link("intake/screen.py", label="Open the held rows")
+
+record.show()

@@ -3,8 +3,8 @@
 import pandas as pd
 import streamlit as st
 
-from dashboard.frame import session
 from dashboard.frame.changing import done
+from dashboard.gate import present
 from dashboard.trends import words
 from dashboard.trends.tables import baselines_table
 from spc import charts
@@ -26,7 +26,6 @@ def baseline(store: Store, key: StreamKey, points: pd.DataFrame) -> None:
 
 
 def _form(store: Store, key: StreamKey, lots: list[str]) -> None:
-    name, _ = session.who()
     with st.form("baseline"):
         between = st.select_slider(
             "From the first to the last lot of the baseline", lots, value=(lots[0], lots[-1])
@@ -42,8 +41,7 @@ def _form(store: Store, key: StreamKey, lots: list[str]) -> None:
         rules = right.multiselect(
             "What is called unusual", list(charts.RULES), default=list(charts.DEFAULT_RULES)
         )
-        by = left.text_input("Your name", value=name)
-        reason = right.text_input("Reason for this baseline")
+        reason = st.text_input("Reason for this baseline")
         signed = st.form_submit_button("Freeze", type="primary")
     if signed:
         inside = lots[lots.index(between[0]) : lots.index(between[1]) + 1]
@@ -55,12 +53,11 @@ def _form(store: Store, key: StreamKey, lots: list[str]) -> None:
             kind=kind or KINDS[0],
             rules=tuple(rules),
         )
-        _freeze(store, key, choice, (by, reason))
+        _freeze(store, key, choice, reason)
 
 
-def _freeze(store: Store, key: StreamKey, choice: Choice, said: tuple[str, str]) -> None:
-    by, reason = said
+def _freeze(store: Store, key: StreamKey, choice: Choice, reason: str) -> None:
     done(
-        lambda: store.freeze_baseline(key, choice, by=by, reason=reason),
+        lambda: store.freeze_baseline(key, choice, by=present.proof(), reason=reason),
         lambda version: f"Baseline {version} of {len(choice.lots)} lots is frozen.",
     )

@@ -5,8 +5,8 @@ from functools import partial
 import pandas as pd
 import streamlit as st
 
-from dashboard.frame import session
 from dashboard.frame.changing import done
+from dashboard.gate import present
 from dashboard.trends import blocks, words
 from spc.store import Store, StreamKey
 
@@ -27,17 +27,15 @@ def notes(store: Store, key: StreamKey, signals: pd.DataFrame) -> None:
 
 def _begin(store: Store, key: StreamKey, signals: pd.DataFrame) -> None:
     rules = words.rules_by_lot(signals)
-    name, _ = session.who()
     with st.expander("Look into a signal"), st.form("investigation"):
         lot = st.selectbox("Lot", list(rules), format_func=partial(words.signalled, rules))
         cause = st.text_input("Cause, as far as it is known")
         action = st.text_input("What is done about it")
-        by = st.text_input("Your name", value=name)
         signed = st.form_submit_button("Note it", type="primary")
     if signed and lot:
         done(
             lambda: store.investigate(
-                key, lot, signals=rules[lot], cause=cause, action=action, by=by
+                key, lot, signals=rules[lot], cause=cause, action=action, by=present.proof()
             ),
             lambda _: f"The signal at {lot} is being looked into.",
         )
@@ -45,14 +43,12 @@ def _begin(store: Store, key: StreamKey, signals: pd.DataFrame) -> None:
 
 def _end(store: Store, still_open: pd.DataFrame) -> None:
     labels = dict(zip(still_open["investigation"], words.opened(still_open), strict=True))
-    name, _ = session.who()
     with st.expander("Close an investigation"), st.form("conclusion"):
         chosen = st.selectbox("Investigation", list(labels), format_func=labels.__getitem__)
         conclusion = st.text_input("How it ended")
-        by = st.text_input("Your name", value=name)
         signed = st.form_submit_button("Close it", type="primary")
     if signed and chosen:
         done(
-            lambda: store.close_investigation(chosen, conclusion=conclusion, by=by),
+            lambda: store.close_investigation(chosen, conclusion=conclusion, by=present.proof()),
             lambda _: "The investigation is closed.",
         )

@@ -1,5 +1,6 @@
 """Acceptance: a lot against its specification, with what sampling and measurement can hide."""
 
+from spc.acceptance.changes import LineChange, changes
 from spc.acceptance.conformity import Risks, Settling, conformity, guard_band, more_samples
 from spc.acceptance.evidence.basis import on_basis
 from spc.acceptance.evidence.evidence import LotMean, Readings, Within, lot_mean
@@ -59,6 +60,7 @@ __all__ = [
     "InspectionLevel",
     "Judgement",
     "Line",
+    "LineChange",
     "LineVerdict",
     "LotMean",
     "LotVerdict",
@@ -79,6 +81,7 @@ __all__ = [
     "attributes_plan",
     "average_curve",
     "bulk_plan",
+    "changes",
     "chosen_packages",
     "cochran",
     "conformity",

@@ -73,8 +73,12 @@ class Specification:
 
     Attributes
     ----------
+    version
+        Counts from 1; 0 of a specification that nobody has approved yet.
     effective_from
         ISO date from which lots received are judged by this version.
+    approved_by
+        Who approved it; of a proposal, whom it names.
     hold_on
         Names of the flags that turn an acceptance of this material into a hold.
     due_days
@@ -89,7 +93,7 @@ class Specification:
     material: str
     version: int
     effective_from: str
-    approved_by: str
+    approved_by: str = ""
     reason: str
     lines: tuple[Line, ...]
     hold_on: tuple[str, ...] = ("possible slip",)

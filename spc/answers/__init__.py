@@ -59,6 +59,7 @@ from spc.answers.sampling import (
     plan_by_share,
     sampling_of_lot,
 )
+from spc.answers.signed_versions import SignedVersion, signed_versions
 from spc.answers.specifications import ProposalEffect, effect_of_proposal
 from spc.answers.specified_lines import newest_specification, specified_line
 from spc.answers.stream_capability import capability_of_stream
@@ -100,6 +101,7 @@ __all__ = [
     "ProposalEffect",
     "RunningSums",
     "SamplingParts",
+    "SignedVersion",
     "SpreadWithin",
     "SupplierCard",
     "SupplierRecords",
@@ -144,6 +146,7 @@ __all__ = [
     "scale_of_method",
     "scores_without_baseline",
     "sheet_of_blend",
+    "signed_versions",
     "specified_line",
     "spread_within",
     "stock_for_order",

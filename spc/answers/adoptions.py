@@ -99,7 +99,7 @@ def next_correction(  # noqa: PLR0913 - a correction has these parts
     stated: MeasuringMethod,
     against: str,
     lots: tuple[str, str],
-    signed: tuple[str, str],
+    reason: str,
     effective_from: date,
 ) -> AdoptedCorrection:
     """The next version of a correction, as it would be adopted.
@@ -109,15 +109,15 @@ def next_correction(  # noqa: PLR0913 - a correction has these parts
     correction
         Its figures; `NO_CORRECTION` takes the version before it back.
     every
-        All corrections of the store.
+        All corrections of the store, with those that wait for their approval.
     stated, against
         The method, and the one that it was held against.
     lots
         Material and supplier that it is for; empty for every one.
-    signed
-        Who approves it, and the reason.
+    reason
+        Why it is proposed.
     effective_from
-        Day from which on lots are corrected by it.
+        Day from which on lots are to be corrected by it.
 
     Returns
     -------
@@ -137,8 +137,7 @@ def next_correction(  # noqa: PLR0913 - a correction has these parts
         version=1 + max(versions, default=0),
         effective_from=effective_from,
         against=against,
-        approved_by=signed[0].strip(),
-        reason=signed[1].strip(),
+        reason=reason.strip(),
         **asdict(correction),
     )
 

@@ -9,8 +9,11 @@ import pandas as pd
 
 from spc.acceptance import LotVerdict
 from spc.answers.charted_streams import ChartedStream
+from spc.answers.signed_versions import SignedVersion
 from spc.heat import Chain
 from spc.store import Lot
+from spc.store.catalogue.approvals import Approval
+from spc.store.people import Request
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -41,6 +44,12 @@ class LotRecord:
         Number and hash of the newest entry of the whole chain.
     void
         Results that a laboratory error made void, with cause and both persons.
+    requests
+        What was to be signed about the lot, with its signatures, oldest first.
+    judged_under
+        The approval of the version that the verdict rests on; None while none is approved.
+    signed_under
+        By disposition, the version that it was signed under.
     attachments
         Files kept with the lot: name, note, sha256, attached_by, attached_at.
     printed_at
@@ -59,6 +68,9 @@ class LotRecord:
     void: pd.DataFrame
     draws: Sequence[Mapping[str, Any]]
     attachments: pd.DataFrame
+    requests: Sequence[Request]
+    judged_under: Approval | None
+    signed_under: Mapping[str, SignedVersion]
     head: tuple[int, str]
     printed_by: str
     printed_at: datetime

@@ -14,6 +14,7 @@ from spc.answers.charted_streams import (
 )
 from spc.answers.lot_record import Calculation, LotRecord
 from spc.answers.methods import declared_methods
+from spc.answers.signed_versions import signed_versions
 from spc.answers.specified_lines import line_among
 from spc.store import Lot, Store, StreamKey
 
@@ -90,6 +91,9 @@ def _gathered(store: Store, lot: str, *, printed_by: str, printed_at: datetime) 
         void=store.invalidations(lot),
         draws=store.draws(lot),
         attachments=store.attachments(lot),
+        requests=store.signing.about(lot),
+        judged_under=store.approvals.of_specification(facts.material, judged.specification.version),
+        signed_under=signed_versions(store, decided),
         head=_head(chain),
         printed_by=printed_by,
         printed_at=printed_at,

@@ -7,6 +7,7 @@ from spc.answers.adoptions import corrections_in_force, corrections_of
 from spc.intake.corrections import AdoptedCorrection
 from spc.intake.methods import MeasuringMethod
 from spc.store import Store
+from spc.store.approving.proposals import Proposal
 from spc.store.lots.controls import ControlStream
 
 
@@ -36,10 +37,13 @@ class MethodCorrections:
         Every one that was adopted, newest first for each kind of lot.
     in_force
         What holds today.
+    waiting
+        What waits for its adoption.
     """
 
     versions: tuple[AdoptedCorrection, ...]
     in_force: tuple[AdoptedCorrection, ...]
+    waiting: tuple[Proposal, ...]
 
 
 def own_methods(store: Store) -> list[MeasuringMethod]:
@@ -161,4 +165,28 @@ def corrections_of_method(store: Store, stated: MeasuringMethod) -> MethodCorrec
     return MethodCorrections(
         versions=tuple(versions),
         in_force=tuple(corrections_in_force(versions, today=store.today())),
+        waiting=tuple(
+            one
+            for one in store.approvals.proposals()
+            if isinstance(one.entry, AdoptedCorrection)
+            and (one.entry.method, one.entry.characteristic)
+            == (stated.method, stated.characteristic)
+        ),
     )
+
+
+def numbered_corrections(store: Store) -> list[AdoptedCorrection]:
+    """Every correction that has a version number: adopted, or waiting for it.
+
+    Parameters
+    ----------
+    store
+        Is read only.
+
+    Returns
+    -------
+    list of AdoptedCorrection
+    """
+    entries = (one.entry for one in store.approvals.proposals())
+    waiting = [one for one in entries if isinstance(one, AdoptedCorrection)]
+    return [*store.catalogue().corrections, *waiting]

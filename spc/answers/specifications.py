@@ -87,7 +87,7 @@ def proposed_text(
     *,
     version: int,
     effective_from: date,
-    signed: tuple[str, str],
+    reason: str,
     lines: pd.DataFrame,
 ) -> str:
     """The text of a catalogue that holds one specification.
@@ -99,9 +99,9 @@ def proposed_text(
     version
         That it becomes.
     effective_from
-        Day from which on lots are held against it.
-    signed
-        Approver and reason.
+        Day from which on lots are to be held against it.
+    reason
+        Why it is proposed.
     lines
         As `lines_table` gives them, after editing; cells that say nothing are left out.
 
@@ -110,12 +110,10 @@ def proposed_text(
     str
         TOML, to be received like any catalogue.
     """
-    approver, reason = signed
     entry = {
         "material": material,
         "version": version,
         "effective_from": effective_from,
-        "approved_by": approver.strip(),
         "reason": reason.strip(),
         "line": [_said(row) for row in lines.to_dict("records")],
     }

@@ -44,6 +44,8 @@ class Catalogue:
 
     Attributes
     ----------
+    proposed
+        Specifications that a store has received and nobody has approved; they judge nothing.
     today
         ISO date the store is frozen at; empty for the real day.  Only the demo sets it.
     """
@@ -55,6 +57,7 @@ class Catalogue:
     controls: tuple[Control, ...] = ()
     corrections: tuple[AdoptedCorrection, ...] = ()
     specifications: tuple[Specification, ...] = ()
+    proposed: tuple[Specification, ...] = ()
     today: str = ""
 
     @property

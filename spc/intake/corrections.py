@@ -23,6 +23,8 @@ class AdoptedCorrection(Correction):
         Counts from 1 for each method, characteristic, material and supplier.
     against
         The method it was found against.
+    approved_by
+        Who approved it; of a proposal, whom it names.
     """
 
     method: str
@@ -32,7 +34,7 @@ class AdoptedCorrection(Correction):
     version: int
     effective_from: date
     against: str
-    approved_by: str
+    approved_by: str = ""
     reason: str
 
     @property
@@ -77,7 +79,7 @@ def check_corrections(
     Raises
     ------
     BadCatalogue
-        If method, material or supplier are not known, nobody approved it, or its figures make no
+        If method, material or supplier are not known, it has no reason, or its figures make no
         sense.
     """
     measured = {(one.method, one.characteristic) for one in methods}
@@ -91,8 +93,8 @@ def check_corrections(
         ):
             if name and name not in known:
                 raise bad(f"no {kind} {name!r}.", where=where)
-        if not one.approved_by.strip() or not one.reason.strip():
-            raise bad("it needs the name of who approved it, and a reason.", where=where)
+        if not one.reason.strip():
+            raise bad("it needs a reason.", where=where)
         if one.slope <= 0.0 or min(one.offset_variance, one.slope_variance) < 0.0:
             raise bad("its slope must be above zero and its variances not below.", where=where)
         if not one.lowest < one.highest or one.version < 1:

@@ -24,6 +24,7 @@ from spc.intake.profiles.selection import hold_unclaimed, selected
 from spc.intake.readers import SURPLUS, Table
 from spc.intake.table.columns import Known, joined, moment, number, text
 from spc.intake.table.contradictions import hold_contradictions
+from spc.intake.table.marked import hold_marked
 from spc.intake.table.report_lines import hold_furniture
 
 _TEXTS: Final = ("sample", "replicate", "operator", "instrument", "sensor_batch")
@@ -106,8 +107,9 @@ def interpret(table: Table, profile: SourceProfile, known: Known) -> Batch:
     _hold_misshapen(table.cells, holds)
     cells = coded_columns(table.cells, profile.headers)
     lot = joined(cells, profile.columns["lot"])
-    _hold_without_lot(lot, holds)
     hold_furniture(cells, lot, profile, known, holds)
+    hold_marked(table.cells, table.marks, profile, holds)
+    _hold_without_lot(lot, holds)
     announced = lots(cells, lot, profile, known, holds)
     _hold_unknown_lots(lot, announced, known, holds)
     results = _results(cells, lot, profile, known, holds)

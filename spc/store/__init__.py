@@ -1,6 +1,6 @@
 """The store: lots, results, receipts, decisions and their record in one DuckDB file."""
 
-from spc.store.lots.dispositions import Signature
+from spc.store.lots.deciding import Disposed, Seen
 from spc.store.lots.lots import Lot
 from spc.store.record.anchors import Anchor, Comparison, Trust
 from spc.store.record.receipts import Receipt
@@ -15,9 +15,10 @@ __all__ = [
     "Anchor",
     "Choice",
     "Comparison",
+    "Disposed",
     "Lot",
     "Receipt",
-    "Signature",
+    "Seen",
     "Store",
     "Stream",
     "StreamKey",

@@ -9,12 +9,13 @@ import pandas as pd
 
 from spc.acceptance import LotVerdict, Specification
 from spc.derivation import worked
-from spc.errors import DispositionRefused, IntakeError, UnknownName
+from spc.errors import IntakeError, UnknownName
 from spc.heat import Chain
 from spc.intake import Catalogue
 from spc.intake.corrections import AdoptedCorrection
 from spc.store.catalogue import catalogue
 from spc.store.connection import Connection
+from spc.store.desks.deciding import Decisions
 from spc.store.desks.every_desk import Desks
 from spc.store.desks.keeping import Keeping
 from spc.store.file.cursors import Cursor
@@ -23,16 +24,17 @@ from spc.store.files.receiving import Incoming
 from spc.store.files.sorting import Sorted
 from spc.store.lots import (
     attachments,
-    dispositions,
     draws,
     gathering,
     invalidations,
     judgement,
     lots,
     results,
+    voiding,
 )
-from spc.store.lots.dispositions import Signature
 from spc.store.lots.lots import Lot
+from spc.store.people.proofs import Actor, Proof
+from spc.store.people.requests import Request
 from spc.store.record import receipts
 from spc.store.record.receipts import Receipt
 from spc.store.streams import baselines, investigations, streams, surveys
@@ -41,7 +43,7 @@ from spc.store.streams.streams import Stream, StreamKey
 from spc.store.streams.surveys import Survey
 
 
-class Store(Desks, Keeping):
+class Store(Decisions, Desks, Keeping):
     """One store, safe to use from many threads of one process."""
 
     @classmethod
@@ -63,7 +65,7 @@ class Store(Desks, Keeping):
         """
         return cls(Connection(Path(path), read_only=read_only))
 
-    def receive(self, path: str | Path, profile: str | None = None, *, by: str) -> Receipt:
+    def receive(self, path: str | Path, profile: str | None = None, *, by: Proof) -> Receipt:
         """Take in a file: rows in = stored + held + known, in one transaction.
 
         Parameters
@@ -73,12 +75,15 @@ class Store(Desks, Keeping):
         profile
             Name of the source profile; recognised by the header if not given.
         by
-            Who brings it.
+            A proof of who brings it: `store.people.system_user()` where nobody has an account, else
+            a session, a token, or a name with its secret.
 
         Raises
         ------
         IntakeError
             If it cannot be read at all; nothing but an audit entry is written.
+        NotKnown, NotAllowed
+            If it is no proof, or of somebody who may not.
         """
         file = Path(path)
         try:
@@ -90,26 +95,34 @@ class Store(Desks, Keeping):
         return self.receive_bytes(file.name, content, profile, by=by)
 
     def receive_bytes(
-        self, name: str, content: bytes, profile: str | None = None, *, by: str
+        self, name: str, content: bytes, profile: str | None = None, *, by: Proof
     ) -> Receipt:
         """Take in a file that is already in memory; see `receive`."""
-        incoming = Incoming(name=name, content=content, by=by)
+
+        def take(cursor: Cursor, actor: Actor) -> Receipt:
+            incoming = Incoming(name=name, content=content, by=actor)
+            return receiving.receive(cursor, incoming, profile=profile)
+
         try:
-            receipt = self._write(
-                lambda cursor: receiving.receive(cursor, incoming, profile=profile)
-            )
+            return self._do("receive files", by, take)
         except IntakeError as problem:
             refused = problem
-            self._write(lambda cursor: receiving.refusal(cursor, incoming, refused))
+            self._do(
+                "receive files",
+                by,
+                lambda cursor, actor: receiving.refusal(
+                    cursor, Incoming(name=name, content=content, by=actor), refused
+                ),
+            )
             raise
-        return receipt
 
     def preview(
-        self, name: str, content: bytes, profile: str | None = None, *, by: str
+        self, name: str, content: bytes, profile: str | None = None, *, by: Proof
     ) -> tuple[Receipt, Sorted]:
         """What `receive_bytes` would do with a file of rows, without doing it."""
-        incoming = Incoming(name=name, content=content, by=by)
         with self._read() as cursor:
+            actor = self._permitted(cursor, "receive files", by)
+            incoming = Incoming(name=name, content=content, by=actor)
             return receiving.preview(cursor, incoming, profile=profile)
 
     def receipts(self) -> pd.DataFrame:
@@ -192,10 +205,12 @@ class Store(Desks, Keeping):
         with self._read() as cursor:
             return judgement.verdicts(cursor, names, proposed=proposed, adopting=adopting)
 
-    def freeze_baseline(self, key: StreamKey, choice: Choice, *, by: str, reason: str) -> int:
+    def freeze_baseline(self, key: StreamKey, choice: Choice, *, by: Proof, reason: str) -> int:
         """Freeze the lots that a stream's limits rest on; returns the version."""
-        return self._write(
-            lambda cursor: baselines.freeze(cursor, key, choice, by=by, reason=reason)
+        return self._do(
+            "freeze a baseline",
+            by,
+            lambda cursor, actor: baselines.freeze(cursor, key, choice, by=actor, reason=reason),
         )
 
     def baselines(self, key: StreamKey) -> pd.DataFrame:
@@ -211,92 +226,51 @@ class Store(Desks, Keeping):
         signals: Sequence[str],
         cause: str,
         action: str,
-        by: str,
+        by: Proof,
     ) -> str:
         """Note the cause of a signal and what is done about it; returns its name."""
-        return self._write(
-            lambda cursor: investigations.start(
-                cursor, key, lot, signals=signals, found=(cause, action), by=by
-            )
+        return self._do(
+            "investigate a signal",
+            by,
+            lambda cursor, actor: investigations.start(
+                cursor, key, lot, signals=signals, found=(cause, action), by=actor
+            ),
         )
 
-    def close_investigation(self, name: str, *, conclusion: str, by: str) -> None:
+    def close_investigation(self, name: str, *, conclusion: str, by: Proof) -> None:
         """End an investigation."""
-        self._write(lambda cursor: investigations.close(cursor, name, conclusion=conclusion, by=by))
+        self._do(
+            "investigate a signal",
+            by,
+            lambda cursor, actor: investigations.close(
+                cursor, name, conclusion=conclusion, by=actor
+            ),
+        )
 
     def investigations(self, key: StreamKey) -> pd.DataFrame:
         """Investigations of one stream, newest first."""
         with self._read() as cursor:
             return investigations.of_stream(cursor, key)
 
-    def dispose(  # noqa: PLR0913 - a signature has these parts
-        self,
-        lot: str,
-        decision: str,
-        *,
-        by: str,
-        reason: str,
-        role: str = "QA",
-        second_person: str = "",
-        scope: str = "",
-        expires_on: str = "",
-        seen: str = "",
-    ) -> str:
-        """Sign a decision on a lot; the evidence goes into the record with it.
+    def ask_invalidation(self, result: str, *, cause: str, by: Proof) -> Request:
+        """Write down that a result is to be void; nobody has signed it yet."""
+        return self._write_down(by, lambda cursor, _: voiding.ask(cursor, result, cause=cause))
 
-        Parameters
-        ----------
-        scope, expires_on
-            For a concession or a restriction: what it allows, and the ISO date until which.
-        seen
-            `fingerprint` of the verdict the person looked at; if the evidence changed since, the
-            signature is refused.
+    def invalidate(
+        self, result: str, *, cause: str, by: Proof, second: Proof | None = None
+    ) -> Request:
+        """Make a result void for a laboratory cause; it stays in the record.
 
         Returns
         -------
-        str
-            The name of the disposition.
-
-        Raises
-        ------
-        DispositionRefused
-            If the rules of release do not allow it.
+        Request
+            Complete, or waiting for a second person; the result counts until then.
         """
-        signature = Signature(
-            decision=decision,
-            by=by,
-            role=role,
-            reason=reason,
-            second_person=second_person,
-            scope=scope,
-            expires_on=expires_on,
-        )
-
-        def work(cursor: Cursor) -> str:
-            before = lots.one(cursor, lot).decision
-            judged = judgement.verdicts(cursor, [lot])[lot]
-            if seen and seen != judgement.fingerprint(judged):
-                raise DispositionRefused(
-                    "the evidence changed while you were looking at it.",
-                    where=f"lot {lot}",
-                    remedy="Open the lot again, read what is new, and sign then.",
-                )
-            dispositions.check(lot, signature, judged, before=before)
-            return dispositions.sign(cursor, lot, signature, evidence=judgement.snapshot(judged))
-
-        return self._write(work)
-
-    def dispositions(self, lot: str = "") -> pd.DataFrame:
-        """Decisions on one lot or on all, oldest first."""
-        with self._read() as cursor:
-            return dispositions.every(cursor, lot)
-
-    def invalidate(self, result: str, *, cause: str, by: str, second_person: str) -> None:
-        """Make a result void for a laboratory cause; it stays in the record."""
-        self._write(
-            lambda cursor: invalidations.invalidate(
-                cursor, result, cause=cause, by=by, second_person=second_person
-            )
+        return self._sign_here(
+            by,
+            lambda cursor, _: voiding.ask(cursor, result, cause=cause),
+            business=voiding.BUSINESS,
+            second=second,
         )
 
     def invalidations(self, lot: str) -> pd.DataFrame:
@@ -304,20 +278,24 @@ class Store(Desks, Keeping):
         with self._read() as cursor:
             return invalidations.of_lot(cursor, lot)
 
-    def attach(self, lot: str, *, name: str, content: bytes, note: str, by: str) -> str:
+    def attach(self, lot: str, *, name: str, content: bytes, note: str, by: Proof) -> str:
         """Keep a file with a lot; returns its key."""
-        return self._write(
-            lambda cursor: attachments.attach(
-                cursor, lot, name=name, content=content, note=note, by=by
-            )
+        return self._do(
+            "attach files",
+            by,
+            lambda cursor, actor: attachments.attach(
+                cursor, lot, name=name, content=content, note=note, by=actor
+            ),
         )
 
-    def draw(self, lot: str, *, count: int, seed: int, convention: str, by: str) -> list[int]:
+    def draw(self, lot: str, *, count: int, seed: int, convention: str, by: Proof) -> list[int]:
         """Choose packages of a lot at random, and record the draw."""
-        return self._write(
-            lambda cursor: draws.draw(
-                cursor, lot, count=count, seed=seed, convention=convention, by=by
-            )
+        return self._do(
+            "draw packages",
+            by,
+            lambda cursor, actor: draws.draw(
+                cursor, lot, count=count, seed=seed, convention=convention, by=actor
+            ),
         )
 
     def draws(self, lot: str) -> list[dict[str, Any]]:

@@ -7,6 +7,8 @@ import pytest
 
 from spc.answers import adoptions, method_comparisons, method_spread, methods
 from spc.errors import InvalidInput
+from tests.approved import in_force
+from tests.staff import ME
 
 MATERIAL = "cayenne powder"
 
@@ -64,11 +66,12 @@ def test_a_correction_taken_back_stays_among_the_versions(small_store):
         stated=stated,
         against="liquid chromatography",
         lots=(MATERIAL, ""),
-        signed=("Mara Quill", "trial"),
+        reason="trial",
         effective_from=date(2026, 1, 1),
     )
     text = adoptions.correction_text(taken_back)
-    small_store.receive_bytes("correction.toml", text.encode(), by="Mara Quill")
+    small_store.receive_bytes("correction.toml", text.encode(), by=ME)
+    in_force(small_store)
 
     found = methods.corrections_of_method(small_store, stated)
 
@@ -123,7 +126,7 @@ def test_sampling_parts_are_found_in_routine_and_lots_are_sampled_as_usual(
 def test_sampling_parts_stand_as_planned_where_routine_cannot_tell(small_store, source_file):
     row = "L-1,{},1,2026-03-05,2.0,50,100,20.0,µmol/L"
     rows = [row.format(bag) for bag in (1, 2, 3)]
-    small_store.receive_bytes("march.csv", source_file("sensor", *rows), by="Mara Quill")
+    small_store.receive_bytes("march.csv", source_file("sensor", *rows), by=ME)
     stated = small_store.catalogue().method("rapid sensor", "heat")
 
     found = method_spread.sampling_parts(small_store, stated, MATERIAL)

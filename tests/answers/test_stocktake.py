@@ -7,6 +7,7 @@ import pytest
 import demo_data
 from spc.answers.blends.stocktake import COLUMNS, stocktake_counts
 from spc.errors import IntakeError, InvalidInput, UnknownName
+from tests.staff import ME
 
 HEADER = ",".join(COLUMNS)
 
@@ -22,7 +23,7 @@ def left(store):
 def test_the_books_follow_the_count(small_store):
     found = stocktake_counts("take.csv", taken("L-1,3,25,12.5", "L-2,0,,0"))
 
-    small_store.blends.take_stock(found, by="Jonas Terrow", reason="year's end")
+    small_store.blends.take_stock(found, by=ME, reason="year's end")
 
     assert left(small_store) == {"L-1": 87.5, "L-2": 0.0}
     assert small_store.verify().ok
@@ -56,7 +57,7 @@ def test_nothing_stands_when_one_lot_is_unknown_or_counted_twice(small_store):
     ):
         with pytest.raises(kind):
             small_store.blends.take_stock(
-                stocktake_counts("take.csv", taken(*lines)), by="Jonas Terrow", reason="year's end"
+                stocktake_counts("take.csv", taken(*lines)), by=ME, reason="year's end"
             )
 
     assert left(small_store) == before
@@ -65,9 +66,7 @@ def test_nothing_stands_when_one_lot_is_unknown_or_counted_twice(small_store):
 def test_the_demo_s_stock_take_fits_the_demo(writable_demo):
     content = (Path(demo_data.__file__).parent / "stock_take.csv").read_bytes()
 
-    writable_demo.blends.take_stock(
-        stocktake_counts("take.csv", content), by="Jonas Terrow", reason="count"
-    )
+    writable_demo.blends.take_stock(stocktake_counts("take.csv", content), by=ME, reason="count")
 
     stock = writable_demo.blends.stock().lots
     assert 40 < (stock.loc[stock["barred"] == "", "available_kg"] > 0).sum() < 100

@@ -15,7 +15,7 @@ from spc.store.connection import Connection
 from spc.store.desks.people_desk import PeopleDesk
 from spc.store.desks.signing_desk import SigningDesk
 from spc.store.file.cursors import Cursor
-from spc.store.people import Ask, Cost, Entry, Proof, Request
+from spc.store.people import Actor, Ask, Cost, Entry, Proof, Request
 
 REPEATS = 60
 PEOPLE = 25
@@ -37,7 +37,10 @@ class Nothing:
     def rests_on(self, cursor: Cursor, request: Request) -> Mapping[str, Any]:  # noqa: ARG002
         return {}
 
-    def carry_out(self, cursor: Cursor, request: Request, *, at: object) -> None:
+    def news(self, cursor: Cursor, request: Request) -> str:  # noqa: ARG002
+        return ""
+
+    def carry_out(self, cursor: Cursor, request: Request, *, actor: Actor, at: object) -> None:
         """Nothing to do."""
 
 

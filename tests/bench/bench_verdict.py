@@ -13,6 +13,8 @@ from pathlib import Path
 import demo_data
 from dashboard.command.demo import demo_files
 from spc.store import Store
+from tests.approved import in_force
+from tests.staff import ME
 
 REPEATS = 7
 MATERIAL = "cayenne powder"
@@ -23,7 +25,8 @@ def main() -> None:
     """Build the demo store and print the ratios."""
     with tempfile.TemporaryDirectory() as folder, Store.open(Path(folder) / "d.duckdb") as store:
         for file in demo_files(Path(demo_data.__file__).parent):
-            store.receive(file, by="bench")
+            store.receive(file, by=ME)
+        in_force(store)
         lots = store.lots()
         last = lots[lots["material"] == MATERIAL].tail(50)["lot"].tolist()
         newest = max(

@@ -9,6 +9,8 @@ import pandas as pd
 import demo_data
 from demo_data.workbook import write_workbook
 from spc.store import Store
+from tests.approved import in_force
+from tests.staff import ME
 
 LOTS: Final = 20_000
 READINGS_A_LOT: Final = 50
@@ -72,8 +74,9 @@ def make_store(path: Path, register: Path) -> None:
     demo = Path(demo_data.__file__).parent
     with Store.open(path) as store:
         for file in (demo / "catalogue.toml", *sorted((demo / "profiles").glob("*.toml"))):
-            store.receive(file, by="bench")
-        store.receive(register, by="bench")
+            store.receive(file, by=ME)
+        in_force(store)
+        store.receive(register, by=ME)
 
 
 def make_long_file(path: Path) -> None:

@@ -16,6 +16,7 @@ from spc.acceptance.specification import Line
 from spc.answers.blends import stocktake
 from spc.store import Receipt, Store
 from tests.dashboard.streams import DRIFTING
+from tests.staff import ME
 
 
 @pytest.fixture(scope="session")
@@ -111,5 +112,5 @@ def counted_file(demo_store_file, tmp_path_factory):
     path = tmp_path_factory.mktemp("counted") / "lots.db"
     with Store.open(shutil.copy(demo_store_file, path)) as store:
         found = stocktake.stocktake_counts(COUNT.name, COUNT.read_bytes())
-        store.blends.take_stock(found, by="Mara Quill", reason="stock-take")
+        store.blends.take_stock(found, by=ME, reason="stock-take")
     return path

@@ -6,14 +6,18 @@ from pathlib import Path
 from streamlit.testing.v1 import AppTest
 
 import dashboard
-from dashboard.frame import session
+from dashboard.frame import acting, session
 from dashboard.gate import present
 from dashboard.gate.cookie import Cookie
 from dashboard.gate.entrance import Entrance
 from dashboard.gate.signed_in import SignedIn
+from spc.store.people.identity import system_user
 
 APP = str(Path(dashboard.__file__).parent / "app.py")
 
+
+# The computer's user, who looks at a store in which nobody has an account.
+ME = SignedIn(person=f"os:{system_user()}", name=system_user(), way="machine")
 
 # The screens by the name in their address.
 SCREENS = {
@@ -31,9 +35,19 @@ def signed_in(who):
     present.hold(Entrance(lookup=lambda _key: who, end=lambda _key: None, cookie=cookie, ways=()))
 
 
-def opened(screen, **query):
-    """A screen by the name in its address, with what its address asks."""
-    signed_in(SignedIn(person="os:ines", name="ines", way="machine"))
+OWNER = SignedIn(person="os:ines", name="ines", way="machine")
+
+
+def opened(screen, *, who=OWNER, key="", **query):
+    """A screen by the name in its address, with what its address asks.
+
+    Parameters
+    ----------
+    who, key
+        Who looks at it, and the key of their session; the computer's user unless told otherwise.
+    """
+    signed_in(who)
+    acting.hold(lambda: key)
     app = AppTest.from_file(APP, default_timeout=60)
     with _nothing_held():
         app.run()

@@ -39,6 +39,7 @@ from spc.store.files.sorting import Sorted, sort_out
 from spc.store.lots import lots
 from tests.conftest import HEADERS, SMALL_CATALOGUE, SMALL_PROFILES, SMALL_REGISTER
 from tests.faults.spoiled_files import SpoiledFile, spoiled_file
+from tests.staff import ME
 
 LONGEST_SECONDS: Final = 60
 MOST_MEGABYTES: Final = 2_000
@@ -172,10 +173,10 @@ def receipt_of(store: Store, file: SpoiledFile) -> None:
     AssertionError
         If a row was lost, the second time changed anything, or the store does not verify.
     """
-    store.receive_bytes("profile.toml", file.profile.encode(), by="Mara Quill")
+    store.receive_bytes("profile.toml", file.profile.encode(), by=ME)
     name = profile.parse(file.profile).profile
     try:
-        receipt = store.receive_bytes(file.name, file.content, name, by="Ines Valbo")
+        receipt = store.receive_bytes(file.name, file.content, name, by=ME)
     except IntakeError:
         assert store.verify().ok
         return
@@ -189,9 +190,9 @@ def receipt_of(store: Store, file: SpoiledFile) -> None:
     brought |= {int(name.rsplit("-", 1)[1]) for name in ours}
     assert len(brought) == receipt.stored
     assert not brought & set(held["source_row"])
-    again = store.receive_bytes("again", file.content, name, by="Jonas Terrow")
+    again = store.receive_bytes("again", file.content, name, by=ME)
     assert (again.rows, again.known, again.again) == (receipt.rows, receipt.rows, True)
-    checked = store.intake.check_again(receipt.receipt, by="Jonas Terrow")
+    checked = store.intake.check_again(receipt.receipt, by=ME)
     assert (checked.rows, checked.stored) == (receipt.held, 0)
     assert len(store.receipts()) == len(revision)
     assert store.verify().ok
@@ -260,9 +261,9 @@ def main() -> int:
         with Store.open(small) as store:
             sources = {"catalogue.toml": SMALL_CATALOGUE, **SMALL_PROFILES}
             for name, text in sources.items():
-                store.receive_bytes(name, text.encode(), by="Mara Quill")
+                store.receive_bytes(name, text.encode(), by=ME)
             register = "\n".join([HEADERS["register"], *SMALL_REGISTER]).encode()
-            store.receive_bytes("register.csv", register, by="Mara Quill")
+            store.receive_bytes("register.csv", register, by=ME)
         profiles = {name.removesuffix(".toml"): text for name, text in SMALL_PROFILES.items()}
         run = Run(small, profiles, given.kept)
         began, number = time.monotonic(), 0

@@ -1,26 +1,15 @@
 """A process that dies while it takes in a file leaves all of the file or none of it."""
 
-import contextlib
 import shutil
-import signal
-import subprocess
-import sys
 import time
 from pathlib import Path
 
 import pytest
 
 from spc.store import Store
+from tests.faults.taking_in import taking_in
+from tests.staff import ME
 
-RECEIVE = """
-import sys
-from spc.store import Store
-with Store.open(sys.argv[1]) as store:
-    print("ready", flush=True)
-    sys.stdin.readline()
-    store.receive(sys.argv[2], by="Ines Valbo")
-    print("done", flush=True)
-"""
 ROWS = 20_000
 # Parts of the time that the whole takes; the last fall where the transaction is committed.
 MOMENTS = (0.05, 0.35, 0.65, 0.85, 0.95, 1.0)
@@ -38,24 +27,6 @@ def big_file(tmp_path_factory, source_file) -> Path:
     return path
 
 
-@contextlib.contextmanager
-def receiving(store: Path, file: Path):
-    """Another process with the store open, about to take in the file."""
-    with subprocess.Popen(
-        [sys.executable, "-c", RECEIVE, str(store), str(file)],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        text=True,
-    ) as process:
-        assert process.stdin is not None
-        assert process.stdout is not None
-        assert process.stdout.readline() == "ready\n"
-        process.stdin.write("go\n")
-        process.stdin.flush()
-        yield process
-        process.kill()
-
-
 def counts(path: Path) -> tuple[int, int]:
     """Results of the file, and its receipts, after the store proved whole."""
     with Store.open(path) as store:
@@ -66,21 +37,20 @@ def counts(path: Path) -> tuple[int, int]:
 
 def test_a_killed_receipt_leaves_all_or_nothing(small_store_file, big_file, tmp_path):
     whole = Path(shutil.copy(small_store_file, tmp_path / "whole.db"))
-    with receiving(whole, big_file) as process:
+    with taking_in(whole, big_file) as (process, told):
         began = time.monotonic()
-        assert process.stdout is not None
-        assert process.stdout.readline() == "done\n"
+        assert told.recv() == "done"
         takes = time.monotonic() - began
-        process.wait()
+        process.join()
     assert counts(whole) == (ROWS, 1)
 
     found = []
     for number, moment in enumerate(MOMENTS):
         path = Path(shutil.copy(small_store_file, tmp_path / f"killed{number}.db"))
-        with receiving(path, big_file) as process:
+        with taking_in(path, big_file) as (process, _):
             time.sleep(takes * moment)
-            process.send_signal(signal.SIGKILL)
-            process.wait()
+            process.kill()
+            process.join()
         found.append(counts(path))
 
     assert set(found) <= {(0, 0), (ROWS, 1)}
@@ -91,12 +61,12 @@ def test_a_store_whose_writer_was_killed_takes_the_file_in_afterwards(
     small_store_file, big_file, tmp_path
 ):
     path = Path(shutil.copy(small_store_file, tmp_path / "killed.db"))
-    with receiving(path, big_file) as process:
+    with taking_in(path, big_file) as (process, _):
         time.sleep(0.1)
-        process.send_signal(signal.SIGKILL)
-        process.wait()
+        process.kill()
+        process.join()
 
     with Store.open(path) as store:
-        receipt = store.receive(big_file, by="Ines Valbo")
+        receipt = store.receive(big_file, by=ME)
 
         assert (receipt.rows, receipt.stored, receipt.again) == (ROWS, ROWS, False)

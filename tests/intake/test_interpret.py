@@ -11,6 +11,7 @@ from spc.intake import Known, catalogue, interpret, read, recognise
 from spc.intake.interpret import RESULT_FACTS
 from spc.intake.profiles import profile
 from tests.conftest import LONG_PROFILE
+from tests.intake.test_marked import MARKED
 
 # One row a determination: columns say what was measured, and how.
 LONG_HEADER = b"Lot,Parameter,Method,Result,Unit\n"
@@ -650,6 +651,6 @@ def test_every_code_of_the_source_is_shown_above():
         code for file in folder.rglob("*.py") for code in quoted.findall(file.read_text("utf-8"))
     }
 
-    shown = {code for code, *_ in HELD}
+    shown = {code for code, *_ in HELD} | {code for *_, codes in MARKED for code in codes.values()}
 
     assert used - {"unknown-{kind}"} == shown - {"unknown-supplier", "unknown-material"}

@@ -13,6 +13,7 @@ import pytest
 from spc.errors import IntakeError
 from spc.store import Store
 from tests.intake.mess.books import BUILT
+from tests.staff import ME
 
 MESS = Path(__file__).parent / "mess"
 EXPECTED = tomllib.loads((MESS / "receipts.toml").read_text(encoding="utf-8"))
@@ -34,8 +35,8 @@ def mess_file(small_store_file, tmp_path_factory) -> Path:
     path: Path = tmp_path_factory.mktemp("mess") / "lots.db"
     with Store.open(shutil.copy(small_store_file, path)) as store:
         for profile in sorted((MESS / "profiles").glob("*.toml")):
-            store.receive(profile, by="Mara Quill")
-        store.receive(MESS / "files" / "00_register.csv", by="Mara Quill")
+            store.receive(profile, by=ME)
+        store.receive(MESS / "files" / "00_register.csv", by=ME)
     return path
 
 
@@ -66,9 +67,9 @@ def test_every_row_of_a_messy_file_is_stored_held_or_known_as_it_must_be_and_onl
     store, expected
 ):
     if "after" in expected:
-        store.receive(MESS / "files" / expected["after"], by="Ines Valbo")
+        store.receive(MESS / "files" / expected["after"], by=ME)
 
-    receipt = store.receive_bytes(expected["name"], content(expected["name"]), by="Ines Valbo")
+    receipt = store.receive_bytes(expected["name"], content(expected["name"]), by=ME)
 
     held = store.held(receipt.receipt)
     assert receipt.profile == expected["profile"]
@@ -81,7 +82,7 @@ def test_every_row_of_a_messy_file_is_stored_held_or_known_as_it_must_be_and_onl
     assert store.verify().ok
 
     before = store.revision()
-    again = store.receive_bytes("copy", content(expected["name"]), by="Ines Valbo")
+    again = store.receive_bytes("copy", content(expected["name"]), by=ME)
 
     assert (again.rows, again.known) == (receipt.rows, receipt.rows)
     assert store.revision() == before
@@ -93,7 +94,7 @@ def test_a_file_that_is_no_table_is_refused_as_a_whole_and_says_what_to_do(store
 
     with pytest.raises(IntakeError) as caught:
         store.receive_bytes(
-            expected["name"], content(expected["name"]), expected.get("profile"), by="Ines Valbo"
+            expected["name"], content(expected["name"]), expected.get("profile"), by=ME
         )
 
     assert (caught.value.what, caught.value.remedy) == (expected["what"], expected["remedy"])

@@ -9,6 +9,7 @@ from spc.errors import BadProfile, UnreadableFile
 from spc.intake.catalogue import parse as catalogue_of
 from spc.intake.profiles.profile import parse
 from spc.intake.proposals.questions import proposed_file
+from tests.staff import ME
 
 OPEN = (
     b"Lote;Muestra;Fecha;Picor (SHU)\n"
@@ -76,8 +77,8 @@ def test_an_answered_proposal_takes_in_the_file_that_it_was_made_from(small_stor
         },
     )
 
-    small_store.receive_bytes("mill.toml", text.encode(), by="Mara Quill")
-    receipt = small_store.receive_bytes("nuevo.csv", OPEN, by="Mara Quill")
+    small_store.receive_bytes("mill.toml", text.encode(), by=ME)
+    receipt = small_store.receive_bytes("nuevo.csv", OPEN, by=ME)
 
     assert (receipt.profile, receipt.stored, receipt.held) == ("mill", 2, 0)
     said = small_store.results("L-1").query("method == 'liquid chromatography'")

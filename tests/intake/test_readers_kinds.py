@@ -9,7 +9,8 @@ import pyarrow.parquet as pq
 import pytest
 
 from spc.errors import UnreadableFile
-from spc.intake.readers import compound, kind_of
+from spc.intake.readers import kind_of
+from spc.workbooks.packing import OLD
 
 
 def archive(*names: str) -> bytes:
@@ -53,7 +54,7 @@ def parquet() -> bytes:
         (xlsx(), "workbook"),
         (archive("content.xml", "mimetype"), "workbook"),
         (archive("xl/workbook.bin"), "workbook"),
-        (compound.MAGIC, "workbook"),
+        (OLD, "workbook"),
         (parquet(), "parquet"),
     ],
 )

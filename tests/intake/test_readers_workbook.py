@@ -1,18 +1,11 @@
-"""Workbooks: XLSX by a common writer, ODS and XLS put together here byte by byte.
-
-The XLS and ODS files hold no more than their standards ask for; no file of a spreadsheet program
-was at hand.  [MS-CFB] and [MS-XLS] for the one, OASIS OpenDocument 1.3 part 3 for the other.
-"""
+"""Sheets of workbooks become tables, and what is none to open is refused in words."""
 
 import io
 import random
 import re
 import struct
 import zipfile
-from collections.abc import Mapping, Sequence
 from datetime import date, datetime, time
-from typing import Any
-from xml.sax.saxutils import escape
 
 import openpyxl  # type: ignore[import-untyped]
 import pytest
@@ -21,9 +14,24 @@ from hypothesis import strategies as st
 
 from spc.errors import UnreadableFile
 from spc.intake.profiles.profile import FileForm
-from spc.intake.readers import SURPLUS, compound, limits, read
+from spc.intake.readers import SURPLUS, read
+from spc.workbooks.packing import OLD
+from tests.intake.workbook_files import (
+    changed,
+    ods,
+    ods_row,
+    record,
+    repacked,
+    saved,
+    stream,
+    with_rows,
+    xls,
+    xls_error,
+    xlsx,
+)
 
 BOOK = FileForm(kind="workbook")
+LOCKED_PART = "EncryptedPackage".encode("utf-16-le")
 
 
 def refused(content: bytes, form: FileForm = BOOK) -> UnreadableFile:
@@ -31,167 +39,6 @@ def refused(content: bytes, form: FileForm = BOOK) -> UnreadableFile:
         read(content, form)
     assert caught.value.remedy
     return caught.value
-
-
-# XLSX
-
-
-def xlsx(*rows: Sequence[Any], sheet: str = "Results", merged: Sequence[str] = ()) -> bytes:
-    book = openpyxl.Workbook()
-    page = book.active
-    assert page is not None
-    page.title = sheet
-    for row in rows:
-        page.append(list(row))
-    for cells in merged:
-        page.merge_cells(cells)
-    out = io.BytesIO()
-    book.save(out)
-    return out.getvalue()
-
-
-def repacked(content: bytes, part: str, change: Any) -> bytes:
-    """The archive with one part changed."""
-    out = io.BytesIO()
-    with (
-        zipfile.ZipFile(io.BytesIO(content)) as old,
-        zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new,
-    ):
-        for name in old.namelist():
-            new.writestr(name, change(old.read(name)) if name.endswith(part) else old.read(name))
-    return out.getvalue()
-
-
-def with_rows(markup: str) -> bytes:
-    """A workbook whose only sheet has these rows, in the markup of XLSX."""
-    return repacked(
-        xlsx(["Lot"]),
-        "sheet1.xml",
-        lambda sheet: re.sub(
-            rb"<sheetData>.*</sheetData>",
-            lambda _: f"<sheetData>{markup}</sheetData>".encode(),
-            sheet,
-            flags=re.DOTALL,
-        ),
-    )
-
-
-# ODS
-
-
-def ods(*sheets: str) -> bytes:
-    """A workbook of sheets in the markup of ODS."""
-    spaces = "".join(
-        f' xmlns:{name}="urn:oasis:names:tc:opendocument:xmlns:{name}:1.0"'
-        for name in ("office", "table", "text")
-    )
-    calc = ' xmlns:calcext="urn:org:documentfoundation:names:experimental:calc:xmlns:calcext:1.0"'
-    tables = "".join(
-        f'<table:table table:name="Sheet{number}">{rows}</table:table>'
-        for number, rows in enumerate(sheets, start=1)
-    )
-    manifest = (
-        '<manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0">'
-        '<manifest:file-entry manifest:full-path="/" manifest:media-type='
-        '"application/vnd.oasis.opendocument.spreadsheet"/></manifest:manifest>'
-    )
-    out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
-        kind = "application/vnd.oasis.opendocument.spreadsheet"
-        archive.writestr(zipfile.ZipInfo("mimetype"), kind)
-        archive.writestr("META-INF/manifest.xml", manifest)
-        archive.writestr(
-            "content.xml",
-            f"<office:document-content{spaces}{calc}><office:body><office:spreadsheet>{tables}"
-            "</office:spreadsheet></office:body></office:document-content>",
-        )
-    return out.getvalue()
-
-
-def ods_row(*cells: str | float | None, alike: int = 1) -> str:
-    inner = "".join(
-        "<table:table-cell/>"
-        if cell is None
-        else f'<table:table-cell office:value-type="string"><text:p>{escape(cell)}</text:p>'
-        "</table:table-cell>"
-        if isinstance(cell, str)
-        else f'<table:table-cell office:value-type="float" office:value="{cell!r}"/>'
-        for cell in cells
-    )
-    repeat = f' table:number-rows-repeated="{alike}"' if alike > 1 else ""
-    return f"<table:table-row{repeat}>{inner}</table:table-row>"
-
-
-# XLS
-
-
-def record(kind: int, body: bytes) -> bytes:
-    return struct.pack("<HH", kind, len(body)) + body
-
-
-def stream(cells: Mapping[tuple[int, int], str | float], more: bytes = b"") -> bytes:
-    """The records of a workbook with one sheet."""
-    begin = record(0x0809, struct.pack("<HHHHII", 0x0600, 5, 0x0DBB, 0x07CC, 0, 6))
-    name = struct.pack("<BB", 7, 1) + "Results".encode("utf-16-le")
-    size = len(begin) + 4 + 6 + len(name) + 4
-    book = begin + record(0x0085, struct.pack("<IH", size, 0) + name) + record(0x000A, b"")
-    sheet = record(0x0809, struct.pack("<HHHHII", 0x0600, 0x10, 0x0DBB, 0x07CC, 0, 6))
-    for (row, column), value in cells.items():
-        place = struct.pack("<HHH", row, column, 0)
-        if isinstance(value, str):
-            text = struct.pack("<HB", len(value), 1) + value.encode("utf-16-le")
-            sheet += record(0x0204, place + text)
-        else:
-            sheet += record(0x0203, place + struct.pack("<d", value))
-    return book + sheet + more + record(0x000A, b"")
-
-
-def xls(workbook: bytes, *, small: bool = False) -> bytes:
-    """A compound file with sectors of 512 bytes around the records of a workbook.
-
-    The sectors of the stream lie in reverse order; a small one lies in the root's small sectors.
-    """
-    nothing, end, table = 0xFFFFFFFF, 0xFFFFFFFE, 0xFFFFFFFD
-    size = len(workbook) if small else max(len(workbook), 4096)
-    sectors = -(-size // 512)
-    tables = next(n for n in range(1, 110) if n * 128 >= n + 2 + sectors)
-    first = tables + 2
-    places = list(range(first, first + sectors))[::-1]
-    links = dict(zip(places, [*places[1:], end], strict=True))
-    fat = [table] * tables + [end, end] + [links[at] for at in range(first, first + sectors)]
-    fat += [nothing] * (tables * 128 - len(fat))
-    small_fat = [*range(1, -(-size // 64)), end] if small else []
-
-    def entry(name: str, kind: int, start: int, length: int, child: int) -> bytes:
-        text = name.encode("utf-16-le") + b"\0\0"
-        return struct.pack(
-            *("<64sHBB3I36xII4x", text, len(text), kind, 1, nothing, nothing, child),
-            *(start, length),
-        )
-
-    header = struct.pack(
-        *("<8s16xHHHHH6xIIIIIIIII", compound.MAGIC, 0x3E, 3, 0xFFFE, 9, 6),
-        *(0, tables, tables, 0, 4096, tables + 1 if small else end, int(small), end, 0),
-    )
-    root = (places[0], sectors * 512) if small else (end, 0)
-    directory = entry("Root Entry", 5, *root, 1)
-    directory += entry("Workbook", 2, 0 if small else places[0], size, nothing)
-    content = workbook.ljust(sectors * 512, b"\0")
-    pieces = [content[at * 512 : (at + 1) * 512] for at in range(sectors)]
-    return b"".join(
-        [
-            header,
-            struct.pack("<109I", *range(tables), *[nothing] * (109 - tables)),
-            struct.pack(f"<{len(fat)}I", *fat),
-            directory.ljust(512, b"\0"),
-            struct.pack(f"<{len(small_fat)}I", *small_fat).ljust(512, b"\xff"),
-            *pieces[::-1],
-        ]
-    )
-
-
-def xls_error(row: int, column: int, code: int) -> bytes:
-    return record(0x0205, struct.pack("<HHHBB", row, column, 0, code, 1))
 
 
 # The same table in every kind.
@@ -300,7 +147,7 @@ def test_typed_cells_are_read_as_a_person_would_have_typed_them():
     table = read(xlsx(headers, [*cells, 1e20], sheet="Any"), BOOK)
 
     assert table.cells.iloc[0].tolist() == [
-        *("12", "12.5", "True", "2026-03-02 10:30:00", "2026-03-02", "08:15:00", "007"),
+        *("12", "12.5", "TRUE", "2026-03-02 10:30:00", "2026-03-02", "08:15:00", "007"),
         "1e+20",
     ]
 
@@ -311,16 +158,15 @@ def test_a_typed_number_keeps_its_size_where_the_point_parts_thousands():
     assert read(xlsx(["x"], [1.125]), form).cells["x"].tolist() == ["1,125"]
 
 
-@pytest.mark.parametrize(("number", "style"), [(1e10, "[h]:mm:ss"), (-1e300, "yyyy-mm-dd hh:mm")])
-def test_a_time_that_no_calendar_has_refuses_the_file_with_its_row(number, style):
-    book = openpyxl.Workbook()
-    book.active.append(["Lot", "Time"])
-    book.active.append(["L-1", number])
-    book.active["B2"].number_format = style
-    out = io.BytesIO()
-    book.save(out)
+@pytest.mark.parametrize(("number", "style"), [(-5, "yyyy-mm-dd"), (1e10, "yyyy-mm-dd hh:mm")])
+def test_a_time_that_no_calendar_has_is_its_number_and_known_to_be_shown_otherwise(number, style):
+    def in_style(sheet):
+        sheet["B2"].number_format = style
 
-    assert "row 2 of the sheet holds a date or a time" in refused(out.getvalue()).what
+    table = read(changed(in_style, ["Lot", "Time"], ["L-1", number]), BOOK)
+
+    assert table.cells["Time"].tolist() == [str(number).replace(".0", "")]
+    assert table.marks.unlike == {(2, 1)}
 
 
 def test_a_formula_is_the_value_that_was_stored_and_nothing_is_evaluated():
@@ -339,10 +185,8 @@ def test_a_link_is_its_text():
     book.active.append(["Lot"])
     book.active.append(["L-1"])
     book.active["A2"].hyperlink = "http://localhost/nowhere"
-    out = io.BytesIO()
-    book.save(out)
 
-    assert read(out.getvalue(), BOOK).cells["Lot"].tolist() == ["L-1"]
+    assert read(saved(book), BOOK).cells["Lot"].tolist() == ["L-1"]
 
 
 def test_an_error_in_a_cell_of_xlsx_is_shown_and_not_taken_as_nothing_measured():
@@ -469,7 +313,7 @@ def test_every_row_of_a_workbook_is_a_row_of_the_table(kind, written):
 
 @pytest.mark.parametrize(
     "content",
-    [b"Lot,Reading\nL-1,5\n", compound.MAGIC[:4] + bytes(600), compound.MAGIC + b"\xff" * 600],
+    [b"Lot,Reading\nL-1,5\n", OLD[:4] + bytes(600), OLD + b"\xff" * 600],
 )
 def test_what_is_no_workbook_is_refused_as_one(content):
     problem = refused(content)
@@ -494,18 +338,12 @@ def test_a_binary_workbook_is_refused_by_its_name():
     assert ".xlsb" in refused(out.getvalue()).what
 
 
-def test_two_parts_of_one_name_are_refused_for_the_engine_might_take_the_other():
+def test_two_parts_of_one_name_are_refused_for_every_program_would_take_another():
     out = io.BytesIO(KINDS["xlsx"])
-    with zipfile.ZipFile(out, "a") as archive:
-        archive.writestr("XL/worksheets/sheet1.xml", "<x/>")
+    with pytest.warns(UserWarning, match="Duplicate"), zipfile.ZipFile(out, "a") as archive:
+        archive.writestr("xl/worksheets/sheet1.xml", "<x/>")
 
-    assert "two parts of one name" in refused(out.getvalue()).what
-
-
-def test_a_large_workbook_of_old_is_refused(monkeypatch):
-    monkeypatch.setattr(limits, "LARGEST_XLS_MB", 0.001)
-
-    assert "old workbook of more than" in refused(KINDS["xls"]).what
+    assert "damaged" in refused(out.getvalue()).what
 
 
 def test_a_workbook_of_two_kinds_at_once_is_refused():
@@ -528,9 +366,8 @@ def test_a_workbook_that_declares_a_monstrous_size_is_not_opened():
     assert refused(bomb).what == "it unpacks to an unreasonable size."
 
 
-def test_a_workbook_that_packs_better_than_any_sheet_is_not_opened(monkeypatch):
-    monkeypatch.setattr(limits, "SMALLEST_SUSPECT_MB", 1)
-    content = with_rows("<row/>" * 900_000)
+def test_a_workbook_that_packs_better_than_any_sheet_is_not_opened():
+    content = with_rows("<row/>" * 2_000_000)
 
     assert re.search(r"it unpacks to \d{3} times its size", refused(content).what)
 
@@ -541,15 +378,15 @@ def test_a_part_that_is_larger_than_it_declares_is_not_read_on():
         archive.writestr("xl/workbook.xml", b"0" * 100_000)
     understated = out.getvalue().replace((100_000).to_bytes(4, "little"), bytes([9, 0, 0, 0]))
 
-    assert "another size than the archive says" in refused(understated).what
+    assert "damaged" in refused(understated).what
 
 
-def test_a_part_packed_in_an_unknown_way_or_locked_is_refused():
+def test_a_part_packed_in_a_rare_way_that_holds_nothing_is_refused():
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_LZMA) as archive:
         archive.writestr("xl/workbook.xml", "hello")
 
-    assert "packed in an unknown way" in refused(out.getvalue()).what
+    assert "damaged" in refused(out.getvalue()).what
 
 
 @pytest.mark.parametrize("place", ["XFD1048576", "XFD2000"])
@@ -576,8 +413,8 @@ def test_a_stray_entry_at_the_end_of_a_sheet_is_named_and_not_followed(place):
         f'<row r="1">{"<c><v>1</v></c>" * 5000}</row><row r="99999"><c><v>1</v></c></row>',
     ],
 )
-def test_no_way_of_writing_a_place_hides_a_stray_entry(markup):
-    assert "spreads over" in refused(with_rows(markup)).what
+def test_no_way_of_writing_a_place_is_followed_beyond_a_sheet(markup):
+    assert re.search("spreads over|damaged", refused(with_rows(markup)).what)
 
 
 @pytest.mark.parametrize(
@@ -599,53 +436,59 @@ def test_a_cell_of_ods_that_stands_for_a_million_is_not_opened(rows):
 
 
 def test_a_stray_entry_of_xls_is_not_followed():
-    assert "spreads over" in refused(xls(stream({(0, 0): "Lot", (65535, 65535): 1.0}))).what
+    assert "spreads over" in refused(xls(stream({(0, 0): "Lot", (65535, 255): 1.0}))).what
 
 
 def test_the_dimensions_that_a_sheet_of_xls_claims_are_not_made_room_for():
     claimed = record(0x0200, struct.pack("<IIHHH", 0, 2**32 - 1, 0, 2**16 - 1, 0))
 
-    assert read(xls(stream({(0, 0): "Lot", (1, 0): "L-1"}, claimed)), BOOK).headers == ("Lot",)
+    cells: dict[tuple[int, int], str | float | tuple[str | float, int]]
+    cells = {(0, 0): "Lot", (1, 0): "L-1"}
+
+    assert read(xls(stream(cells, first=claimed)), BOOK).headers == ("Lot",)
+    assert "damaged" in refused(xls(stream(cells, claimed))).what
 
 
 @pytest.mark.parametrize(
-    ("workbook", "why"),
+    "workbook",
     [
-        (record(0x0809, bytes(16)) + record(0x002F, bytes(4)), "password"),
-        (record(0x00FC, struct.pack("<II", 0, 2**30)), "more texts than it can hold"),
-        (record(0x0085, struct.pack("<I", 2**30)), "sheets that it does not hold"),
-        (record(0x0085, struct.pack("<I", 0)) * 300, "sheets that it does not hold"),
-        (record(0x0085, struct.pack("<I", 0)) * 2, "in one another"),
-        (struct.pack("<HH", 0x0809, 9_999), "cut short"),
+        record(0x00FC, struct.pack("<II", 0, 2**30)),
+        record(0x0085, struct.pack("<I", 2**30)),
+        record(0x0085, struct.pack("<I", 0)) * 300,
+        struct.pack("<HH", 0x0809, 9_999),
     ],
 )
-def test_records_of_xls_that_claim_what_they_do_not_hold_are_refused(workbook, why):
-    assert why in refused(xls(workbook.ljust(4096, b"\0"))).what
+def test_records_of_xls_that_claim_what_they_do_not_hold_are_refused(workbook):
+    assert "damaged" in refused(xls(workbook.ljust(4096, b"\0"))).what
 
 
 @pytest.mark.parametrize(
-    ("place", "value", "why"),
-    [
-        (30, 7, "no known size"),
-        (48, 10**6, "leads nowhere"),
-        (512 + 4 * 3, 3, "round in circles"),
-        (1024 + 128, 0x41, "holds no workbook"),
-    ],
+    ("place", "value"), [(30, 7), (48, 10**6), (512 + 4 * 3, 3), (1024 + 128, 0x41)]
 )
-def test_a_compound_file_with_broken_chains_is_refused(place, value, why):
+def test_a_compound_file_with_broken_chains_is_refused(place, value):
     broken = bytearray(KINDS["xls"])
     struct.pack_into("<I", broken, place, value)
 
-    assert why in refused(bytes(broken)).what
+    assert "damaged" in refused(bytes(broken)).what
 
 
-def test_a_table_of_sectors_that_goes_on_for_ever_is_refused():
+def test_a_table_of_sectors_that_goes_on_for_ever_is_not_followed():
     broken = bytearray(KINDS["xls"])
     # The table goes on in its own first sector, which says in its last place that it does again.
     struct.pack_into("<I", broken, 68, 0)
     struct.pack_into("<I", broken, 512 + 4 * 127, 0)
 
-    assert "round in circles" in refused(bytes(broken)).what
+    assert read(bytes(broken), BOOK).cells.equals(read(KINDS["xls"], BOOK).cells)
+
+
+def test_a_locked_workbook_is_called_locked():
+    begin = record(0x0809, struct.pack("<HHHHII", 0x0600, 5, 0x0DBB, 0x07CC, 0, 6))
+    old = xls(begin + record(0x002F, bytes(54)))
+    new = xls(stream({})).replace("Workbook".encode("utf-16-le"), LOCKED_PART[:16])
+    free = repacked(KINDS["ods"], "manifest.xml", lambda text: text + b"<!-- encryption-data -->")
+
+    for content in (old, new + LOCKED_PART, free):
+        assert refused(content).what == "it is locked with a password."
 
 
 @pytest.mark.parametrize("kind", ["xlsx", "ods"])
@@ -653,15 +496,3 @@ def test_markup_that_is_none_is_refused(kind):
     part = {"xlsx": "xl/workbook.xml", "ods": "content.xml"}[kind]
 
     assert "damaged" in refused(repacked(KINDS[kind], part, lambda _: b"<a><b></a>")).what
-
-
-def test_names_of_parts_with_capital_letters_are_the_same_names():
-    out = io.BytesIO()
-    with (
-        zipfile.ZipFile(io.BytesIO(with_rows('<row><c r="XFD1048576"/></row>'))) as old,
-        zipfile.ZipFile(out, "w") as new,
-    ):
-        for name in old.namelist():
-            new.writestr(name.replace("sheet1", "SHEET1"), old.read(name))
-
-    assert "spreads over" in refused(out.getvalue()).what

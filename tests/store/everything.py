@@ -11,12 +11,13 @@ from spc.store import Choice, Store, StreamKey
 from spc.store.blends.drafts import Draft, Portion, Predicted
 from spc.store.desks.signing_desk import SigningDesk
 from spc.store.file.cursors import Cursor
-from spc.store.people import CUT_OVER, Ask, Entry, Grant, Request
+from spc.store.people import CUT_OVER, Actor, Ask, Grant, Request
+from tests.approved import in_force
+from tests.staff import ines, mara, secret_of
 
 KEY = StreamKey(
     material="cayenne powder", supplier="North Mill", characteristic="heat", method="rapid sensor"
 )
-MARA, INES = "Mara Quill", "Ines Valbo"
 
 MORE_CATALOGUE = """
 [[control]]
@@ -78,13 +79,17 @@ class Concession:
     def rests_on(self, _cursor: Cursor, _request: Request) -> Mapping[str, Any]:
         return ASK.rests_on
 
-    def carry_out(self, _cursor: Cursor, request: Request, *, at: datetime) -> None:
-        raise AssertionError(request, at)
+    def news(self, _cursor: Cursor, request: Request) -> str:
+        raise AssertionError(request)
+
+    def carry_out(self, _cursor: Cursor, request: Request, *, actor: Actor, at: datetime) -> None:
+        raise AssertionError(request, actor, at)
 
 
 def everything(store: Store, source_file: Callable[..., bytes]) -> None:
     """Let everything happen to the stocked store."""
-    store.receive_bytes("controls.toml", MORE_CATALOGUE.encode(), by=MARA)
+    store.receive_bytes("controls.toml", MORE_CATALOGUE.encode(), by=mara(store))
+    in_force(store)
     _rows_that_wait(store, source_file)
     _decisions_and_notes(store)
     _blends(store)
@@ -98,60 +103,61 @@ def _rows_that_wait(store: Store, source_file: Callable[..., bytes]) -> None:
         "NEW,9,1,2026-03-14 10:10:00,0.1,10,10,8.3,µmol/L",
         "L-9,1,1,2026-03-14 10:15:00,0.1,10,10,8.3,µmol/L",
     ]
-    receipt = store.receive_bytes("waiting.csv", source_file("sensor", *rows), by=INES).receipt
+    receipt = store.receive_bytes(
+        "waiting.csv", source_file("sensor", *rows), by=ines(store)
+    ).receipt
     held = store.held(receipt)["source_row"].tolist()
     store.intake.mend(
-        receipt, held[:1], {"Portion g": "0.1", "Buffer mL": "10"}, by=MARA, reason="notebook"
+        receipt,
+        held[:1],
+        {"Portion g": "0.1", "Buffer mL": "10"},
+        by=mara(store),
+        reason="notebook",
     )
     waiting = store.held(receipt)["source_row"].tolist()
-    store.intake.dismiss(receipt, waiting[:1], by=INES, reason="a trial run")
+    store.intake.dismiss(receipt, waiting[:1], by=ines(store), reason="a trial run")
 
 
 def _decisions_and_notes(store: Store) -> None:
-    store.dispose("NEW", "on hold", by=INES, role="QA officer", reason="await toxins")
-    store.dispose("NEW", "rejected", by=MARA, role="QA lead", reason="too mild")
-    store.freeze_baseline(KEY, Choice(lots=("HOT", "NEW")), by=MARA, reason="first two")
+    store.dispose("NEW", "on hold", by=ines(store), reason="await toxins")
+    store.dispose("NEW", "rejected", by=mara(store), reason="too mild")
+    store.freeze_baseline(KEY, Choice(lots=("HOT", "NEW")), by=mara(store), reason="first two")
     note = store.investigate(
-        KEY, "HELD", signals=["beyond limits"], cause="new mill", action="told", by=INES
+        KEY, "HELD", signals=["beyond limits"], cause="new mill", action="told", by=ines(store)
     )
-    store.close_investigation(note, conclusion="mill adjusted", by=MARA)
-    store.attach("HOT", name="letter.txt", content=b"a letter", note="by post", by=INES)
-    store.draw("MILD", count=3, seed=7, convention="square root", by=INES)
+    store.close_investigation(note, conclusion="mill adjusted", by=mara(store))
+    store.attach("HOT", name="letter.txt", content=b"a letter", note="by post", by=ines(store))
+    store.draw("MILD", count=3, seed=7, convention="square root", by=ines(store))
     void = store.results("HELD")["result"].iloc[0]
-    store.invalidate(void, cause="opened strip", by=INES, second_person=MARA)
+    store.invalidate(void, cause="opened strip", by=ines(store), second=mara(store))
 
 
 def _blends(store: Store) -> None:
     blends = store.blends
-    blends.introduce(country="Middle Vale", by=MARA)
-    blends.count("MILD", bags=38, bag_kg=25.0, opened_kg=5.0, by=INES, reason="stock-take")
-    blend = blends.save(DRAFT, by=INES)
-    blends.approve(blend, by=MARA, role="QA lead", second_person=INES)
-    blends.issue(blend, by=INES)
-    blends.make(blend, lot="BLEND-1", weighed={"HOT": 108.5, "MILD": 390.0}, by=INES)
-    given_up = blends.save(replace(DRAFT, name="another"), by=INES)
-    blends.cancel(given_up, reason="no need", by=INES)
+    blends.introduce(country="Middle Vale", by=mara(store))
+    blends.count("MILD", bags=38, bag_kg=25.0, opened_kg=5.0, by=ines(store), reason="stock-take")
+    blend = blends.save(DRAFT, by=ines(store))
+    blends.approve(blend, by=mara(store), second=ines(store))
+    blends.issue(blend, by=mara(store))
+    blends.make(blend, lot="BLEND-1", weighed={"HOT": 108.5, "MILD": 390.0}, by=ines(store))
+    given_up = blends.save(replace(DRAFT, name="another"), by=ines(store))
+    blends.cancel(given_up, reason="no need", by=ines(store))
 
 
 def _people(store: Store) -> None:
-    people, secret = store.people, "odd lamp under seven rivers"
-    for name, sign_in, roles in (
-        (MARA, "mara", ("QA lead", "administrator")),
-        (INES, "ines", ("QA officer",)),
-    ):
-        by = people.system_user() if people.alone else people.signing_as("mara", secret=secret)
-        code = people.invite(Entry(name=name, sign_in=sign_in, roles=roles), by=by, reason="joins")
-        people.accept(code, secret=secret)
-    people.sign_in("ines", secret=secret)
-    mara, ines = (people.signing_as(one, secret=secret) for one in ("mara", "ines"))
+    people = store.people
+    people.sign_in("ines", secret=secret_of("ines"))
     until = datetime(2027, 3, 1)  # noqa: DTZ001 - the store keeps UTC without zone
-    people.issue_token(Grant(sender="Bench 2", scope=("look",), until=until), by=mara, reason="new")
-    people.set_rule(CUT_OVER, "2026-03-01", by=mara, reason="first day")
+    people.issue_token(
+        Grant(sender="Bench 2", scope=("look",), until=until), by=mara(store), reason="new"
+    )
+    people.set_rule(CUT_OVER, "2026-03-01", by=mara(store), reason="first day")
     signing = SigningDesk(store._connection, business={ASK.deed: Concession()})
     signed, declined = (
-        signing.ask(replace(ASK, reason=one), by=ines).request for one in ("for sauce", "for paste")
+        signing.ask(replace(ASK, reason=one), by=ines(store)).request
+        for one in ("for sauce", "for paste")
     )
-    signing.sign(signed, by=ines)
-    signing.decline(declined, by=mara, reason="not this one")
+    signing.sign(signed, by=ines(store))
+    signing.decline(declined, by=mara(store), reason="not this one")
     with contextlib.suppress(SignInRefused):
         people.sign_in("ines", secret="another lamp under seven rivers")  # noqa: S106

@@ -1,7 +1,6 @@
 """A line kept elsewhere finds a past that was written anew, and one that was cut."""
 
 import shutil
-import subprocess
 from dataclasses import replace
 from datetime import timedelta
 
@@ -21,6 +20,8 @@ from spc.store import Store, Trust, restore
 from spc.store.file.cursors import records
 from spc.store.file.migrations import steps
 from spc.store.record import anchors, audit, chain, seals, time_stamps
+from tests.authority import Authority, openssl
+from tests.staff import mara
 
 KEY = Ed25519PrivateKey.generate()
 PUBLIC = KEY.public_key().public_bytes(Encoding.PEM, PublicFormat.SubjectPublicKeyInfo)
@@ -67,13 +68,13 @@ def test_a_store_holds_its_anchor_and_says_how_many_entries_came_since(copy):
     line = lines_of(copy)
 
     with Store.open(copy) as store:
-        store.dispose("HELD", "rejected", by="Mara Quill", reason="no word")
+        store.dispose("HELD", "rejected", by=mara(store), reason="no word")
         told = store.against(f"{line}\n\n{store.anchor().line}\n")
         entries = store.revision()[1]
 
     assert told.faults == []
     assert [one.split(" holds: ")[1] for one in told.held] == [
-        f"{entries - 1} entries; 1 entry since.",
+        f"{entries - 3} entries; 3 entries since.",
         f"{entries} entries; no entry since.",
     ]
 
@@ -106,7 +107,7 @@ def test_what_came_after_an_anchor_is_not_held_by_it(copy):
     """Said plainly in the README: an anchor says nothing of entries since."""
     line = lines_of(copy)
     with Store.open(copy) as store:
-        store.dispose("HELD", "rejected", by="Mara Quill", reason="no word")
+        store.dispose("HELD", "rejected", by=mara(store), reason="no word")
     forged(copy, "update disposition set reason = 'x' where reason = 'no word'")
 
     with Store.open(copy) as store:
@@ -211,55 +212,11 @@ def test_an_anchor_that_is_there_already_is_not_written_over(copy, tmp_path):
     assert not (tmp_path / "copy.db").exists()
 
 
-CONFIG = """
-[tsa]
-default_tsa = own
-[own]
-serial = {folder}/serial
-crypto_device = builtin
-signer_cert = {folder}/signer.pem
-signer_key = {folder}/signer.key
-signer_digest = sha256
-default_policy = 1.2.3.4.1
-digests = sha256
-accuracy = secs:1
-ordering = no
-tsa_name = no
-ess_cert_id_alg = sha256
-"""
-EXTENSIONS = "extendedKeyUsage = critical,timeStamping\nkeyUsage = critical,digitalSignature\n"
-
-
-def openssl(*arguments, stdin=b""):
-    done = subprocess.run(
-        ["openssl", *map(str, arguments)], input=stdin, capture_output=True, check=False
-    )
-    assert done.returncode == 0, done.stderr.decode()
-    return done.stdout
-
-
 @pytest.fixture(scope="module")
 def authority(tmp_path_factory):
     """A time-stamp authority of our own: what it answers to a request, and its root."""
-    folder = tmp_path_factory.mktemp("authority")
-    (folder / "tsa.cnf").write_text(CONFIG.format(folder=folder))
-    (folder / "extensions").write_text(EXTENSIONS)
-    (folder / "serial").write_text("01\n")
-    root = (folder / "root.key", folder / "root.pem")
-    openssl("req", "-x509", "-newkey", "rsa:2048", "-nodes", "-subj", "/CN=Own Root", "-days", 30,
-            "-keyout", root[0], "-out", root[1])  # fmt: skip
-    openssl("req", "-newkey", "rsa:2048", "-nodes", "-subj", "/CN=Own Stamp",
-            "-keyout", folder / "signer.key", "-out", folder / "signer.csr")  # fmt: skip
-    openssl("x509", "-req", "-in", folder / "signer.csr", "-CA", root[1], "-CAkey", root[0],
-            "-CAcreateserial", "-days", 30, "-extfile", folder / "extensions",
-            "-out", folder / "signer.pem")  # fmt: skip
-
-    def answer(asked):
-        (folder / "asked.tsq").write_bytes(asked)
-        return openssl("ts", "-reply", "-config", folder / "tsa.cnf", "-queryfile",
-                       folder / "asked.tsq")  # fmt: skip
-
-    return answer, root[1].read_bytes()
+    own = Authority(tmp_path_factory.mktemp("authority"))
+    return own.answer, own.root
 
 
 def test_a_time_stamp_of_a_third_party_is_checked_without_a_network(copy, authority):

@@ -3,6 +3,7 @@
 import pytest
 
 from spc.errors import UnknownName
+from tests.staff import ME
 
 BIASED = """
 [[method]]
@@ -35,7 +36,7 @@ def sensor_file(source_file):
 
 @pytest.fixture
 def measured(small_store, sensor_file):
-    small_store.receive_bytes("sensor.csv", sensor_file, by="Mara Quill")
+    small_store.receive_bytes("sensor.csv", sensor_file, by=ME)
     return small_store
 
 
@@ -60,8 +61,8 @@ def test_what_samples_make_uncertain_is_told_apart_from_the_method(measured):
 
 
 def test_own_results_are_compared_without_the_known_bias_of_their_method(small_store, sensor_file):
-    small_store.receive_bytes("biased.toml", BIASED.encode(), by="Mara Quill")
-    small_store.receive_bytes("sensor.csv", sensor_file, by="Mara Quill")
+    small_store.receive_bytes("biased.toml", BIASED.encode(), by=ME)
+    small_store.receive_bytes("sensor.csv", sensor_file, by=ME)
 
     judged = next(
         one.mean for one in small_store.verdict("L-1").lines if one.line.characteristic == "heat"
@@ -74,7 +75,7 @@ def test_own_results_are_compared_without_the_known_bias_of_their_method(small_s
 def test_a_bias_found_later_does_not_change_what_was_measured_before(measured):
     before = lots(measured)["value"].to_dict()
 
-    measured.receive_bytes("biased.toml", BIASED.encode(), by="Mara Quill")
+    measured.receive_bytes("biased.toml", BIASED.encode(), by=ME)
 
     assert lots(measured)["value"].to_dict() == before
 

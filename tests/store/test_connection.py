@@ -12,6 +12,7 @@ from spc.errors import ChangedSchema, NewerSchema, NotAStore, StoreBusy, StoreEr
 from spc.store import Store
 from spc.store.connection import Connection
 from spc.store.record import audit, rows
+from tests.staff import ME
 
 ROW = "L-{lot},{bag},1,2026-03-04 10:00:00,0.1,10,1,5,µmol/L"
 
@@ -35,7 +36,7 @@ def raw(path, statement):
 def test_twenty_threads_get_only_right_answers(small_store, source_file):
     def work(number):
         content = source_file("sensor", ROW.format(lot=1 + number % 2, bag=number))
-        receipt = small_store.receive_bytes(f"{number}.csv", content, by=f"person {number}")
+        receipt = small_store.receive_bytes(f"{number}.csv", content, by=ME)
         answers = []
         for _ in range(5):
             name, kept = small_store.receipt_bytes(receipt.receipt)
@@ -58,9 +59,7 @@ def test_the_same_file_handed_in_by_many_at_once_is_stored_once(small_store, sou
 
     with ThreadPoolExecutor(8) as threads:
         receipts = list(
-            threads.map(
-                lambda n: small_store.receive_bytes("a.csv", content, by=f"person {n}"), range(8)
-            )
+            threads.map(lambda _: small_store.receive_bytes("a.csv", content, by=ME), range(8))
         )
 
     assert sorted(one.again for one in receipts) == [False] + [True] * 7
@@ -71,7 +70,7 @@ def test_a_reader_sees_one_state_while_another_writes(small_store, source_file):
     content = source_file("sensor", ROW.format(lot=1, bag=1))
     with small_store._connection.read() as cursor:
         before = cursor.execute("select count(*) from result").fetchone()
-        small_store.receive_bytes("a.csv", content, by="Ines Valbo")
+        small_store.receive_bytes("a.csv", content, by=ME)
         after = cursor.execute("select count(*) from result").fetchone()
 
     assert before == after

@@ -3,6 +3,7 @@
 import pytest
 
 from spc.store.lots import controls
+from tests.staff import ME
 
 CONTROL = """
 [[control]]
@@ -50,10 +51,10 @@ def test_a_control_sample_is_no_lot(demo_store):
 
 
 def test_its_readings_are_stored_like_any_and_verified(small_store, source_file):
-    small_store.receive_bytes("control.toml", CONTROL.encode(), by="Mara Quill")
+    small_store.receive_bytes("control.toml", CONTROL.encode(), by=ME)
     rows = [f"JAR-1,1,{n},2026-03-04 06:0{n}:00,0.1,10,10,8.2,µmol/L" for n in range(1, 4)]
 
-    receipt = small_store.receive_bytes("jar.csv", source_file("sensor", *rows), by="Mara Quill")
+    receipt = small_store.receive_bytes("jar.csv", source_file("sensor", *rows), by=ME)
 
     assert (receipt.stored, receipt.held) == (3, 0)
     with small_store._read() as cursor:
@@ -66,14 +67,14 @@ def test_its_readings_are_stored_like_any_and_verified(small_store, source_file)
 def test_a_control_sample_nobody_announced_is_an_unknown_lot(small_store, source_file):
     row = "JAR-1,1,1,2026-03-04 06:01:00,0.1,10,10,8.2,µmol/L"
 
-    receipt = small_store.receive_bytes("jar.csv", source_file("sensor", row), by="Mara Quill")
+    receipt = small_store.receive_bytes("jar.csv", source_file("sensor", row), by=ME)
 
     assert receipt.held == 1
 
 
 def test_a_changed_value_needs_a_new_name(small_store):
-    small_store.receive_bytes("control.toml", CONTROL.encode(), by="Mara Quill")
+    small_store.receive_bytes("control.toml", CONTROL.encode(), by=ME)
     changed = CONTROL.replace("40000.0", "41000.0")
 
     with pytest.raises(Exception, match="new name"):
-        small_store.receive_bytes("changed.toml", changed.encode(), by="Mara Quill")
+        small_store.receive_bytes("changed.toml", changed.encode(), by=ME)

@@ -6,6 +6,7 @@ from datetime import date
 import pytest
 
 from spc.intake.corrections import AdoptedCorrection
+from tests.staff import ME
 
 LOW = AdoptedCorrection(
     method="rapid sensor",
@@ -33,7 +34,7 @@ LOW = AdoptedCorrection(
 @pytest.fixture
 def measured(small_store, source_file):
     rows = [f"L-1,{bag},1,2026-03-04 08:0{bag}:00,0.1,10,10,8.2,µmol/L" for bag in (1, 2, 3)]
-    small_store.receive_bytes("sensor.csv", source_file("sensor", *rows), by="Mara Quill")
+    small_store.receive_bytes("sensor.csv", source_file("sensor", *rows), by=ME)
     return small_store
 
 

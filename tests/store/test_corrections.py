@@ -3,6 +3,8 @@
 import pytest
 
 from spc.errors import BadCatalogue
+from tests.approved import in_force
+from tests.staff import ME
 
 CORRECTION = """
 [[correction]]
@@ -41,8 +43,14 @@ def measured(small_store, source_file):
         for lot in ("L-1", "L-2")
         for bag in (1, 2, 3)
     ]
-    small_store.receive_bytes("sensor.csv", source_file("sensor", *rows), by="Mara Quill")
+    small_store.receive_bytes("sensor.csv", source_file("sensor", *rows), by=ME)
     return small_store
+
+
+def adopt(store, text, *, name="correction.toml"):
+    """Receive a correction, and put it in force as its file states it."""
+    store.receive_bytes(name, text, by=ME)
+    in_force(store)
 
 
 def heat(store, lot="L-1"):
@@ -51,7 +59,7 @@ def heat(store, lot="L-1"):
 
 def test_a_lot_is_judged_by_its_corrected_mean_and_what_the_correction_leaves_open(measured):
     before = heat(measured)
-    measured.receive_bytes("correction.toml", correction(), by="Mara Quill")
+    adopt(measured, correction())
 
     after = heat(measured)
 
@@ -64,7 +72,7 @@ def test_a_lot_is_judged_by_its_corrected_mean_and_what_the_correction_leaves_op
 
 def test_no_stored_reading_is_rewritten(measured):
     before = measured.results()[["result", "value_low", "value_high"]]
-    measured.receive_bytes("correction.toml", correction(), by="Mara Quill")
+    adopt(measured, correction())
 
     assert measured.results()[["result", "value_low", "value_high"]].equals(before)
     assert measured.verify().ok
@@ -72,7 +80,7 @@ def test_no_stored_reading_is_rewritten(measured):
 
 def test_lots_received_before_its_day_keep_their_verdict(measured):
     before = heat(measured, "L-1").value
-    measured.receive_bytes("correction.toml", correction(since="2026-03-03"), by="Mara Quill")
+    adopt(measured, correction(since="2026-03-03"))
 
     assert heat(measured, "L-1").value == before
     assert heat(measured, "L-2").value > before
@@ -80,15 +88,15 @@ def test_lots_received_before_its_day_keep_their_verdict(measured):
 
 def test_the_latest_version_in_force_counts(measured):
     before = heat(measured).value
-    measured.receive_bytes("one.toml", correction(), by="Mara Quill")
-    measured.receive_bytes("two.toml", correction(version=2, slope=1.0), by="Mara Quill")
+    adopt(measured, correction(), name="one.toml")
+    adopt(measured, correction(version=2, slope=1.0), name="two.toml")
 
     assert heat(measured).value == pytest.approx(before)
 
 
 def test_it_is_not_made_beyond_what_it_rests_on_and_the_dossier_says_so(measured):
     before = heat(measured).value
-    measured.receive_bytes("correction.toml", correction(lowest=50000.0), by="Mara Quill")
+    adopt(measured, correction(lowest=50000.0))
 
     flags = {one.name: one.sentence for one in measured.verdict("L-1").flags}
 
@@ -97,10 +105,10 @@ def test_it_is_not_made_beyond_what_it_rests_on_and_the_dossier_says_so(measured
 
 
 def test_a_version_is_never_given_other_figures(measured):
-    measured.receive_bytes("one.toml", correction(), by="Mara Quill")
+    adopt(measured, correction(), name="one.toml")
 
     with pytest.raises(BadCatalogue, match="next version number"):
-        measured.receive_bytes("two.toml", correction(slope=0.95), by="Mara Quill")
+        measured.receive_bytes("two.toml", correction(slope=0.95), by=ME)
 
 
 @pytest.mark.parametrize(
@@ -108,13 +116,11 @@ def test_a_version_is_never_given_other_figures(measured):
     [
         (("cayenne powder", "gunpowder"), "no material 'gunpowder'"),
         (('"rapid sensor"', '"divining rod"'), "nothing measures heat by divining rod"),
-        (('approved_by = "Mara Quill"', 'approved_by = ""'), "who approved it"),
+        (("reads low against chromatography over 40 lots", ""), "needs a reason"),
         (("slope = 0.92", "slope = -1.0"), "slope must be above zero"),
         (("highest = 60000.0", "highest = 10.0"), "two ends"),
     ],
 )
 def test_a_correction_that_cannot_be_made_is_refused(measured, change, said):
     with pytest.raises(BadCatalogue, match=said):
-        measured.receive_bytes(
-            "bad.toml", correction().decode().replace(*change).encode(), by="Mara Quill"
-        )
+        measured.receive_bytes("bad.toml", correction().decode().replace(*change).encode(), by=ME)

@@ -3,6 +3,7 @@
 import pytest
 
 from spc.store.record import digests
+from tests.staff import ME, first_day
 
 ROW = "{lot},1,{replicate},2026-03-04 10:00:00,0.1,10,1,{reading},µmol/L"
 UNKNOWN = {"lot": "L-9", "replicate": 1, "reading": "5"}
@@ -37,11 +38,12 @@ def test_every_seal_is_that_of_one_go(small_store, source_file):
         "laboratory": ["L-3,2026-03-04,1000,<LOQ,0.7,absent"],
         "decisions": ["L-3,accepted,2026-03-06,Mara Quill,QA,ok"],
     }
+    first_day(small_store, "2026-04-01")
     for source, rows in brought.items():
         content = source_file(source, *rows)
-        small_store.receive_bytes(f"{source}.csv", content, by="Ines Valbo")
+        small_store.receive_bytes(f"{source}.csv", content, by=ME)
     held = small_store.held()
-    small_store.intake.dismiss(held["receipt"].iloc[0], [3], by="Ines Valbo", reason="a trial run")
+    small_store.intake.dismiss(held["receipt"].iloc[0], [3], by=ME, reason="a trial run")
 
     every = seals(small_store)
 
@@ -56,7 +58,7 @@ def test_a_seal_is_one_however_few_lines_are_handed_over_at_a_time(
 ):
     rows = [ROW.format(lot="L-1", replicate=n, reading=f"{5 + n / 100:.2f}") for n in range(60)]
     rows += [ROW.format(lot="L-9", replicate=n, reading="n.d.") for n in range(60)]
-    receipt = small_store.receive_bytes("s.csv", source_file("sensor", *rows), by="Ines Valbo")
+    receipt = small_store.receive_bytes("s.csv", source_file("sensor", *rows), by=ME)
     sealed = in_one_go(small_store, receipt.receipt)
 
     for at_once in (1, 7, 2048, 100_000):
@@ -74,7 +76,7 @@ def test_a_result_slipped_into_any_row_of_a_receipt_breaks_its_seal(
     small_store, source_file, source_row
 ):
     content = source_file("sensor", ROW.format(lot="L-1", replicate=1, reading="5"))
-    receipt = small_store.receive_bytes("s.csv", content, by="Ines Valbo").receipt
+    receipt = small_store.receive_bytes("s.csv", content, by=ME).receipt
     before = seals(small_store, receipt)
 
     with small_store._connection.read() as cursor:

@@ -16,6 +16,7 @@ from spc.errors import OlderSchema
 from spc.store import Store, restore, verification
 from spc.store.file import migrations
 from spc.store.file.migrations import steps
+from tests.staff import ME, MY_NAME
 
 ROWS = json.loads((Path(__file__).parent / "version_0_1_0.json").read_text(encoding="utf-8"))
 SIGNED = "receipt = '' and lot = 'NEW' and decision = 'rejected'"
@@ -58,9 +59,22 @@ def test_an_old_store_is_sealed_once_and_goes_on_as_any_other(tmp_path):
         before = store.revision()
     with Store.open(path) as store:
         assert store.revision() == before
-        store.dispose("HELD", "rejected", by="Mara Quill", reason="still no word")
+        store.dispose("HELD", "rejected", by=ME, reason="still no word")
         assert store.lot("HELD").decision == "rejected"
         assert store.verify().faults == ()
+
+
+def test_decisions_of_an_old_store_keep_their_names_as_typed_and_not_signed_in(tmp_path):
+    with Store.open(old_store(tmp_path / "lots.db")) as store:
+        told = store.dispositions()
+        store.dispose("HELD", "rejected", by=ME, reason="still no word")
+        signed = store.dispositions("HELD").iloc[-1]
+
+    typed = told[told["receipt"] == ""]
+    assert set(typed["how"]) == {"typed, not signed in"}
+    assert set(typed["person"]) == {""}
+    assert "Mara Quill" in set(typed["decided_by"])
+    assert (signed["how"], signed["person"]) == ("signed", MY_NAME)
 
 
 def test_decisions_of_an_old_store_keep_their_order_by_the_chain_whatever_their_times(tmp_path):
@@ -179,7 +193,18 @@ def test_a_change_before_the_next_step_of_the_schema_is_told_after_it(
 def test_every_check_of_an_old_store_has_something_to_check(tmp_path):
     path = old_store(tmp_path / "lots.db")
 
+    kept = [len(rows) for table, rows in ROWS.items() if table not in ("audit", "schema_step")]
+    approved = len(ROWS["specification"]) + len(ROWS["correction"])
     with Store.open(path) as store, store._connection.read() as cursor:
-        assert verification.verify(cursor).checked["rows"] == sum(
-            len(rows) for table, rows in ROWS.items() if table not in ("audit", "schema_step")
-        )
+        assert verification.verify(cursor).checked["rows"] == sum(kept) + approved
+
+
+def test_what_judged_lots_in_an_old_store_goes_on_and_is_marked_as_received(tmp_path):
+    with Store.open(old_store(tmp_path / "lots.db")) as store:
+        approvals, known = store.approvals.every(), store.catalogue()
+
+        assert {one.how for one in approvals} == {"as received"}
+        assert len(known.specifications) == len(ROWS["specification"])
+        assert len(known.corrections) == len(ROWS["correction"])
+        assert store.approvals.proposals() == ()
+        assert store.verdict("HELD").specification.version == 1

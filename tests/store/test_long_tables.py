@@ -2,6 +2,8 @@
 
 import pytest
 
+from tests.staff import ME
+
 PROFILE = """
 profile = "long"
 version = {version}
@@ -35,13 +37,13 @@ L-2,2026-03-04,Lead,0.2
 @pytest.fixture
 def profiled(small_store):
     text = PROFILE.format(version=1, more="")
-    small_store.receive_bytes("long.toml", text.encode(), by="Mara Quill")
+    small_store.receive_bytes("long.toml", text.encode(), by=ME)
     return small_store
 
 
 @pytest.fixture
 def receipt(profiled):
-    return profiled.receive_bytes("long.csv", FILE, by="Ines Valbo")
+    return profiled.receive_bytes("long.csv", FILE, by=ME)
 
 
 def test_rows_of_a_word_that_no_measure_reads_wait_and_none_is_lost(profiled, receipt):
@@ -51,7 +53,7 @@ def test_rows_of_a_word_that_no_measure_reads_wait_and_none_is_lost(profiled, re
 
 
 def test_the_same_determinations_in_another_file_are_known(profiled, receipt):
-    again = profiled.receive_bytes("more.csv", FILE + b"L-1,2026-03-05,Moisture,9.8\n", by="I. V.")
+    again = profiled.receive_bytes("more.csv", FILE + b"L-1,2026-03-05,Moisture,9.8\n", by=ME)
 
     assert receipt.stored == 2
     assert (again.rows, again.stored, again.held, again.known) == (6, 1, 3, 2)
@@ -59,7 +61,7 @@ def test_the_same_determinations_in_another_file_are_known(profiled, receipt):
 
 def test_a_misspelt_word_is_mended_in_place(profiled, receipt):
     mended = profiled.intake.mend(
-        receipt.receipt, [4], {"Parameter": "moisture"}, by="Mara Quill", reason="a slip"
+        receipt.receipt, [4], {"Parameter": "moisture"}, by=ME, reason="a slip"
     )
 
     assert (mended.rows, mended.stored, mended.held) == (1, 1, 0)
@@ -69,9 +71,9 @@ def test_a_misspelt_word_is_mended_in_place(profiled, receipt):
 
 def test_a_word_that_the_next_version_of_the_profile_knows_is_taken_in(profiled, receipt):
     text = PROFILE.format(version=2, more=', "Water content", "moistur"')
-    profiled.receive_bytes("long.toml", text.encode(), by="Mara Quill")
+    profiled.receive_bytes("long.toml", text.encode(), by=ME)
 
-    checked = profiled.intake.check_again(receipt.receipt, by="Mara Quill")
+    checked = profiled.intake.check_again(receipt.receipt, by=ME)
 
     # Both stand for the same lot, day and characteristic, and say the same.
     assert (checked.rows, checked.stored, checked.known, checked.held) == (3, 1, 1, 1)

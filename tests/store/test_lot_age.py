@@ -4,6 +4,8 @@ import pytest
 
 from spc.intake import catalogue
 from spc.store import Store
+from tests.approved import in_force
+from tests.staff import ME, enter, ines, mara
 
 POLICY = """
 due_days = 14
@@ -53,9 +55,10 @@ def asking(small_sources):
 def store(asking, small_sources, source_file, tmp_path):
     with Store.open(tmp_path / "lots.db") as opened:
         for name, text in (small_sources | {"catalogue.toml": asking}).items():
-            opened.receive_bytes(name, text.encode(), by="Mara Quill")
+            opened.receive_bytes(name, text.encode(), by=ME)
+        in_force(opened)
         lot = "L-1,cayenne powder,North Mill,2026-03-02,2025,40,25,41000,2026-02-20"
-        opened.receive_bytes("register.csv", source_file("register", lot), by="Mara Quill")
+        opened.receive_bytes("register.csv", source_file("register", lot), by=ME)
         yield opened
 
 
@@ -63,12 +66,12 @@ def store(asking, small_sources, source_file, tmp_path):
 def measure(store, source_file):
     """Heat of a bag on a day, by the sensor; a file a call."""
 
-    def received(day, *bags, name="sensor.csv"):
+    def received(day, *bags, name="sensor.csv", by=ME):
         rows = [
             f"L-1,{bag},{day}-{bag},{day} 10:00:00,0.1000,10.0,10,{reading},µmol/L"
             for bag, reading in bags
         ]
-        store.receive_bytes(name, source_file("sensor", *rows), by="Ines Valbo")
+        store.receive_bytes(name, source_file("sensor", *rows), by=by)
 
     return received
 
@@ -91,7 +94,7 @@ def test_the_same_catalogue_again_is_known(store, asking):
     # Other bytes, or the file itself would be known already.
     asking += "\n"
 
-    again = store.receive_bytes("again.toml", asking.encode(), by="Mara Quill")
+    again = store.receive_bytes("again.toml", asking.encode(), by=ME)
 
     assert (again.stored, again.held) == (0, 0)
 
@@ -123,14 +126,14 @@ def test_a_policy_changed_behind_the_store_s_back_is_found(store):
 
 def test_a_lot_that_waits_past_its_day_is_overdue_until_it_is_decided(store):
     waiting = names(store)
-    store.dispose("L-1", "rejected", by="Mara Quill", role="QA", reason="never measured")
+    store.dispose("L-1", "rejected", by=ME, reason="never measured")
 
     assert "result overdue" in waiting
     assert "result overdue" not in names(store)
 
 
 def test_a_lot_on_hold_still_waits(store):
-    store.dispose("L-1", "on hold", by="Mara Quill", role="QA", reason="results outstanding")
+    store.dispose("L-1", "on hold", by=ME, reason="results outstanding")
 
     overdue = [one for one in store.verdict("L-1").flags if one.name == "result overdue"]
 
@@ -159,8 +162,9 @@ def test_a_new_result_makes_an_old_one_young_and_is_counted_as_a_retest(store, m
 def test_a_void_result_stays_in_the_count_of_retests(store, measure):
     measure("2026-03-02", (1, 20.0))
     void = store.results("L-1").query("method == 'rapid sensor'")["result"].iloc[0]
-    store.invalidate(void, cause="wrong strip", by="Ines Valbo", second_person="Mara Quill")
-    measure("2026-03-03", (1, 8.0), name="again.csv")
+    enter(store, "mara", "ines")
+    store.invalidate(void, cause="wrong strip", by=ines(store), second=mara(store))
+    measure("2026-03-03", (1, 8.0), name="again.csv", by=ines(store))
 
     assert len(store.results("L-1").query("method == 'rapid sensor'")) == 1
     assert "measured again" in names(store)

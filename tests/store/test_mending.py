@@ -1,9 +1,13 @@
 import json
 
 import pytest
+from openpyxl.styles import Font  # type: ignore[import-untyped]
 
 from spc.errors import InvalidInput, UnknownName
+from tests.intake.workbook_files import changed
+from tests.staff import ME, MY_NAME
 
+HEADER = "Lot,Bag,No,Measured,Portion g,Buffer mL,Cell,Reading,Unit"
 TEN_TIMES_TOO_MUCH = "portion and buffer as in the notebook of 4 March"
 
 
@@ -17,17 +21,17 @@ def slipped(small_store, source_file):
     content = source_file(
         "sensor", row(1), row(2), row(3, lot="L-2"), row(4, portion="0.1", buffer="10")
     )
-    small_store.receipt = small_store.receive_bytes("sensor.csv", content, by="Ines Valbo").receipt
+    small_store.receipt = small_store.receive_bytes("sensor.csv", content, by=ME).receipt
     return small_store
 
 
-def mend(store, rows=(2, 3, 4), *, by="Mara Quill", reason=TEN_TIMES_TOO_MUCH, **cells):
+def mend(store, rows=(2, 3, 4), *, reason=TEN_TIMES_TOO_MUCH, **cells):
     cells = {name.replace("_", " "): text for name, text in cells.items()}
     return store.intake.mend(
         store.receipt,
         rows,
         cells or {"Portion g": "0.1", "Buffer mL": "10"},
-        by=by,
+        by=ME,
         reason=reason,
     )
 
@@ -64,7 +68,7 @@ def test_the_bytes_and_the_held_row_stay_as_they_came(slipped, contents):
         "Portion g": "0.1",
         "Buffer mL": "10",
     }
-    assert set(told["mended_by"]) == {"Mara Quill"}
+    assert set(told["mended_by"]) == {MY_NAME}
     assert set(told["reason"]) == {TEN_TIMES_TOO_MUCH}
 
 
@@ -86,7 +90,7 @@ def test_a_mend_is_one_entry_of_the_audit_chain(slipped):
     assert len(entries) == before + 1
     assert entries.iloc[0][["action", "actor", "subject"]].tolist() == [
         "mended held rows",
-        "Mara Quill",
+        MY_NAME,
         slipped.receipt,
     ]
     detail = json.loads(entries.iloc[0]["detail"])
@@ -121,9 +125,9 @@ def test_a_row_that_its_mend_does_not_cure_waits_on_and_the_last_mend_counts(sli
 def test_a_mend_outlasts_a_later_check_of_the_file(slipped, source_file):
     mend(slipped, rows=(2,), Lot="L-3", Portion_g="0.1", Buffer_mL="10")
     register = "L-3,cayenne powder,North Mill,2026-03-02,2025,40,25,39000,2026-02-20"
-    slipped.receive_bytes("register.csv", source_file("register", register), by="Mara Quill")
+    slipped.receive_bytes("register.csv", source_file("register", register), by=ME)
 
-    checked = slipped.intake.check_again(slipped.receipt, by="Mara Quill")
+    checked = slipped.intake.check_again(slipped.receipt, by=ME)
 
     assert (checked.rows, checked.stored, checked.held) == (3, 1, 2)
     assert "rapid sensor" in set(slipped.results("L-3")["method"])
@@ -149,7 +153,7 @@ def shifted(small_store, source_file):
     comma = row(1, portion="0,1", buffer="10")
     remark = row(2, portion="0.1", buffer="10") + ",clumpy"
     content = source_file("sensor", comma, remark)
-    small_store.receipt = small_store.receive_bytes("sensor.csv", content, by="Ines Valbo").receipt
+    small_store.receipt = small_store.receive_bytes("sensor.csv", content, by=ME).receipt
     assert small_store.held()["code"].tolist() == ["too-many-cells"] * 2
     return small_store
 
@@ -162,7 +166,7 @@ def test_a_row_with_too_many_cells_is_mended_and_its_own_text_stays(shifted, con
         shifted.receipt,
         [2],
         {**right, "Unit": "µmol/L", "surplus": ""},
-        by="Mara Quill",
+        by=ME,
         reason="a decimal comma",
     )
 
@@ -185,13 +189,13 @@ def test_cells_beyond_the_header_that_say_nothing_are_mended_to_nothing(shifted)
 
 def test_a_file_s_own_column_of_that_name_is_mended_as_any_other(small_store, source_file):
     content = source_file("sensor", row(1) + ",3 kg").replace(b"Unit\n", b"Unit,surplus\n")
-    small_store.receipt = small_store.receive_bytes("sensor.csv", content, by="Ines Valbo").receipt
+    small_store.receipt = small_store.receive_bytes("sensor.csv", content, by=ME).receipt
 
     taken = small_store.intake.mend(
         small_store.receipt,
         [2],
         {"surplus": "4 kg", "Portion g": "0.1", "Buffer mL": "10"},
-        by="Mara Quill",
+        by=ME,
         reason="the notebook",
     )
 
@@ -206,8 +210,7 @@ def test_a_row_without_cells_beyond_the_header_has_none_to_mend(slipped):
 @pytest.mark.parametrize(
     ("said", "kind", "what"),
     [
-        ({"by": " "}, InvalidInput, "a name and a reason"),
-        ({"reason": ""}, InvalidInput, "a name and a reason"),
+        ({"reason": ""}, InvalidInput, "no reason is given"),
         ({"rows": ()}, InvalidInput, "no row or no cell"),
         ({"rows": (2, 5)}, UnknownName, "held row '5 of"),
         ({"Portion": "0.1"}, UnknownName, "Did you mean Portion g"),
@@ -248,3 +251,27 @@ def test_a_mend_changed_behind_the_stores_back_is_found(slipped, change, sentenc
 
     entry = f"{slipped.revision()[1]} (mended held rows {slipped.receipt})"
     assert slipped.verify().faults == (f"mend of a held row: {sentence.format(entry)}",)
+
+
+def test_a_struck_cell_that_a_person_confirmed_counts(small_store, small_sources):
+    text = small_sources["sensor.toml"].replace('comment = "#"', 'kind = "workbook"')
+    text = text.replace('profile = "sensor"', 'profile = "sensor book"')
+    small_store.receive_bytes("book.toml", text.encode(), by=ME)
+    cells = row(1, portion="0.1", buffer="10").split(",")
+
+    def strike(sheet):
+        sheet["H2"].font = Font(strike=True)
+        sheet.row_dimensions[2].hidden = True
+
+    content = changed(strike, HEADER.split(","), cells)
+    small_store.receipt = small_store.receive_bytes("s.xlsx", content, by=ME).receipt
+    assert small_store.held()["code"].tolist() == ["hidden-cells"]
+
+    # The row has been looked at, but not the cell that is struck through.
+    assert mend(small_store, (2,), Bag="1").stored == 0
+
+    taken = mend(small_store, (2,), Reading="17.7")
+
+    assert taken.stored == 1
+    assert small_store.held().empty
+    assert small_store.verify().ok

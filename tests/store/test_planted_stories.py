@@ -3,6 +3,8 @@
 import numpy as np
 import pytest
 
+from tests.staff import ME
+
 DRIFTING = [
     *("R26-0092", "R26-0098", "R26-0108", "R26-0112", "R26-0117", "R26-0124", "R26-0131"),
     *("R26-0137", "R26-0146"),
@@ -154,7 +156,7 @@ def test_good_lots_that_are_complete_may_be_accepted(verdicts, lot):
 def test_this_morning_s_readings_complete_two_lots(writable_demo, demo_files):
     new = demo_files[0].parent / "new" / "2026-11-20_sensor.csv"
 
-    receipt = writable_demo.receive(new, by="Ines Valbo")
+    receipt = writable_demo.receive(new, by=ME)
 
     held = writable_demo.held(receipt.receipt)
     assert dict(zip(held["lot"], held["code"], strict=True)) == {

@@ -7,6 +7,7 @@ import pytest
 
 from spc.errors import StoreError, StoreInUse
 from spc.store import Store
+from tests.staff import mara
 
 
 @pytest.fixture
@@ -38,7 +39,7 @@ def test_nothing_is_written_to_a_store_that_is_only_read(protected):
     with Store.open(protected, read_only=True) as store:
         before = store.revision()
         with pytest.raises(StoreError, match="opened to be read only"):
-            store.dispose("HELD", "rejected", by="Mara Quill", reason="no word")
+            store.dispose("HELD", "rejected", by=mara(store), reason="no word")
         assert store.revision() == before
 
 

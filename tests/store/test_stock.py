@@ -10,8 +10,10 @@ from hypothesis import strategies as st
 from spc.errors import InvalidInput, UnknownName
 from spc.store import Store
 from spc.store.blends.bags import Move, delivered, kilograms
+from tests.approved import in_force
+from tests.staff import ines, mara
 
-WHO = {"by": "Jonas Terrow", "reason": "stock-taking"}
+WHY = "stock-taking"
 
 CORRECTION = """
 [[correction]]
@@ -42,7 +44,7 @@ def line(store, lot):
 
 
 def consume(store, kg, *, lot="MILD"):
-    store.blends.consume(lot, kg=kg, by="Jonas Terrow", reason="used as it is")
+    store.blends.consume(lot, kg=kg, by=mara(store), reason="used as it is")
 
 
 @pytest.fixture(scope="module")
@@ -136,7 +138,7 @@ def test_the_last_gram_can_be_taken_and_then_nothing_is_left(stocked):
 
 def test_a_count_puts_the_books_right_and_says_by_how_much(stocked):
     consume(stocked, 60.0)
-    stocked.blends.count("MILD", bags=36, bag_kg=25.0, opened_kg=12.5, **WHO)
+    stocked.blends.count("MILD", bags=36, bag_kg=25.0, opened_kg=12.5, by=mara(stocked), reason=WHY)
 
     mild = line(stocked, "MILD")
     assert (mild["bags"], mild["opened_kg"], mild["available_kg"]) == (36, 12.5, 912.5)
@@ -144,14 +146,16 @@ def test_a_count_puts_the_books_right_and_says_by_how_much(stocked):
     moves = stocked.blends.moves("MILD")
     assert moves["kind"].tolist() == ["consumed", "counted"]
     assert moves["there_kg"].tolist() == [940.0, 912.5]
-    assert moves["moved_by"].tolist() == ["Jonas Terrow"] * 2
+    assert moves["moved_by"].tolist() == ["Mara Quill"] * 2
 
 
 def test_a_delivery_that_names_no_packages_is_not_known_until_it_was_counted(stocked):
     before = line(stocked, "UNCOUNTED")
     with pytest.raises(InvalidInput, match="nobody knows how much of it is there"):
         consume(stocked, 1.0, lot="UNCOUNTED")
-    stocked.blends.count("UNCOUNTED", bags=4, bag_kg=20.0, opened_kg=3.0, **WHO)
+    stocked.blends.count(
+        "UNCOUNTED", bags=4, bag_kg=20.0, opened_kg=3.0, by=mara(stocked), reason=WHY
+    )
     after = line(stocked, "UNCOUNTED")
 
     assert before[["available_kg", "bags", "delivered_kg"]].isna().all()
@@ -160,7 +164,7 @@ def test_a_delivery_that_names_no_packages_is_not_known_until_it_was_counted(sto
 
 
 def test_loose_goods_are_counted_without_bags(stocked):
-    stocked.blends.count("MILD", bags=0, opened_kg=120.0, **WHO)
+    stocked.blends.count("MILD", bags=0, opened_kg=120.0, by=mara(stocked), reason=WHY)
     consume(stocked, 20.0)
 
     assert line(stocked, "MILD")["available_kg"] == 100.0
@@ -180,7 +184,7 @@ def test_loose_goods_are_counted_without_bags(stocked):
 )
 def test_what_cannot_be_counted_is_refused(kept, found):
     with pytest.raises(InvalidInput, match=r"lot MILD: .* is no count\. Give whole bags from 0"):
-        kept.blends.count("MILD", **found, **WHO)
+        kept.blends.count("MILD", **found, by=mara(kept), reason=WHY)
 
 
 @pytest.mark.parametrize("kg", [0.0, -5.0, float("nan"), float("inf")])
@@ -189,10 +193,9 @@ def test_what_cannot_be_weighed_is_refused(kept, kg):
         consume(kept, kg)
 
 
-@pytest.mark.parametrize("missing", ["by", "reason"])
-def test_stock_does_not_change_without_a_name_and_a_reason(kept, missing):
-    with pytest.raises(InvalidInput, match="a name and a reason are needed"):
-        kept.blends.count("MILD", bags=1, bag_kg=25.0, **{**WHO, missing: " "})
+def test_stock_does_not_change_without_a_reason(kept):
+    with pytest.raises(InvalidInput, match="no reason is given"):
+        kept.blends.count("MILD", bags=1, bag_kg=25.0, by=mara(kept), reason=" ")
 
 
 def test_stock_of_a_lot_that_is_not_in_the_store_is_answered_with_those_near(kept):
@@ -283,7 +286,8 @@ def test_the_numbers_of_a_recipe_are_those_of_the_lot_s_verdict(seen):
 
 def test_an_adopted_correction_reaches_the_recipe_as_it_reaches_the_verdict(stocked):
     before = stocked.blends.stock(lots=["MILD"]).assays.set_index("characteristic").loc["heat"]
-    stocked.receive_bytes("correction.toml", CORRECTION.encode(), by="Mara Quill")
+    stocked.receive_bytes("correction.toml", CORRECTION.encode(), by=mara(stocked))
+    in_force(stocked)
 
     after = stocked.blends.stock(material="cayenne powder")
     verdicts = stocked.verdicts(after.lots["lot"].tolist())
@@ -326,7 +330,7 @@ def test_a_mean_tells_its_basis_its_age_and_what_averages_out(seen):
 
 def test_a_mean_beyond_the_calibrated_range_is_told_as_a_bound(stocked, source_file):
     rows = [f"MILD,{bag},1,2026-03-20 10:00:00,0.1,10,10,90,µmol/L" for bag in (1, 2, 3)]
-    stocked.receive_bytes("sensor2.csv", source_file("sensor", *rows), by="Ines Valbo")
+    stocked.receive_bytes("sensor2.csv", source_file("sensor", *rows), by=ines(stocked))
 
     assays = stocked.blends.stock(lots=["MILD"]).assays.set_index("characteristic")
 

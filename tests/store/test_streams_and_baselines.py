@@ -10,6 +10,7 @@ from spc import charts
 from spc.charts.rules.rules import DEFAULT_RULES
 from spc.errors import InvalidInput, MixedUnits, TooFewLots, UnknownName
 from spc.store import Choice, StreamKey
+from tests.staff import ME
 
 CAYENNE = StreamKey(
     material="cayenne powder",
@@ -54,7 +55,7 @@ def test_a_stream_holds_what_the_results_of_its_lots_say(demo_store):
 def test_a_stream_in_two_units_is_refused_by_name(small_store, source_file):
     rows = ["L-1,1,1,2026-03-04 10:00:00,0.1,10,1,5,µmol/L"]
     rows += ["L-1,2,1,2026-03-04 10:00:00,0.1,10,1,5,µmol/L"]
-    small_store.receive_bytes("sensor.csv", source_file("sensor", *rows), by="Ines Valbo")
+    small_store.receive_bytes("sensor.csv", source_file("sensor", *rows), by=ME)
     with small_store._connection._database.cursor() as raw:
         raw.execute("update result set unit = 'mg/kg' where sample = '2'")
 
@@ -78,7 +79,7 @@ def test_an_unknown_stream_is_answered_with_the_nearest(demo_store):
 
 def test_a_reading_that_bounds_nothing_is_in_no_stream(small_store, source_file):
     row = "L-3,cayenne powder,North Mill,2026-03-05,2025,40,25,>0,2026-02-20"
-    small_store.receive_bytes("register.csv", source_file("register", row), by="Mara Quill")
+    small_store.receive_bytes("register.csv", source_file("register", row), by=ME)
 
     lots = small_store.sweep().points["lot"]
 
@@ -159,11 +160,11 @@ def test_a_frozen_baseline_replaces_the_provisional_one(writable_demo):
     first = writable_demo.freeze_baseline(
         CAYENNE,
         Choice(lots=tuple(chosen), left_out=left_out),
-        by="Mara Quill",
+        by=ME,
         reason="first year",
     )
     second = writable_demo.freeze_baseline(
-        CAYENNE, Choice(lots=tuple(chosen[:10])), by="Mara Quill", reason="without the last two"
+        CAYENNE, Choice(lots=tuple(chosen[:10])), by=ME, reason="without the last two"
     )
 
     survey = writable_demo.sweep()
@@ -183,21 +184,20 @@ def test_a_frozen_baseline_replaces_the_provisional_one(writable_demo):
 @pytest.mark.parametrize(
     ("fault", "error", "what"),
     [
-        ({"by": " "}, InvalidInput, "a name, a reason"),
-        ({"reason": ""}, InvalidInput, "a name, a reason"),
+        ({"reason": ""}, InvalidInput, "a reason, and a reason"),
         ({"left_out": {"L-2": " "}}, InvalidInput, "each lot left out"),
         ({"lots": ("L-1",)}, TooFewLots, "needs at least 2 lots, but 1 was given"),
         ({"kind": "by eye"}, InvalidInput, "'by eye' is no kind of limits"),
         ({"rules": ("nine in a row",)}, InvalidInput, "'nine in a row' is no kind"),
     ],
 )
-def test_a_baseline_needs_lots_names_and_reasons(small_store, fault, error, what):
-    stated: dict[str, Any] = {"lots": ("L-1", "L-2"), "by": "Mara Quill", "reason": "first"}
+def test_a_baseline_needs_lots_and_reasons(small_store, fault, error, what):
+    stated: dict[str, Any] = {"lots": ("L-1", "L-2"), "reason": "first"}
     stated |= fault
-    by, reason = stated.pop("by"), stated.pop("reason")
+    reason = stated.pop("reason")
 
     with pytest.raises(error, match=what):
-        small_store.freeze_baseline(SMALL, Choice(**stated), by=by, reason=reason)
+        small_store.freeze_baseline(SMALL, Choice(**stated), by=ME, reason=reason)
 
     assert small_store.baselines(SMALL).empty
 
@@ -205,7 +205,7 @@ def test_a_baseline_needs_lots_names_and_reasons(small_store, fault, error, what
 def test_a_lot_keeps_the_limits_that_stood_when_it_came_in(writable_demo):
     lots = writable_demo.sweep().of(CAYENNE)["lot"].tolist()
     crop = lots[24:]
-    freeze = partial(writable_demo.freeze_baseline, CAYENNE, by="Mara Quill")
+    freeze = partial(writable_demo.freeze_baseline, CAYENNE, by=ME)
 
     freeze(Choice(lots=tuple(lots[:12])), reason="first crop")
     freeze(Choice(lots=tuple(lots[:24]), applies_from=lots[18]), reason="two crops")
@@ -236,7 +236,7 @@ def test_a_lot_keeps_the_limits_that_stood_when_it_came_in(writable_demo):
 
 def test_a_later_version_wins_from_its_first_lot_on(writable_demo):
     lots = writable_demo.sweep().of(CAYENNE)["lot"].tolist()
-    freeze = partial(writable_demo.freeze_baseline, CAYENNE, by="Mara Quill")
+    freeze = partial(writable_demo.freeze_baseline, CAYENNE, by=ME)
     freeze(Choice(lots=tuple(lots[:12])), reason="first crop")
     freeze(Choice(lots=tuple(lots[:20]), applies_from=lots[20]), reason="more lots")
 
@@ -273,19 +273,19 @@ def test_an_investigation_is_told_once_and_closed_once(writable_demo):
         signals=["beyond limits"],
         cause="hotter cultivar since the new crop",
         action="supplier asked for the cultivar",
-        by="Ines Valbo",
+        by=ME,
     )
     open_before = writable_demo.investigations(CAYENNE)["closed_by"].tolist()
 
-    writable_demo.close_investigation(name, conclusion="cultivar confirmed", by="Mara Quill")
+    writable_demo.close_investigation(name, conclusion="cultivar confirmed", by=ME)
 
     after = writable_demo.investigations(CAYENNE)
     assert open_before == [""]
     assert after["conclusion"].tolist() == ["cultivar confirmed"]
     with pytest.raises(InvalidInput, match="closed already"):
-        writable_demo.close_investigation(name, conclusion="again", by="Mara Quill")
+        writable_demo.close_investigation(name, conclusion="again", by=ME)
     with pytest.raises(UnknownName, match="no investigation"):
-        writable_demo.close_investigation("x", conclusion="again", by="Mara Quill")
+        writable_demo.close_investigation("x", conclusion="again", by=ME)
     with pytest.raises(InvalidInput, match="what was found and done"):
-        writable_demo.investigate(CAYENNE, "R26-0146", signals=[], cause=" ", action="a", by="b")
+        writable_demo.investigate(CAYENNE, "R26-0146", signals=[], cause=" ", action="a", by=ME)
     assert writable_demo.verify().ok

@@ -87,6 +87,11 @@ def watched(place: str, notices: Sequence[Notice]) -> str:
     )
 
 
+def called_by(name: str) -> str:
+    """Whom the receipt of a file that a person called whole will name."""
+    return f"The receipt will say that {name} brought them."
+
+
 def called_whole(names: Sequence[str]) -> str:
     """That files which a person called whole are taken in."""
     return f"{count(len(names), 'file')} called whole, and taken in at the next look."

@@ -68,8 +68,3 @@ def judged(verdict: LotVerdict) -> str:
     names = dict.fromkeys(flag.name for flag in verdict.flags)
     flags = ", ".join(name for name in names if name not in verdict.sentence)
     return f"{verdict.sentence}{f' Beside it: {flags}.' if flags else ''}"
-
-
-def withdrawn(results: int, what: str) -> str:
-    """What was withdrawn."""
-    return f"{count(results, 'result')} of {what} are void; they stay in the record."

@@ -1,22 +1,20 @@
 """The record of one lot as PDF: what an auditor reads, in reading order."""
 
 import json
-from collections.abc import Mapping
-from datetime import datetime
-from typing import Any, Final
+from typing import Final
 
 import pandas as pd
 
-from dashboard.frame.charts.verdict_mark import disposition_mark
+from dashboard.frame.approval_words import approved, specification
 from dashboard.frame.paper import Told, pdf, short, utc
 from dashboard.frame.words import CAUTIONS, HANDLING, clock_behind, day
 from dashboard.lots import words
-from dashboard.lots.paper import charted, lines, readings
+from dashboard.lots.paper import charted, decisions, lines, readings
 from dashboard.lots.paper.readings import moment
 from spc.acceptance import LotVerdict
 from spc.acceptance.evidence.lines import Outcome
 from spc.answers.lot_record import LotRecord
-from spc.store import Lot
+from spc.store import Anchor, Lot
 
 TEMPLATE: Final = "lots/paper.typ"
 _OF_A_HASH: Final = 16
@@ -42,14 +40,13 @@ def lot_record(record: LotRecord) -> bytes:
 def _told(record: LotRecord) -> Told:
     judged = record.verdict
     word, _, rest = judged.sentence.partition(":")
-    sequence, seal = record.head
     return {
         "title": f"Lot {record.lot.lot}",
         "short": f"Lot {short(record.lot.lot, _IN_THE_FOOTER)}",
         "what": f"{record.lot.material} from {record.lot.supplier}",
         "mark": lines.mark(_outcome(judged)),
         "sentence": [word, rest.strip()],
-        "state": _state(record.dispositions),
+        "state": decisions.state(record),
         "facts": _facts(record.lot),
         "specification": _specification(record),
         "lines": [lines.line(one, record.results) for one in judged.lines],
@@ -65,12 +62,13 @@ def _told(record: LotRecord) -> Told:
         "void": _void(record.void),
         "draws": [words.drawn(one) for one in record.draws],
         "calculations": [readings.calculation(one) for one in record.calculations],
-        "decisions": [_decision(row) for row in record.dispositions.to_dict("records")],
+        "decisions": decisions.decisions(record),
+        "waiting": decisions.waiting(record),
         "attachments": _attachments(record.attachments),
         "entries": _entries(record.audit, record.sources),
         "sources": _sources(record.sources),
-        "head": [str(sequence), seal],
-        "printed": f"printed {_moment(record.printed_at)} by"
+        "anchor": _anchor(record),
+        "printed": f"printed {decisions.told_at(record.printed_at)} by"
         f" {short(record.printed_by, _IN_THE_FOOTER)}",
         "cautions": [CAUTIONS, HANDLING],
     }
@@ -84,16 +82,6 @@ def _outcome(judged: LotVerdict) -> Outcome:
         return "not conforming"
     missing = any(line.outcome == "no result" for line in judged.lines)
     return "no result" if missing else "undecided"
-
-
-def _state(decisions: pd.DataFrame) -> str:
-    if decisions.empty:
-        return "No decision has been signed."
-    last = decisions.iloc[-1]
-    return (
-        f"Decided: {last['decision']} by {last['decided_by']} ({last['role']}) on"
-        f" {day(last['decided_at'])}."
-    )
 
 
 def _facts(lot: Lot) -> list[list[str]]:
@@ -114,10 +102,12 @@ def _facts(lot: Lot) -> list[list[str]]:
 
 def _specification(record: LotRecord) -> list[list[str]]:
     judging = record.verdict.specification
+    if record.judged_under is None:
+        return [["judged by", specification(judging, None)]]
     told = [
         ["judged by", f"{judging.material}, version {judging.version}"],
         ["in force from", judging.effective_from],
-        ["approved by", judging.approved_by],
+        ["approval", approved(record.judged_under)],
         ["flags that hold", ", ".join(judging.hold_on)],
         ["reason", judging.reason],
     ]
@@ -153,32 +143,6 @@ def _as_it_came(original: str) -> str:
     return " · ".join(f"{header}: {text}" for header, text in cells.items() if text)
 
 
-def _decision(row: Mapping[Any, Any]) -> Told:
-    second = f", with {row['second_person']}" if row["second_person"] else ""
-    limited = [
-        *([f"For {row['scope']}"] if row["scope"] else []),
-        *([f"until {row['expires_on']}"] if row["expires_on"] else []),
-    ]
-    return {
-        "mark": {
-            "svg": lines.ink(disposition_mark(row["decision"])),
-            "alt": row["decision"],
-        },
-        "decision": row["decision"],
-        "who": f"by {row['decided_by']} ({row['role']}){second}, {_moment(row['decided_at'])}",
-        "reason": row["reason"],
-        "limited": f"{' '.join(limited)}." if limited else "",
-        "evidence": _evidence(row["evidence"]),
-    }
-
-
-def _evidence(snapshot: str) -> str:
-    """What the evidence said when a decision was signed."""
-    if not snapshot:
-        return "Taken before this record was kept; the evidence of that day is not with it."
-    return f"The evidence when it was signed: {json.loads(snapshot)['sentence']}"
-
-
 def _void(void: pd.DataFrame) -> list[list[str]]:
     return [
         [
@@ -187,11 +151,15 @@ def _void(void: pd.DataFrame) -> list[list[str]]:
             row["replicate"],
             f"{row['reading_text']} {row['reading_unit']}",
             row["cause"],
-            f"{row['invalidated_by']}, with {row['second_person']}",
+            f"{row['invalidated_by']}, {_beside(row['second_person'])}",
             moment(row["invalidated_at"]),
         ]
         for row in void.to_dict("records")
     ]
+
+
+def _beside(second: str) -> str:
+    return f"with {second}" if second else "one person"
 
 
 def _attachments(attached: pd.DataFrame) -> list[list[str]]:
@@ -223,8 +191,8 @@ def _sources(sources: pd.DataFrame) -> list[list[str]]:
     ]
 
 
-def _moment(at: datetime) -> str:
-    when = utc(at)
-    if (when.hour, when.minute, when.second) == (0, 0, 0):
-        return day(when)
-    return f"{day(when)}, {when:%H:%M} UTC"
+def _anchor(record: LotRecord) -> str:
+    """The head of the chain as a line that the store can be held against later."""
+    entries, head = record.head
+    at = utc(record.printed_at).replace(microsecond=0, tzinfo=None)
+    return Anchor(at=at, entries=entries, head=head).line

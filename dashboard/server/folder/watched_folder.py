@@ -15,9 +15,9 @@ from dashboard.server.folder.wholeness import Doubt, doubt
 from spc.errors import IntakeError, LotHeatError
 from spc.intake.readers.limits import LARGEST_MB
 from spc.store import Store
+from spc.store.people import Proof
 
 QUIET_S: Final = 10.0
-BY: Final = "watched folder"
 
 # What may be half a file waits so many times as long.
 _LONGER: Final = 10.0
@@ -63,6 +63,8 @@ class Folder:
 
     Parameters
     ----------
+    by
+        Who brings what is put there; a file that a person called whole is brought by them.
     quiet_s
         Seconds for which nothing may have changed.
     clock
@@ -76,14 +78,15 @@ class Folder:
         folder: Path,
         store: Store,
         *,
+        by: Proof,
         quiet_s: float = QUIET_S,
         clock: Callable[[], float] = time.monotonic,
         board: Board = BOARD,
     ) -> None:
-        self._folder, self._store = folder, store
+        self._folder, self._store, self._by = folder, store, by
         self._quiet_s, self._clock, self._board = quiet_s, clock, board
         self._known: dict[Path, _Known] = {}
-        self._called_whole: dict[str, str] = {}
+        self._called_whole: dict[str, Proof] = {}
         self._count = 0
         self._said: tuple[Notice, ...] = ()
         folder.mkdir(parents=True, exist_ok=True)
@@ -153,13 +156,13 @@ class Folder:
         if known.seen.size > LARGEST_MB * 1_000_000:
             return _notice(path, f"It is larger than {LARGEST_MB} MB. Split it into parts.")
         # Said of these very bytes, and not of what they have become since.
-        by = self._called_whole.get(shown(path), "") if known.looked else ""
-        if not by:
+        by = self._called_whole.get(shown(path)) if known.looked else None
+        if by is None:
             if quiet < self._quiet_s:
                 return _passing(path, "It waits until nothing is written to it any more.")
             if waits := self._waits(path, known, quiet, locked=locked):
                 return waits
-        self._received(path, known, by=by or BY)
+        self._received(path, known, by=by or self._by)
         return None
 
     def _waits(self, path: Path, known: _Known, quiet: float, *, locked: bool) -> Notice | None:
@@ -175,7 +178,7 @@ class Folder:
             return _passing(path, "It is open in a spreadsheet program, and waits longer.")
         return None
 
-    def _received(self, path: Path, known: _Known, *, by: str) -> None:
+    def _received(self, path: Path, known: _Known, *, by: Proof) -> None:
         """Read a file once, receive the bytes, and put the very same aside."""
         content = path.read_bytes()
         if seen(path) != known.seen:

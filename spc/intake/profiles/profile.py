@@ -66,6 +66,12 @@ class FileForm:
         and not as text, is read whatever this says.
     missing
         Cell texts that mean "not measured".
+    read_hidden, read_struck
+        Whether hidden rows, columns and sheets of a workbook are read, and cells that are struck
+        through; else they wait for a person.
+    fill_merged
+        Whether a value that is merged downwards in a workbook is that of every row it spans; else
+        these rows wait.
     """
 
     kind: Literal["delimited", "workbook", "json", "json lines", "parquet"] = "delimited"
@@ -82,6 +88,9 @@ class FileForm:
     date_format: str = "%Y-%m-%d %H:%M:%S"
     time_zone: str = "UTC"
     missing: tuple[str, ...] = ("",)
+    read_hidden: bool = False
+    read_struck: bool = False
+    fill_merged: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -98,19 +98,30 @@ def _of_encoding(written: Encoding) -> Finding:
 
 
 def _workbook(content: bytes, form: FileForm) -> _Proposal:
-    book = workbook.opened(content)
-    samples = {
-        name: [row for _, row in itertools.islice(book.rows(name, decimal=TYPED), SAMPLE)]
-        for name in book.names
-    }
-    tables = [name for name, rows in samples.items() if sum(map(_is_row, rows)) > 1]
+    samples = workbook.samples(content, most_rows=SAMPLE, decimal=TYPED)
+    tables = [sample for sample in samples if sum(map(_is_row, sample.rows)) > 1]
     if not tables:
         raise limits.unreadable("no sheet of it holds a table.", "Ask its source to send it again.")
-    asked = Ambiguity(
-        about="sheet", candidates=tuple(tables), why="More than one of its sheets holds a table."
-    )
-    form, findings = _framed(samples[tables[0]], replace(form, sheet=tables[0]))
-    return form, [*([asked] if len(tables) > 1 else []), *findings]
+    first = tables[0]
+    form, findings = _framed(first.rows, replace(form, sheet=first.name))
+    return form, [*_of_sheets(tables), *findings]
+
+
+def _of_sheets(tables: Sequence[workbook.Sample]) -> list[Finding]:
+    """Which sheet is meant, if there are several; those that are hidden come last."""
+    hidden = tuple(sample.name for sample in tables if sample.hidden)
+    said: list[Finding] = []
+    if hidden:
+        said.append(
+            Evidence(about="sheet", found="These of its sheets are hidden.", examples=hidden)
+        )
+    if len(tables) > 1:
+        why = "More than one of its sheets holds a table."
+        if hidden:
+            why += f" Hidden in the workbook: {', '.join(hidden)}."
+        names = tuple(sample.name for sample in tables)
+        said.append(Ambiguity(about="sheet", candidates=names, why=why))
+    return said
 
 
 def _is_row(row: Sequence[str]) -> bool:

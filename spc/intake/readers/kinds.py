@@ -1,16 +1,22 @@
 """What kind of file some bytes are: by the bytes, and by the name only where they leave a doubt."""
 
+import io
 import json
+import re
+import zipfile
 from typing import Final, Literal
 
-from spc.intake.readers import compound, limits, parquet, workbook
-from spc.intake.readers.archive import archive
+from spc.intake.readers import limits, parquet
 from spc.intake.readers.encoding import encoding
 
 Kind = Literal["delimited", "workbook", "json", "json lines", "parquet"]
 
 _SAMPLE: Final = 1 << 16
 _ZIP: Final = (b"PK\x03\x04", b"PK\x05\x06")
+# How a compound file begins, in which old workbooks and locked new ones come.
+_COMPOUND: Final = bytes.fromhex("D0CF11E0A1B11AE1")
+# A part of every workbook in an archive; the names of parts are never packed.
+_PARTS: Final = re.compile(rb"xl/workbook\.(?:xml|bin)|content\.xml", re.IGNORECASE)
 _LINES: Final = (".jsonl", ".ndjson")
 _AS_TABLE: Final = "Ask its source for the table itself, as CSV or as a workbook."
 _UNPACK: Final = "Unpack it and receive the files in it."
@@ -45,13 +51,20 @@ def kind_of(name: str, content: bytes) -> Kind:
     refuse_no_table(content)
     if content.startswith(parquet.MAGIC):
         return "parquet"
-    if content.startswith(compound.MAGIC):
+    if is_workbook(content):
         return "workbook"
     if content.startswith(_ZIP):
-        if not archive(content).parts.keys() & workbook.PARTS:
+        if zipfile.is_zipfile(io.BytesIO(content)):
             raise limits.unreadable("it is an archive, but no workbook.", _UNPACK)
-        return "workbook"
+        raise limits.unreadable("it is not a workbook, or a damaged one.", _SAVE)
     return _kind_of_text(name, content[:_SAMPLE])
+
+
+def is_workbook(content: bytes) -> bool:
+    """Whether the bytes are those of a workbook, however broken or locked."""
+    if content.startswith(_ZIP):
+        return _PARTS.search(content) is not None
+    return content.startswith(_COMPOUND)
 
 
 def refuse_no_table(content: bytes) -> None:

@@ -8,18 +8,10 @@ from spc.errors import UnreadableFile
 LARGEST_MB: Final = 200
 # A list in one piece is held as objects, ten to forty times its size; JSON lines are not.
 LARGEST_JSON_MB: Final = 25
-# An old workbook has at most 65,536 rows, and its records are gone through one by one.
-LARGEST_XLS_MB: Final = 60
 # What an archive may unpack to: a full sheet of a million rows has some 500 MB of markup.
 LARGEST_UNPACKED_MB: Final = 1000
-# The markup of sheets packs ten- to fifty-fold; only filler packs better than this.
-LARGEST_RATIO: Final = 300
-# Below this an archive may pack as well as it likes: empty sheets do.
-SMALLEST_SUSPECT_MB: Final = 10
 # Rows times columns of a table. Each costs at least eight bytes, also when it is empty.
 MOST_CELLS: Final = 50_000_000
-# Rows times columns up to the outermost cell of a sheet: the engine holds them all, at 30 bytes.
-LARGEST_SPREAD: Final = 10_000_000
 # A wider table is a text read with the wrong delimiter, or one without line ends.
 MOST_COLUMNS: Final = 2_000
 # Lines of a text or rows of a table; where each begins and ends is kept while it is read.
@@ -32,8 +24,6 @@ LONGEST_LINE: Final = 10_000_000
 DEEPEST: Final = 8
 # Each group of rows in a Parquet file is opened by itself.
 MOST_ROW_GROUPS: Final = 10_000
-# The sheets of an old workbook are all unpacked, whichever is asked for.
-MOST_SHEETS: Final = 255
 
 
 def unreadable(what: str, remedy: str) -> UnreadableFile:

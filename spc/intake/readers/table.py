@@ -10,6 +10,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 from numpy.typing import NDArray
 
+from spc.intake.marks import NONE, Marks
 from spc.intake.readers import limits
 
 # Header of the cells that a row has beyond the file's header.
@@ -30,10 +31,13 @@ class Table:
     cells
         One column a header, and `SURPLUS`; the index is the row's number in the file, counted
         from 1: the line it begins on, the row of the sheet, or the place in the list.
+    marks
+        What a workbook says of cells besides their texts.
     """
 
     headers: tuple[str, ...]
     cells: pd.DataFrame
+    marks: Marks = NONE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -1,176 +1,148 @@
 """Workbooks (XLSX, XLS, ODS) to a table: what their cells show, and nothing that they could do."""
 
-import contextlib
-import functools
-import io
-import zipfile
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime
-from typing import Final
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
-from python_calamine import CalamineError, CalamineSheet, CalamineWorkbook
-
-from spc.errors import UnreadableFile
+from spc import workbooks
+from spc.intake.marks import Marks, Place
 from spc.intake.profiles.profile import FileForm
-from spc.intake.readers import biff, compound, limits, ods, xlsx
-from spc.intake.readers.archive import Archive, archive
+from spc.intake.readers import limits
 from spc.intake.readers.header import Rows, head
-from spc.intake.readers.outline import Outline, damaged
+from spc.intake.readers.kinds import is_workbook
 from spc.intake.readers.rows import blocks
 from spc.intake.readers.table import Table, table, without_idle_rows
-
-_BINARY: Final = "xl/workbook.bin"
-# The part that makes an archive a workbook.
-PARTS: Final = frozenset((xlsx.BOOK, ods.CONTENT, _BINARY))
+from spc.workbooks import Area, Cell, Sheet, Stretch
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Book:
-    """A workbook that was opened.
+class Sample:
+    """The first rows of a sheet.
 
     Attributes
     ----------
-    names
-        Of its sheets, in their order.
+    hidden
+        Whether the sheet is.
     """
 
-    names: tuple[str, ...]
-    _engine: CalamineWorkbook
-    _outlines: Sequence[Outline]
-
-    def rows(self, name: str, *, decimal: str) -> Rows:
-        """Every row of a sheet from its first, also where nothing stands above or beside.
-
-        Parameters
-        ----------
-        name
-            The first sheet, if it is empty.
-        decimal
-            The sign to write numbers with.
-
-        Raises
-        ------
-        UnreadableFile
-            If there is no such sheet, or it is damaged.
-        """
-        name = name or next(iter(self.names), "")
-        if name not in self.names:
-            raise limits.unreadable(
-                f"there is no sheet {name!r}; it has {', '.join(self.names)}.",
-                "Correct the sheet's name in the source profile.",
-            )
-        place = self.names.index(name)
-        with _failing(damaged):
-            sheet = self._engine.get_sheet_by_index(place)
-        return _rows(sheet, self._outlines[place], decimal)
+    name: str
+    hidden: bool
+    rows: Sequence[list[str]]
 
 
 def read(content: bytes, form: FileForm) -> Table:
-    """Read one sheet of a workbook.
+    """Read one sheet of a workbook: the one of the profile, or the first that is not hidden.
 
-    Formulas are not evaluated and links not followed: a cell is the value that was stored in it.
+    Formulas are not evaluated and links not followed: a cell is the value that was stored in it, at
+    the scale and with the words that its number format shows.
 
     Raises
     ------
     UnreadableFile
         If it is no workbook, is damaged or locked, has no such sheet, or is beyond the limits.
     """
-    rows = opened(content).rows(form.sheet, decimal=form.decimal)
+    _refuse_others(content)
+    sheet = workbooks.sheet(content, form.sheet)
+    noted = _Noted()
+    rows = _rows(sheet, noted, decimal=form.decimal)
     headers = head(rows, form)
-    return table(headers, (without_idle_rows(some, form.comment) for some in blocks(rows)))
+    if form.fill_merged:
+        rows = _filled(rows, sheet.merged, below=noted.last)
+    found = table(headers, (without_idle_rows(some, form.comment) for some in blocks(rows)))
+    return replace(found, marks=noted.marks(sheet))
 
 
-def opened(content: bytes) -> Book:
-    """A workbook, once it is known to be safe to open.
+def samples(content: bytes, *, most_rows: int, decimal: str) -> list[Sample]:
+    """The first rows of every sheet, those that are hidden last.
 
     Raises
     ------
     UnreadableFile
         If it is no workbook, is damaged or locked, or is beyond the limits.
     """
-    safe, outlines = _outlined(content)
-    with _failing(damaged):
-        engine = CalamineWorkbook.from_filelike(io.BytesIO(safe))
-    if len(outlines) != len(engine.sheet_names):
-        raise damaged("its list of sheets is not that of its parts")
-    return Book(names=tuple(engine.sheet_names), _engine=engine, _outlines=outlines)
-
-
-@contextlib.contextmanager
-def _failing(refusal: Callable[[object], UnreadableFile]) -> Iterator[None]:
-    """Failures of the engine as a refusal."""
-    try:
-        yield
-    except (CalamineError, OverflowError, ValueError) as problem:
-        raise refusal(problem) from problem
-    except BaseException as problem:
-        # A check that failed within the engine; its class cannot be imported, and is no Exception.
-        if type(problem).__name__ == "PanicException":
-            raise refusal("") from problem
-        raise
-
-
-def _no_date(row: int, _problem: object) -> UnreadableFile:
-    return limits.unreadable(
-        f"row {row} of the sheet holds a date or a time that no calendar has.",
-        "Correct it, or write the cell as a number.",
-    )
-
-
-def _outlined(content: bytes) -> tuple[bytes, list[Outline]]:
-    """Bytes that the engine may open, and the outline of each sheet."""
-    if content.startswith(compound.MAGIC):
-        stream, outlines = biff.outlined(compound.stream(content))
-        return compound.container(stream), outlines
-    if not zipfile.is_zipfile(io.BytesIO(content)):
-        raise damaged()
-    return content, _in_archive(archive(content))
-
-
-def _in_archive(book: Archive) -> list[Outline]:
-    kinds = PARTS & book.parts.keys()
-    if kinds == {xlsx.BOOK}:
-        return xlsx.outlines(book)
-    if kinds == {ods.CONTENT}:
-        return ods.outlines(book.unpacked(ods.CONTENT))
-    if kinds == {_BINARY}:
-        raise limits.unreadable(
-            "it is a binary workbook (.xlsb), which is not read.",
-            "Open it, save it as .xlsx and receive that.",
+    found = [
+        Sample(
+            name=sheet.name,
+            hidden=sheet.hidden,
+            rows=[row for _, row in _rows(sheet, _Noted(), decimal=decimal)],
         )
-    raise damaged()
+        for sheet in workbooks.sheets(content, most_rows=most_rows)
+    ]
+    return sorted(found, key=lambda sample: sample.hidden)
 
 
-def _rows(sheet: CalamineSheet, outline: Outline, decimal: str) -> Rows:
-    # The engine gives every row from the first, but the columns only from where the cells begin.
-    _, left = sheet.start or (0, 0)
-    shown: dict[int, dict[int, str]] = {}
-    for (row, column), text in outline.unsaid.items():
-        shown.setdefault(row, {})[column] = text
-    rows = sheet.iter_rows()
-    for number in range(max([sheet.end[0] + 1 if sheet.end else 0, *(row + 1 for row in shown)])):
-        with _failing(functools.partial(_no_date, number + 1)):
-            cells = next(rows, [])
-        texts = [*[""] * left, *(_text(cell, decimal) for cell in cells)]
-        yield number + 1, _completed(texts, shown.get(number, {}))
+def _refuse_others(content: bytes) -> None:
+    """Let nothing through the wall that is no workbook; most files are none."""
+    if not is_workbook(content):
+        raise limits.unreadable(
+            "it is not a workbook.",
+            "Open it in a spreadsheet program, save it as .xlsx and receive that.",
+        )
 
 
-def _completed(row: list[str], shown: Mapping[int, str]) -> list[str]:
-    full = [*row, *[""] * (max(shown, default=0) + 1 - len(row))]
-    return [text or shown.get(place, "") for place, text in enumerate(full)] if shown else row
+@dataclass(slots=True)
+class _Noted:
+    """What is said of cells while their rows go by."""
+
+    last: int = 0
+    hidden: set[int] = field(default_factory=set)
+    struck: set[Place] = field(default_factory=set)
+    errors: set[Place] = field(default_factory=set)
+    unlike: set[Place] = field(default_factory=set)
+
+    def note(self, stretch: Stretch) -> None:
+        self.hidden.update(stretch.hidden)
+        self.struck.update(stretch.struck)
+        self.errors.update(stretch.errors)
+        self.unlike.update(stretch.unlike)
+
+    def marks(self, sheet: Sheet) -> Marks:
+        return Marks(
+            hidden_sheet=sheet.hidden,
+            hidden_rows=frozenset(self.hidden),
+            hidden_columns=sheet.hidden_columns,
+            struck=frozenset(self.struck),
+            errors=frozenset(self.errors),
+            unlike=frozenset(self.unlike),
+            merged=sheet.merged,
+        )
 
 
-def _text(cell: object, decimal: str) -> str:
+def _rows(sheet: Sheet, noted: _Noted, *, decimal: str) -> Rows:
+    """Every row from the first to the last that holds something, blank ones too."""
+    for stretch in sheet.stretches():
+        noted.note(stretch)
+        for number, cells in stretch.rows:
+            yield from ((blank, []) for blank in range(noted.last + 1, number))
+            noted.last = number
+            yield number, [_text(cell, decimal) for cell in cells]
+
+
+def _filled(rows: Rows, areas: Sequence[Area], *, below: int) -> Rows:
+    """With the text of a cell that is merged downwards in every row that it spans."""
+    waiting = sorted((one for one in areas if one.top > below), key=lambda one: -one.top)
+    open_now: dict[int, tuple[int, str]] = {}
+    for number, cells in rows:
+        # A row that would say nothing else is blank.
+        spanning = {column: text for column, (bottom, text) in open_now.items() if number <= bottom}
+        yield number, _completed(cells, spanning) if any(cells) else cells
+        while waiting and waiting[-1].top <= number:
+            area = waiting.pop()
+            if area.top == number and area.left < len(cells):
+                open_now[area.left] = area.bottom, cells[area.left]
+
+
+def _completed(cells: list[str], texts: Mapping[int, str]) -> list[str]:
+    full = [*cells, *[""] * (max(texts, default=0) + 1 - len(cells))]
+    return [text or texts.get(column, "") for column, text in enumerate(full)]
+
+
+def _text(cell: Cell, decimal: str) -> str:
     """A cell as a person would have typed it, in the file's own decimal sign."""
-    if isinstance(cell, bool):
-        return str(cell)
-    if isinstance(cell, float):
-        whole = cell.is_integer() and abs(cell) < 1e15
+    if isinstance(cell, str):
+        return cell
+    if isinstance(cell, (int, float)):
+        whole = cell == int(cell) if abs(cell) < 1e15 else isinstance(cell, int)
         # The workbook's own point would be read as a thousands sign where that is one.
         return str(int(cell)) if whole else repr(cell).replace(".", decimal)
-    if isinstance(cell, datetime):
-        return cell.isoformat(sep=" ", timespec="seconds")
-    if isinstance(cell, date):
-        return cell.isoformat()
-    return str(cell)
+    before, digits, after = cell
+    return before + digits.replace(".", decimal) + after

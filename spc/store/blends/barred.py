@@ -10,8 +10,8 @@ from spc.store.blends import assays, parentage
 from spc.store.blends.bags import DUST, Holding
 from spc.store.file.cursors import Cursor, records
 from spc.store.lots import gathering
-from spc.store.lots.dispositions import LIMITED, RELEASING
 from spc.store.lots.gathering import Gathered
+from spc.store.lots.release import LIMITED, RELEASING
 
 DECIDED: Final = """
     select lot, decision, scope, expires_on
@@ -136,7 +136,9 @@ def _inherited(
     gathered: Gathered, decisions: Mapping[str, Decided], parents: Sequence[str]
 ) -> Iterable[str]:
     for parent in parents:
-        if decisions.get(parent, Decided(lot=parent)).decision == "rejected":
-            yield f"it holds lot {parent}, which is rejected"
+        # A lot that went into a blend was released then, and is blocked again.
+        latest = decisions.get(parent, Decided(lot=parent)).decision
+        if latest and latest not in RELEASING:
+            yield f"it holds lot {parent}, which is {latest}"
         for told in unsafe(gathered, parent):
             yield f"it holds lot {parent}, of which {told}"

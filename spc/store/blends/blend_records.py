@@ -61,6 +61,8 @@ class Blend:
         The lot that was made; empty until then.
     evidence
         By lot and characteristic, the lot means that the recipe rests on.
+    drafted_by, drafted_person
+        Who drafted it: their name, and their id; no id in a store of an earlier version.
     """
 
     blend: str
@@ -71,6 +73,7 @@ class Blend:
     lot: str
     evidence: Mapping[str, Mapping[str, Mapping[str, Any]]]
     drafted_by: str
+    drafted_person: str
     drafted_at: datetime
 
     @property
@@ -191,6 +194,7 @@ def _blend(row: dict[str, Any]) -> Blend:
         lot=row["lot"],
         evidence=json.loads(row["evidence"]),
         drafted_by=row["drafted_by"],
+        drafted_person=row["drafted_person"],
         drafted_at=row["drafted_at"],
     )
 

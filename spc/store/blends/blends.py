@@ -7,7 +7,7 @@ from types import MappingProxyType
 from typing import Final
 
 from spc.errors import InvalidInput
-from spc.store.blends import barred, blend_records, drafts, fitness, stock_moves
+from spc.store.blends import blend_records, drafts, fitness, stock_moves
 from spc.store.blends.bags import Move
 from spc.store.blends.blend_records import Blend
 from spc.store.blends.drafts import Draft
@@ -15,6 +15,7 @@ from spc.store.blends.made_lot import OWN
 from spc.store.catalogue import catalogue
 from spc.store.file.cursors import Cursor
 from spc.store.lots import gathering
+from spc.store.people.proofs import Actor
 from spc.store.record import audit, ledger
 
 # What may happen to a blend in each state.
@@ -39,17 +40,22 @@ class Signed:
 
     Attributes
     ----------
-    second_person
-        Needed for an approval where a lot was accepted for a use and a time only.
+    by
+        Who acts: of two who sign, the second.
+    first
+        The name of the first who signed, where somebody else acts.
+    beside
+        The name of the second person; empty where one is enough.
     """
 
-    by: str
+    by: Actor
+    first: str = ""
     role: str = ""
-    second_person: str = ""
+    beside: str = ""
     reason: str = ""
 
 
-def save(cursor: Cursor, draft: Draft, *, by: str) -> str:
+def save(cursor: Cursor, draft: Draft, *, by: Actor) -> str:
     """Keep a draft with the lot means it rests on.
 
     Returns
@@ -60,14 +66,12 @@ def save(cursor: Cursor, draft: Draft, *, by: str) -> str:
     Raises
     ------
     InvalidInput
-        If nobody drafts it, the recipe cannot be followed, a lot may not be used, or there is not
-        so much of it.
+        If the recipe cannot be followed, a lot may not be used, or there is not so much of it.
     UnknownName
         If a lot, the material's specification or a characteristic is not in the store.
     """
     drafts.check(draft, catalogue.load(cursor))
     where = f"blend {draft.name.strip()}"
-    refuse_missing(where, name=by)
     found, evidence = fitness.unfit(cursor, draft)
     _refuse(found, where=where, remedy="Make a recipe of what can be used.")
     key = str(uuid.uuid4())
@@ -80,36 +84,73 @@ def save(cursor: Cursor, draft: Draft, *, by: str) -> str:
         "recipe": drafts.recipe_text(draft),
         "evidence": audit.canonical(evidence),
         "note": draft.note.strip(),
-        "drafted_by": by.strip(),
+        "drafted_by": by.name,
+        "drafted_person": by.person,
         "drafted_at": audit.moment(cursor),
     }
-    ledger.post(cursor, {"blend": [row]}, actor=by.strip(), action="drafted a blend", subject=key)
+    ledger.post(
+        cursor,
+        {"blend": [row]},
+        actor=by.name,
+        action="drafted a blend",
+        subject=key,
+        more={"by": by.told()},
+    )
     return key
 
 
-def approve(cursor: Cursor, blend: str, signed: Signed) -> None:
-    """Let a draft be issued.
+def approvable(cursor: Cursor, blend: str) -> Blend:
+    """A draft that can be approved.
 
     Raises
     ------
     InvalidInput
-        If name or role is missing, a second person is needed and not named, or a lot was barred,
-        is no longer there or has another mean since it was drafted.
+        If a lot was barred, is no longer there or has another mean since it was drafted.
     UnknownName
         If there is no such blend.
     """
     planned = in_turn(cursor, blend, "approved")
-    refuse_missing(place(planned), name=signed.by, role=signed.role)
     _refuse_unfit(cursor, planned)
-    decisions = barred.decided(cursor)
-    limited = [lot for lot in planned.draft.lots if decisions[lot].limited]
-    if limited:
-        _refuse_alone(signed, limited, where=place(planned))
-    _post(cursor, planned, "approved", signed)
+    return planned
+
+
+def approve(cursor: Cursor, blend: str, signed: Signed) -> None:
+    """Let a draft be issued; the caller has seen to it that everybody signed who must.
+
+    Raises
+    ------
+    InvalidInput, UnknownName
+        See `approvable`.
+    """
+    _post(cursor, approvable(cursor, blend), "approved", signed)
+
+
+def issuable(cursor: Cursor, blend: str) -> Blend:
+    """An approved blend that can be issued.
+
+    Raises
+    ------
+    InvalidInput
+        If it was not approved, a lot was barred, is no longer there or has
+        another mean since it was drafted, or the catalogue does not know who blends here.
+    UnknownName
+        If there is no such blend.
+    """
+    planned = in_turn(cursor, blend, "issued")
+    _refuse_unfit(cursor, planned)
+    if OWN not in {one.supplier for one in catalogue.load(cursor).suppliers}:
+        raise InvalidInput(
+            f"the catalogue has no supplier {OWN!r}, in whose name the blend would stand.",
+            where=place(planned),
+            remedy="Add it to the catalogue, with the country you blend in.",
+        )
+    return planned
 
 
 def issue(cursor: Cursor, blend: str, signed: Signed) -> str:
     """Hand a blend out to be made: its stock is set aside, and its sheet gets a number.
+
+    The caller has seen to it that everybody signed who must.
 
     Returns
     -------
@@ -118,23 +159,11 @@ def issue(cursor: Cursor, blend: str, signed: Signed) -> str:
 
     Raises
     ------
-    InvalidInput
-        If it was not approved, nobody issues it, a lot was barred, is no longer there or has
-        another mean since it was drafted, or the catalogue does not know who blends here.
-    UnknownName
-        If there is no such blend.
+    InvalidInput, UnknownName
+        See `issuable`.
     """
-    planned = in_turn(cursor, blend, "issued")
-    refuse_missing(place(planned), name=signed.by)
-    _refuse_unfit(cursor, planned)
-    known = catalogue.load(cursor)
-    if OWN not in {one.supplier for one in known.suppliers}:
-        raise InvalidInput(
-            f"the catalogue has no supplier {OWN!r}, in whose name the blend would stand.",
-            where=place(planned),
-            remedy="Add it to the catalogue, with the country you blend in.",
-        )
-    year = str(gathering.today_of(cursor, known).year)
+    planned = issuable(cursor, blend)
+    year = str(gathering.today_of(cursor, catalogue.load(cursor)).year)
     row = cursor.execute(SHEETS, {"year": year}).fetchone()
     sheet = f"{year}-{1 + (row[0] if row else 0):04}"
     reserved = [
@@ -151,12 +180,12 @@ def cancel(cursor: Cursor, blend: str, signed: Signed) -> None:
     Raises
     ------
     InvalidInput
-        If name or reason is missing, or it was made or cancelled already.
+        If the reason is missing, or it was made or cancelled already.
     UnknownName
         If there is no such blend.
     """
     planned = in_turn(cursor, blend, "cancelled")
-    refuse_missing(place(planned), name=signed.by, reason=signed.reason)
+    refuse_missing(place(planned), reason=signed.reason)
     _post(cursor, planned, "cancelled", signed, moves=releases(cursor, planned))
 
 
@@ -208,9 +237,9 @@ def event(cursor: Cursor, blend: str, what: str, signed: Signed, **more: str) ->
         "what": what,
         **nothing,
         **more,
-        "signed_by": signed.by.strip(),
-        "role": signed.role.strip(),
-        "second_person": signed.second_person.strip(),
+        "signed_by": signed.first or signed.by.name,
+        "role": signed.role,
+        "second_person": signed.beside,
         "reason": signed.reason.strip(),
         "happened_at": audit.moment(cursor),
     }
@@ -222,7 +251,7 @@ def place(planned: Blend) -> str:
 
 
 def refuse_missing(where: str, **texts: str) -> None:
-    """Refuse what nobody puts a name to.
+    """Refuse what is not said.
 
     Raises
     ------
@@ -234,7 +263,7 @@ def refuse_missing(where: str, **texts: str) -> None:
         raise InvalidInput(
             f"no {' and no '.join(missing)} is given.",
             where=where,
-            remedy="Say who does it, and what else is asked for.",
+            remedy="Say what is asked for.",
         )
 
 
@@ -256,9 +285,10 @@ def _post(
             "blend_event": [happened],
             "stock_move": stock_moves.checked_rows(cursor, moves, by=by, reason=reason),
         },
-        actor=by,
+        actor=signed.by.name,
         action=f"{what} a blend",
         subject=planned.blend,
+        more={"by": signed.by.told()},
     )
 
 
@@ -274,16 +304,3 @@ def _refuse(found: Iterable[str], *, where: str, remedy: str) -> None:
     told = " ".join(found)
     if told:
         raise InvalidInput(told, where=where, remedy=remedy)
-
-
-def _refuse_alone(signed: Signed, limited: Sequence[str], *, where: str) -> None:
-    second = signed.second_person.strip()
-    if second and second.casefold() != signed.by.strip().casefold():
-        return
-    words = f"lots {', '.join(limited)} were" if len(limited) > 1 else f"lot {limited[0]} was"
-    raise InvalidInput(
-        f"{words} accepted for a use and a time only, so a second person must approve"
-        f" it{f', not {second} twice' if second else ''}.",
-        where=where,
-        remedy="Name the second person, who has read what the lot may be used for.",
-    )

@@ -21,6 +21,7 @@ from spc.store.blends.blend_records import Blend
 from spc.store.file.cursors import Cursor
 from spc.store.lots import lots
 from spc.store.lots.lots import Lot
+from spc.store.people.proofs import Actor
 from spc.store.record import audit, ledger, receipts
 from spc.store.record.receipts import Receipt
 
@@ -40,7 +41,12 @@ class Output:
 
 
 def receive(
-    cursor: Cursor, planned: Blend, output: Output, rows: Mapping[str, list[ledger.Row]]
+    cursor: Cursor,
+    planned: Blend,
+    output: Output,
+    rows: Mapping[str, list[ledger.Row]],
+    *,
+    by: Actor,
 ) -> Receipt:
     """Take the new lot in, with its parents and the rows given, in one entry of the audit chain.
 
@@ -51,7 +57,7 @@ def receive(
     """
     facts = _facts(planned, output, lots.several(cursor, list(output.weighed)))
     [happened] = rows["blend_event"]
-    content = _record(planned, output, facts, by=happened["signed_by"])
+    content = _record(planned, output, facts, by=by.name)
     receipt = _receipt(f"blend {planned.sheet}.json", content, facts["lot"], happened)
     fresh = pd.DataFrame([facts], index=pd.Index([1], name="source_row"))
     lots.insert(cursor, fresh, receipt=receipt.receipt)
@@ -66,7 +72,7 @@ def receive(
         actor=receipt.received_by,
         action="received",
         subject=receipt.receipt,
-        more=_told(receipt, planned.blend),
+        more=_told(receipt, planned.blend) | {"by": by.told()},
     )
     return receipt
 

@@ -67,7 +67,7 @@ def make(cursor: Cursor, blend: str, made: Made, signed: Signed) -> Receipt:
     Raises
     ------
     InvalidInput
-        If it was not issued, nobody made it, the kilograms do not fit the sheet, more came out
+        If it was not issued, the kilograms do not fit the sheet, more came out
         than was weighed in, or the number of the new lot is missing or taken.
     UnknownName
         If there is no such blend.
@@ -81,7 +81,7 @@ def make(cursor: Cursor, blend: str, made: Made, signed: Signed) -> Receipt:
     """
     planned = blends.in_turn(cursor, blend, "made")
     where = blends.place(planned)
-    blends.refuse_missing(where, name=signed.by, **{"number of the new lot": made.lot})
+    blends.refuse_missing(where, **{"number of the new lot": made.lot})
     known = catalogue.load(cursor)
     drafts.check_predicted(made.predicted, known, where=where)
     _refuse_weighing(made, planned)
@@ -106,7 +106,7 @@ def make(cursor: Cursor, blend: str, made: Made, signed: Signed) -> Receipt:
     by, reason = happened["signed_by"], f"made {output.lot}"
     moved = stock_moves.checked_rows(cursor, moves, by=by, reason=reason)
     return made_lot.receive(
-        cursor, planned, output, {"blend_event": [happened], "stock_move": moved}
+        cursor, planned, output, {"blend_event": [happened], "stock_move": moved}, by=signed.by
     )
 
 

@@ -12,6 +12,7 @@ from spc.errors import InvalidInput
 from spc.store.blends.bags import Holding, Move, delivered
 from spc.store.file.cursors import Cursor, records
 from spc.store.lots import lots
+from spc.store.people.proofs import Actor
 from spc.store.record import audit, ledger
 
 DELIVERIES: Final = """
@@ -107,7 +108,7 @@ def checked_rows(
     return rows
 
 
-def count(cursor: Cursor, found: Move, *, by: str, reason: str) -> None:
+def count(cursor: Cursor, found: Move, *, by: Actor, reason: str) -> None:
     """Record what was found of a lot; the books follow the count.
 
     Parameters
@@ -118,25 +119,25 @@ def count(cursor: Cursor, found: Move, *, by: str, reason: str) -> None:
     Raises
     ------
     InvalidInput
-        If nobody counted, no reason is given, or less was found than is set aside for blends.
+        If no reason is given, or less was found than is set aside for blends.
     UnknownName
         If there is no such lot.
     """
     _post(cursor, found, by=by, reason=reason, action="counted stock")
 
 
-def take(cursor: Cursor, found: Sequence[Move], *, by: str, reason: str) -> None:
+def take(cursor: Cursor, found: Sequence[Move], *, by: Actor, reason: str) -> None:
     """Record what was found of many lots at once; all of it stands, or nothing.
 
     Raises
     ------
     InvalidInput
-        If nobody counted, no reason is given, a lot was counted twice, or less was found of one
+        If no reason is given, a lot was counted twice, or less was found of one
         than is set aside for blends.
     UnknownName
         If there is no such lot.
     """
-    _refuse_anonymous(by, reason, where="stock-take")
+    _refuse_unsaid(reason, where="stock-take")
     named = [move.lot for move in found]
     twice = sorted({lot for lot in named if named.count(lot) > 1})
     if twice or not named:
@@ -146,23 +147,24 @@ def take(cursor: Cursor, found: Sequence[Move], *, by: str, reason: str) -> None
             remedy="Give each lot one line.",
         )
     lots.several(cursor, named)
-    rows = checked_rows(cursor, found, by=by.strip(), reason=reason.strip())
+    rows = checked_rows(cursor, found, by=by.name, reason=reason.strip())
     ledger.post(
         cursor,
         {"stock_move": rows},
-        actor=by.strip(),
+        actor=by.name,
         action="took stock",
         subject=f"{len(rows)} lots",
+        more={"by": by.told()},
     )
 
 
-def consume(cursor: Cursor, lot: str, *, kg: float, by: str, reason: str) -> None:
+def consume(cursor: Cursor, lot: str, *, kg: float, by: Actor, reason: str) -> None:
     """Record that some of a lot went elsewhere than into a blend: used as it is, sold, destroyed.
 
     Raises
     ------
     InvalidInput
-        If nobody took it, no reason is given, or there is not so much that is not set aside.
+        If no reason is given, or there is not so much that is not set aside.
     UnknownName
         If there is no such lot.
     """
@@ -224,17 +226,24 @@ def refuse_amount(kg: float, *, lot: str) -> None:
         )
 
 
-def _post(cursor: Cursor, move: Move, *, by: str, reason: str, action: str) -> None:
+def _post(cursor: Cursor, move: Move, *, by: Actor, reason: str, action: str) -> None:
     lots.one(cursor, move.lot)
-    _refuse_anonymous(by, reason, where=f"lot {move.lot}")
-    rows = checked_rows(cursor, [move], by=by.strip(), reason=reason.strip())
-    ledger.post(cursor, {"stock_move": rows}, actor=by.strip(), action=action, subject=move.lot)
+    _refuse_unsaid(reason, where=f"lot {move.lot}")
+    rows = checked_rows(cursor, [move], by=by.name, reason=reason.strip())
+    ledger.post(
+        cursor,
+        {"stock_move": rows},
+        actor=by.name,
+        action=action,
+        subject=move.lot,
+        more={"by": by.told()},
+    )
 
 
-def _refuse_anonymous(by: str, reason: str, *, where: str) -> None:
-    if not by.strip() or not reason.strip():
+def _refuse_unsaid(reason: str, *, where: str) -> None:
+    if not reason.strip():
         raise InvalidInput(
-            "a name and a reason are needed.",
+            "no reason is given.",
             where=where,
-            remedy="Say who counted or took it, and why.",
+            remedy="Say why it was counted or taken.",
         )

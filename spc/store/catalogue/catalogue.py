@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 import pandas as pd
@@ -12,7 +12,8 @@ from spc.errors import BadCatalogue
 from spc.intake.catalogue import Catalogue, Characteristic, Supplier
 from spc.intake.materials import Material
 from spc.intake.methods import Control, MeasuringMethod
-from spc.store.catalogue import corrections
+from spc.store.catalogue import approvals, corrections
+from spc.store.catalogue.approvals import Standing
 from spc.store.file.cursors import Cursor, records
 from spc.store.record import rows
 
@@ -96,7 +97,27 @@ class Kept:
 
 
 def load(cursor: Cursor) -> Catalogue:
-    """The catalogue as it stands: the newest version of every method, every specification."""
+    """The catalogue as it stands: newest methods, and the specifications and corrections approved.
+
+    What is in force says who approved it, from when on and why, as the approval does.
+    """
+    received, approved = every(cursor), approvals.standing(cursor)
+    return replace(
+        received,
+        corrections=corrections.approved(received.corrections, approved),
+        specifications=tuple(
+            _in_force(one, approved[key])
+            for one in received.specifications
+            if (key := approvals.key_of(one)) in approved
+        ),
+        proposed=tuple(
+            one for one in received.specifications if approvals.key_of(one) not in approved
+        ),
+    )
+
+
+def every(cursor: Cursor) -> Catalogue:
+    """The catalogue as it was received, with what waits for its approval, and as files state it."""
     today = cursor.execute("select value from setting where name = 'today'").fetchone()
     materials = tuple(_material(row) for row in records(cursor, MATERIALS))
     return Catalogue(
@@ -121,8 +142,15 @@ def load(cursor: Cursor) -> Catalogue:
     )
 
 
-def save(cursor: Cursor, catalogue: Catalogue, *, receipt: str) -> Kept:
+def save(cursor: Cursor, catalogue: Catalogue, *, receipt: str, by: str) -> Kept:
     """Add what is new; a changed method becomes a new version, a changed specification is refused.
+
+    Specifications and corrections are kept as proposals, until they are approved.
+
+    Parameters
+    ----------
+    by
+        Id of the person who brings it.
 
     Raises
     ------
@@ -130,13 +158,13 @@ def save(cursor: Cursor, catalogue: Catalogue, *, receipt: str) -> Kept:
         If a specification version exists with other content, or an entry that is not versioned
         was changed.
     """
-    before = load(cursor)
+    before = every(cursor)
     stored = sum(
         (
             _save_plain(cursor, catalogue, before),
             _save_methods(cursor, catalogue.methods, before, receipt),
-            corrections.save(cursor, catalogue.corrections, receipt=receipt),
-            _save_specifications(cursor, catalogue.specifications, before, receipt),
+            corrections.save(cursor, catalogue.corrections, receipt=receipt, by=by),
+            _save_specifications(cursor, catalogue.specifications, before, (receipt, by)),
         )
     )
     if catalogue.today and not before.today:
@@ -217,7 +245,10 @@ def _factors(method: MeasuringMethod) -> str:
 
 
 def _save_specifications(
-    cursor: Cursor, specifications: Sequence[Specification], before: Catalogue, receipt: str
+    cursor: Cursor,
+    specifications: Sequence[Specification],
+    before: Catalogue,
+    brought: tuple[str, str],
 ) -> int:
     kept = {(one.material, one.version): one for one in before.specifications}
     fresh = 0
@@ -231,15 +262,16 @@ def _save_specifications(
                 where=f"specification of {one.material}",
                 remedy="Give the changed specification the next version number and a date.",
             )
-        _insert_specification(cursor, one, receipt)
+        _insert_specification(cursor, one, *brought)
         fresh += 1
     return fresh
 
 
-def _insert_specification(cursor: Cursor, one: Specification, receipt: str) -> None:
+def _insert_specification(cursor: Cursor, one: Specification, receipt: str, by: str) -> None:
     named = {"material": one.material, "version": one.version}
     head = {name: getattr(one, name) for name in ("effective_from", "approved_by", "reason")}
-    rows.insert(cursor, "specification", [{**named, **head, "receipt": receipt}])
+    brought = {"receipt": receipt, "proposed_by": by}
+    rows.insert(cursor, "specification", [{**named, **head, **brought}])
     lines = [
         {**named, "position": position, **{name: getattr(line, name) for name in _LINE_FACTS}}
         for position, line in enumerate(one.lines)
@@ -266,6 +298,11 @@ def method_of(row: dict[str, Any]) -> MeasuringMethod:
         factors=json.loads(row["factors"]),
         **facts,
     )
+
+
+def _in_force(one: Specification, approved: Standing) -> Specification:
+    since = approved.effective_from.isoformat()
+    return replace(one, **{**approved._asdict(), "effective_from": since})
 
 
 def _specifications(cursor: Cursor, materials: Sequence[Material]) -> tuple[Specification, ...]:

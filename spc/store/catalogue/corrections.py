@@ -11,6 +11,7 @@ from spc.compare.between_methods.warrants import as_method_figures
 from spc.digits import written
 from spc.errors import BadCatalogue
 from spc.intake.corrections import AdoptedCorrection
+from spc.store.catalogue.approvals import Key, Standing, key_of
 from spc.store.file.cursors import Cursor, records
 from spc.store.record import rows
 
@@ -24,12 +25,23 @@ EVERY: Final = f"""
 
 
 def every(cursor: Cursor) -> tuple[AdoptedCorrection, ...]:
-    """Every version of every correction."""
+    """Every version of every correction, also those that wait for their approval."""
     return tuple(AdoptedCorrection(**row) for row in records(cursor, EVERY))
 
 
-def save(cursor: Cursor, said: Sequence[AdoptedCorrection], *, receipt: str) -> int:
-    """Keep the versions that are new; returns how many.
+def approved(
+    received: Sequence[AdoptedCorrection], standing: Mapping[Key, Standing]
+) -> tuple[AdoptedCorrection, ...]:
+    """Those of some corrections that were approved, from the day and for the reason approved."""
+    return tuple(
+        replace(one, **standing[key]._asdict())
+        for one in received
+        if (key := key_of(one)) in standing
+    )
+
+
+def save(cursor: Cursor, said: Sequence[AdoptedCorrection], *, receipt: str, by: str) -> int:
+    """Keep the versions that are new as proposals of a person; returns how many.
 
     Raises
     ------
@@ -48,7 +60,7 @@ def save(cursor: Cursor, said: Sequence[AdoptedCorrection], *, receipt: str) -> 
             )
         if same is None:
             facts = {name: getattr(one, name) for name in _FACTS}
-            rows.insert(cursor, "correction", [{**facts, "receipt": receipt}])
+            rows.insert(cursor, "correction", [{**facts, "receipt": receipt, "proposed_by": by}])
             fresh += 1
     return fresh
 

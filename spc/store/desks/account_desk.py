@@ -124,6 +124,9 @@ class AccountDesk(KnownDesk):
 
         Parameters
         ----------
+        key
+            Of the session whose person signs; empty for a second person in the same browser, who
+            has none there.
         answer
             From a token that the server has checked against the provider's keys.
         about
@@ -138,7 +141,7 @@ class AccountDesk(KnownDesk):
         SignatureRefused
             If the answer is somebody else's, about something else, or too old.
         """
-        actor = self.who(SessionProof(key=key))
+        actor = self.who(SessionProof(key=key)) if key else self._meant(answer)
         proven = provider.checked(actor, answer, about=about, asked_at=asked_at)
         return sealed(
             SignedProof(
@@ -151,6 +154,11 @@ class AccountDesk(KnownDesk):
                 material=answer.material(),
             )
         )
+
+    def _meant(self, answer: Answer) -> Actor:
+        with self._read() as cursor:
+            person = provider.meant(cursor, answer)
+        return identity.second_person(person)
 
     def who(self, proof: Proof) -> Actor:
         """Who is behind a proof; notes at most every five minutes that a session is used.
@@ -263,6 +271,8 @@ class AccountDesk(KnownDesk):
         right = bool(tried.encoded) and secrets.matches(secret, tried.encoded)
         if not tried.encoded:
             secrets.waste(secret, like=tried.like, cost=self._cost)
+        if right and not session and self._uncounted(tried.person):
+            return
 
         def work(cursor: Cursor) -> bool:
             at = self._clock(cursor)
@@ -273,6 +283,10 @@ class AccountDesk(KnownDesk):
 
         if not self._write(work):
             raise SignInRefused(_REFUSED, where="sign-in", remedy=_REMEDY)
+
+    def _uncounted(self, person: str) -> bool:
+        with self._read() as cursor:
+            return accounts.uncounted(cursor, person)
 
 
 def _given(person: str, *, session: str, at: datetime) -> SignedProof:

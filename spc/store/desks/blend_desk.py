@@ -9,10 +9,12 @@ import tomli_w
 from spc.store.blends import (
     blend_records,
     blends,
+    drawn,
     fitness,
     making,
     parentage,
     predictions,
+    signing,
     stock,
     stock_moves,
 )
@@ -20,16 +22,20 @@ from spc.store.blends.bags import Move
 from spc.store.blends.blend_records import Blend
 from spc.store.blends.blends import Signed
 from spc.store.blends.drafts import Draft, Predicted
+from spc.store.blends.drawn import Drawn
 from spc.store.blends.made_lot import OWN
 from spc.store.blends.making import Made
 from spc.store.blends.stock import Stock
-from spc.store.desks.desk import Desk
+from spc.store.desks.known_desk import KnownDesk
+from spc.store.file.cursors import Cursor
 from spc.store.files import receiving
 from spc.store.files.receiving import Incoming
+from spc.store.people.proofs import Actor, Proof
+from spc.store.people.requests import Request
 from spc.store.record.receipts import Receipt
 
 
-class BlendDesk(Desk):
+class BlendDesk(KnownDesk):
     """What is in stock, what was planned from it, and what became of it."""
 
     def stock(self, *, material: str = "", lots: Sequence[str] = ()) -> Stock:
@@ -49,22 +55,34 @@ class BlendDesk(Desk):
         bags: int,
         bag_kg: float | None = None,
         opened_kg: float = 0.0,
-        by: str,
+        by: Proof,
         reason: str,
     ) -> None:
         """Record what was found of a lot: whole bags, the kg of one, and the kg in opened ones."""
         found = stock_moves.counted(lot, bags=bags, bag_kg=bag_kg, opened_kg=opened_kg)
-        self._write(lambda cursor: stock_moves.count(cursor, found, by=by, reason=reason))
+        self._do(
+            "move stock",
+            by,
+            lambda cursor, actor: stock_moves.count(cursor, found, by=actor, reason=reason),
+        )
 
-    def take_stock(self, found: Sequence[Move], *, by: str, reason: str) -> None:
+    def take_stock(self, found: Sequence[Move], *, by: Proof, reason: str) -> None:
         """Record what was found of many lots at once; see `stock_moves.counted`."""
-        self._write(lambda cursor: stock_moves.take(cursor, found, by=by, reason=reason))
+        self._do(
+            "move stock",
+            by,
+            lambda cursor, actor: stock_moves.take(cursor, found, by=actor, reason=reason),
+        )
 
-    def consume(self, lot: str, *, kg: float, by: str, reason: str) -> None:
+    def consume(self, lot: str, *, kg: float, by: Proof, reason: str) -> None:
         """Record that some of a lot went elsewhere than into a blend."""
-        self._write(lambda cursor: stock_moves.consume(cursor, lot, kg=kg, by=by, reason=reason))
+        self._do(
+            "move stock",
+            by,
+            lambda cursor, actor: stock_moves.consume(cursor, lot, kg=kg, by=actor, reason=reason),
+        )
 
-    def introduce(self, *, country: str, by: str) -> Receipt:
+    def introduce(self, *, country: str, by: Proof) -> Receipt:
         """Add to the catalogue the supplier in whose name blends made here stand.
 
         Parameters
@@ -73,21 +91,64 @@ class BlendDesk(Desk):
             Where the house blends.
         """
         text = "[[supplier]]\n" + tomli_w.dumps({"supplier": OWN, "country": country})
-        incoming = Incoming(name="own_blend.toml", content=text.encode(), by=by)
-        return self._write(lambda cursor: receiving.receive(cursor, incoming, profile=None))
 
-    def save(self, draft: Draft, *, by: str) -> str:
+        def work(cursor: Cursor, actor: Actor) -> Receipt:
+            incoming = Incoming(name="own_blend.toml", content=text.encode(), by=actor)
+            return receiving.receive(cursor, incoming, profile=None)
+
+        return self._do("receive files", by, work)
+
+    def save(self, draft: Draft, *, by: Proof) -> str:
         """Keep a draft with the lot means it rests on; returns its key."""
-        return self._write(lambda cursor: blends.save(cursor, draft, by=by))
+        return self._do(
+            "draft a blend", by, lambda cursor, actor: blends.save(cursor, draft, by=actor)
+        )
 
-    def approve(self, blend: str, *, by: str, role: str, second_person: str = "") -> None:
-        """Let a draft be issued; two persons if a lot was accepted for a use and a time only."""
-        signed = Signed(by=by, role=role, second_person=second_person)
-        self._write(lambda cursor: blends.approve(cursor, blend, signed))
+    def ask_approval(self, blend: str, *, by: Proof, reason: str = "") -> Request:
+        """Write down that a draft is to be approved; nobody has signed it yet."""
+        return self._write_down(
+            by, lambda cursor, _: signing.ask_approval(cursor, blend, reason=reason)
+        )
 
-    def issue(self, blend: str, *, by: str) -> str:
-        """Set the stock aside and hand the sheet out; returns its number."""
-        return self._write(lambda cursor: blends.issue(cursor, blend, Signed(by=by)))
+    def approve(
+        self, blend: str, *, by: Proof, second: Proof | None = None, reason: str = ""
+    ) -> Request:
+        """Let a draft be issued; two persons if a lot was accepted for a use and a time only.
+
+        Returns
+        -------
+        Request
+            Complete, or waiting for a second person; the draft is as it was then.
+        """
+        return self._sign_here(
+            by,
+            lambda cursor, _: signing.ask_approval(cursor, blend, reason=reason),
+            business=signing.BUSINESS,
+            second=second,
+        )
+
+    def ask_issue(self, blend: str, *, by: Proof, reason: str = "") -> Request:
+        """Write down that a blend is to be issued; nobody has signed it yet."""
+        return self._write_down(
+            by, lambda cursor, actor: signing.ask_issue(cursor, actor, blend, reason=reason)
+        )
+
+    def issue(
+        self, blend: str, *, by: Proof, second: Proof | None = None, reason: str = ""
+    ) -> Request:
+        """Set the stock aside and hand the sheet out; two persons if its drafter issues it.
+
+        Returns
+        -------
+        Request
+            Complete, or waiting for a second person; nothing is set aside then.
+        """
+        return self._sign_here(
+            by,
+            lambda cursor, actor: signing.ask_issue(cursor, actor, blend, reason=reason),
+            business=signing.BUSINESS,
+            second=second,
+        )
 
     def make(  # noqa: PLR0913 - a record of making has these parts
         self,
@@ -99,7 +160,7 @@ class BlendDesk(Desk):
         package_kg: float | None = None,
         predicted: Sequence[Predicted] = (),
         made_on: date | None = None,
-        by: str,
+        by: Proof,
         reason: str = "",
     ) -> Receipt:
         """Record that a blend was made; see `Made` and `making.make`."""
@@ -111,13 +172,19 @@ class BlendDesk(Desk):
             predicted=tuple(predicted),
             made_on=made_on,
         )
-        signed = Signed(by=by, reason=reason)
-        return self._write(lambda cursor: making.make(cursor, blend, made, signed))
+        return self._do(
+            "make a blend",
+            by,
+            lambda cursor, actor: making.make(cursor, blend, made, Signed(by=actor, reason=reason)),
+        )
 
-    def cancel(self, blend: str, *, by: str, reason: str) -> None:
+    def cancel(self, blend: str, *, by: Proof, reason: str) -> None:
         """Give up a blend that was not made; its stock can be used again."""
-        signed = Signed(by=by, reason=reason)
-        self._write(lambda cursor: blends.cancel(cursor, blend, signed))
+        self._do(
+            "cancel a blend",
+            by,
+            lambda cursor, actor: blends.cancel(cursor, blend, Signed(by=actor, reason=reason)),
+        )
 
     def every(self, *, status: str = "") -> pd.DataFrame:
         """All blends, or those in one state, the newest draft first."""
@@ -148,6 +215,16 @@ class BlendDesk(Desk):
         """What stands against making a blend now, a sentence each; empty if nothing does."""
         with self._read() as cursor:
             return fitness.against(cursor, blend_records.one(cursor, blend))
+
+    def drawn(self, *lots: str) -> tuple[Drawn, ...]:
+        """What is in blends of some lots, and of the lots that those blends became."""
+        with self._read() as cursor:
+            return drawn.drawn(cursor, lots)
+
+    def used(self) -> list[str]:
+        """Every lot of which some is in a blend or set aside for one."""
+        with self._read() as cursor:
+            return drawn.used(cursor)
 
     def parents(self, lot: str) -> pd.DataFrame:
         """What was weighed into a lot; empty for a lot that was bought."""

@@ -7,17 +7,28 @@ import pandas as pd
 from spc.errors import UnknownName
 from spc.intake import SourceProfile
 from spc.intake.by_hand import Sheet
-from spc.store.desks.desk import Desk
-from spc.store.files import mending, profiles, receiving, typed_sheets, withdrawals
+from spc.store.desks.known_desk import KnownDesk
+from spc.store.file.cursors import Cursor
+from spc.store.files import (
+    dismissing,
+    mending,
+    profiles,
+    receiving,
+    typed_sheets,
+    withdrawals,
+    withdrawing,
+)
 from spc.store.files.mending import Mend
 from spc.store.files.receiving import Incoming
 from spc.store.files.sorting import Sorted
 from spc.store.files.withdrawals import Consequences, Kind
+from spc.store.people.proofs import STORE, Actor, Proof
+from spc.store.people.requests import Request
 from spc.store.record import audit, receipts
 from spc.store.record.receipts import Receipt
 
 
-class IntakeDesk(Desk):
+class IntakeDesk(KnownDesk):
     """What became of files, what can be mended in them, and what hangs on them."""
 
     def mend(
@@ -26,35 +37,51 @@ class IntakeDesk(Desk):
         rows: Sequence[int],
         cells: Mapping[str, str],
         *,
-        by: str,
+        by: Proof,
         reason: str,
     ) -> Receipt:
         """Put new texts into cells of held rows, and check those rows again; see `Mend`."""
-        wanted = Mend(receipt=receipt, rows=tuple(rows), cells=dict(cells), by=by, reason=reason)
-        return self._write(lambda cursor: receiving.mend(cursor, wanted))[0]
+
+        def work(cursor: Cursor, actor: Actor) -> Receipt:
+            told = Mend(receipt=receipt, rows=tuple(rows), cells=cells, by=actor, reason=reason)
+            return receiving.mend(cursor, told)[0]
+
+        return self._do("mend held rows", by, work)
 
     def preview_mend(
         self, receipt: str, rows: Sequence[int], cells: Mapping[str, str]
     ) -> tuple[Receipt, Sorted]:
         """What `mend` would make of the rows, without doing it."""
         looked_at = Mend(
-            receipt=receipt, rows=tuple(rows), cells=dict(cells), by="preview", reason="preview"
+            receipt=receipt, rows=tuple(rows), cells=dict(cells), by=STORE, reason="preview"
         )
         with self._suppose() as cursor:
             return receiving.mend(cursor, looked_at)
 
-    def check_again(self, receipt: str, *, by: str) -> Receipt:
+    def check_again(self, receipt: str, *, by: Proof) -> Receipt:
         """Read a received file again for the rows that still wait."""
-        return self._write(lambda cursor: receiving.check_again(cursor, receipt, by=by))
+        return self._do(
+            "mend held rows",
+            by,
+            lambda cursor, actor: receiving.check_again(cursor, receipt, by=actor),
+        )
 
-    def check_all_again(self, *, by: str) -> list[Receipt]:
+    def check_all_again(self, *, by: Proof) -> list[Receipt]:
         """Check every file of which rows wait, until nothing more can be taken in."""
-        return self._write(lambda cursor: receiving.check_all_again(cursor, by=by))
+        return self._do(
+            "mend held rows",
+            by,
+            lambda cursor, actor: receiving.check_all_again(cursor, by=actor),
+        )
 
-    def dismiss(self, receipt: str, source_rows: Sequence[int], *, by: str, reason: str) -> None:
+    def dismiss(self, receipt: str, source_rows: Sequence[int], *, by: Proof, reason: str) -> None:
         """End the wait of held rows of one receipt."""
-        self._write(
-            lambda cursor: receipts.dismiss(cursor, receipt, source_rows, by=by, reason=reason)
+        self._do(
+            "mend held rows",
+            by,
+            lambda cursor, actor: dismissing.dismiss(
+                cursor, receipt, source_rows, by=actor, reason=reason
+            ),
         )
 
     def mends(self, receipt: str) -> pd.DataFrame:
@@ -86,13 +113,13 @@ class IntakeDesk(Desk):
         self, text: str, *, profile: str, name: str, content: bytes
     ) -> tuple[Receipt, Sorted]:
         """What a file would become by a profile that is not in the store yet."""
-        source = Incoming(name=f"{profile}.toml", content=text.encode(), by="preview")
-        incoming = Incoming(name=name, content=content, by="preview")
+        source = Incoming(name=f"{profile}.toml", content=text.encode(), by=STORE)
+        incoming = Incoming(name=name, content=content, by=STORE)
         with self._suppose() as cursor:
             receiving.receive(cursor, source, profile=None)
             return receiving.preview(cursor, incoming, profile=profile)
 
-    def type_in(self, sheet: Sheet, rows: Iterable[Mapping[str, str]], *, by: str) -> Receipt:
+    def type_in(self, sheet: Sheet, rows: Iterable[Mapping[str, str]], *, by: Proof) -> Receipt:
         """Take in what a person typed into a sheet, with the checks that every file meets.
 
         Parameters
@@ -103,10 +130,12 @@ class IntakeDesk(Desk):
             Who typed it.
         """
         typed = list(rows)
-        return self._write(
-            lambda cursor: typed_sheets.receive(
-                cursor, sheet, typed, by=by, at=audit.moment(cursor)
-            )
+        return self._do(
+            "type in results",
+            by,
+            lambda cursor, actor: typed_sheets.receive(
+                cursor, sheet, typed, by=actor, at=audit.moment(cursor)
+            ),
         )
 
     def preview_typed(
@@ -131,10 +160,25 @@ class IntakeDesk(Desk):
         with self._suppose() as cursor:
             return withdrawals.suppose(cursor, kind, name)
 
-    def withdraw(self, kind: Kind, name: str, *, cause: str, by: str, second_person: str) -> int:
-        """Make every result of a file or a sensor batch void; returns how many."""
-        return self._write(
-            lambda cursor: withdrawals.withdraw(
-                cursor, kind, name, cause=cause, by=by, second_person=second_person
-            )
+    def ask_withdrawal(self, kind: Kind, name: str, *, cause: str, by: Proof) -> Request:
+        """Write down that a file or a sensor batch is to be withdrawn; nobody has signed it yet."""
+        return self._write_down(
+            by, lambda cursor, _: withdrawing.ask(cursor, kind, name, cause=cause)
+        )
+
+    def withdraw(
+        self, kind: Kind, name: str, *, cause: str, by: Proof, second: Proof | None = None
+    ) -> Request:
+        """Make every result of a file or a sensor batch void.
+
+        Returns
+        -------
+        Request
+            Complete, or waiting for a second person; every result counts until then.
+        """
+        return self._sign_here(
+            by,
+            lambda cursor, _: withdrawing.ask(cursor, kind, name, cause=cause),
+            business=withdrawing.BUSINESS,
+            second=second,
         )

@@ -1,8 +1,10 @@
 """The door to the register, to tokens and to house rules: `Store.people`."""
 
-from datetime import datetime
+from collections.abc import Mapping
+from datetime import date, datetime
 from typing import Any
 
+from spc.store.approving import history
 from spc.store.desks.account_desk import AccountDesk
 from spc.store.file.cursors import Cursor
 from spc.store.people import accounts, entries, house_rules, identity, register, secret, tokens
@@ -24,6 +26,17 @@ class PeopleDesk(AccountDesk):
         """Somebody by id or by sign-in name."""
         with self._read() as cursor:
             return register.person(cursor, person)
+
+    def may(self, deed: str, *, by: Proof) -> Actor:
+        """Who acts, if they may do a deed; nothing is done.
+
+        Raises
+        ------
+        NotKnown, NotAllowed
+            If it is no proof, or of somebody who may not.
+        """
+        with self._read() as cursor:
+            return self._permitted(cursor, deed, by)
 
     def history(self, person: str) -> list[dict[str, Any]]:
         """What happened to a person's entry, oldest first."""
@@ -77,6 +90,12 @@ class PeopleDesk(AccountDesk):
             lambda cursor, actor, at: entries.end(cursor, actor, person, reason=reason, at=at),
         )
 
+    @property
+    def first_day(self) -> date | None:
+        """The first day of this record; decisions from before it may come in as history."""
+        with self._read() as cursor:
+            return house_rules.cut_over(cursor)
+
     def tokens(self) -> tuple[Token, ...]:
         """Every token that was ever issued, by sender."""
         with self._read() as cursor:
@@ -100,11 +119,27 @@ class PeopleDesk(AccountDesk):
             lambda cursor, actor, at: tokens.end(cursor, actor, token, reason=reason, at=at),
         )
 
+    def two_persons(self) -> frozenset[str]:
+        """The deeds that need a second person here."""
+        with self._read() as cursor:
+            return house_rules.two_persons(cursor)
+
+    def groups(self) -> Mapping[str, Mapping[str, str]]:
+        """By issuer, the role of each of its groups; of an issuer not in it, the register says."""
+        with self._read() as cursor:
+            return house_rules.groups(cursor)
+
     def set_rule(self, name: str, value: object, *, by: Proof, reason: str) -> None:
-        """Set a house rule; see `house_rules.put`."""
-        self._act(
-            by,
-            lambda cursor, actor, at: house_rules.put(
-                cursor, actor, name, value, reason=reason, at=at
-            ),
-        )
+        """Set a house rule; see `house_rules.put`.
+
+        With the first cut-over date, the specifications and corrections that wait and were valid
+        before it are taken in as history.
+        """
+
+        def work(cursor: Cursor, actor: Actor, at: datetime) -> None:
+            is_first = name == house_rules.CUT_OVER and house_rules.cut_over(cursor) is None
+            house_rules.put(cursor, actor, name, value, reason=reason, at=at)
+            if is_first:
+                history.take_in(cursor, actor, day=date.fromisoformat(str(value)), at=at)
+
+        self._act(by, work)

@@ -1,9 +1,9 @@
 """The door to what waits for a signature, and the signing of it: `Store.signing`."""
 
 from collections.abc import Callable, Mapping
-from datetime import datetime
+from datetime import datetime, timedelta
 from types import MappingProxyType
-from typing import Any, Final, Protocol
+from typing import Final
 
 from spc.errors import SignatureRefused, UnknownName
 from spc.store.connection import Connection
@@ -11,23 +11,16 @@ from spc.store.desks.known_desk import Clock, KnownDesk
 from spc.store.file.cursors import Cursor
 from spc.store.people import asking, requests, signatures
 from spc.store.people.asking import Ask
+from spc.store.people.business import Business
 from spc.store.people.identity import identify
 from spc.store.people.permissions import permit
 from spc.store.people.proofs import Actor, Proof
 from spc.store.people.requests import Request
 from spc.store.record import audit
 
-
-class Business(Protocol):
-    """What a deed rests on, and how it is done once everybody has signed."""
-
-    def rests_on(self, cursor: Cursor, request: Request) -> Mapping[str, Any]:
-        """What the request's `rests_on` would be if it were asked now."""
-
-    def carry_out(self, cursor: Cursor, request: Request, *, at: datetime) -> None:
-        """Do what was signed, in the transaction of the last signature."""
-
-
+_HOLD: Final = "hold a lot"
+_RELEASE: Final = "release a lot over a hold"
+_TOLD_FOR: Final = timedelta(days=14)
 _NOTHING: Final[Mapping[str, Business]] = MappingProxyType({})
 
 
@@ -83,12 +76,17 @@ class SigningDesk(KnownDesk):
             asked = [requests.one(cursor, one) for one in wanted]
             overtaken = [one for one in asked if self._is_overtaken(cursor, one)]
             for one in overtaken:
-                why = "what it rested on has changed"
+                why = self._business_of(one).news(cursor, one)
                 asking.end(cursor, one, "void", actor=actor, why=why, at=at)
             if overtaken:
                 return tuple(requests.one(cursor, one.request) for one in overtaken)
             together = signatures.bundle([one.sha256 for one in asked])
-            return tuple(self._signed(cursor, one, actor, together, at) for one in asked)
+            signed: list[Request] = []
+            for one in asked:
+                # As it stands then: what was signed before it may have overtaken it.
+                now = requests.one(cursor, one.request) if signed else one
+                signed.append(self._signed(cursor, now, actor, together, at))
+            return tuple(signed)
 
         done = self._act(by, work)
         _refuse_void(done)
@@ -136,6 +134,23 @@ class SigningDesk(KnownDesk):
         """What was done by one person alone and waits for this one, oldest first."""
         return self._mine(by, lambda one: one.alone)
 
+    def released(self, *, by: Proof) -> tuple[tuple[Request, Request], ...]:
+        """Lots that this person held and others released in the last two weeks, newest first.
+
+        Each as the hold, and what was signed over it.
+        """
+        with self._read() as cursor:
+            at = self._clock(cursor)
+            actor = identify(cursor, by, at=at)
+            every = requests.every(cursor)
+        return tuple(
+            (hold, over)
+            for hold, over in reversed(_over_holds(every))
+            if hold.signatures[0].person == actor.person
+            and actor.person not in {one.person for one in over.signatures}
+            and at - over.signatures[-1].signed_at < _TOLD_FOR
+        )
+
     def _mine(self, by: Proof, wanted: Callable[[Request], bool]) -> tuple[Request, ...]:
         with self._read() as cursor:
             actor = identify(cursor, by, at=self._clock(cursor))
@@ -147,7 +162,7 @@ class SigningDesk(KnownDesk):
     ) -> Request:
         signed = signatures.sign(cursor, request, actor, at=at, about=together)
         if signed.complete and not request.complete:
-            self._business_of(request).carry_out(cursor, signed, at=at)
+            self._business_of(request).carry_out(cursor, signed, actor=actor, at=at)
         return signed
 
     def _is_overtaken(self, cursor: Cursor, request: Request) -> bool:
@@ -161,11 +176,23 @@ class SigningDesk(KnownDesk):
         return self._business[request.deed]
 
 
+def _over_holds(every: tuple[Request, ...]) -> list[tuple[Request, Request]]:
+    """Every release over a hold with the hold it was over, oldest first."""
+    held: dict[str, Request] = {}
+    found = []
+    for one in every:
+        if one.complete and one.deed == _HOLD:
+            held[one.subject] = one
+        if one.complete and one.deed == _RELEASE and one.subject in held:
+            found.append((held[one.subject], one))
+    return found
+
+
 def _refuse_void(done: tuple[Request, ...]) -> None:
     void = next((one for one in done if one.state == "void"), None)
     if void is not None:
         raise SignatureRefused(
-            f"{void.ended_why} since it was asked, so nothing was signed.",
+            f"something is new since it was asked, so nothing was signed: {void.ended_why}.",
             where=void.subject,
             remedy="Open it again, read what is new, and sign then.",
             reason_typed=void.reason,

@@ -82,7 +82,7 @@ def inventory(cursor: Cursor) -> Inventory:
         own = _told(cursor, function, (*names, *facts), "system") if kind == "type" else ()
         lent = set(map(_alike, own))
         for told in _told(cursor, function, (*names, *facts), database):
-            if _alike(told) not in lent:
+            if not lent or _alike(told) not in lent:
                 name = Named(kind, ".".join(map(str, told[: len(names)])))
                 # Of several of one name, such as a macro in two forms, all are told.
                 found[name] = (*found.get(name, ()), repr(told[len(names) :]))

@@ -10,7 +10,7 @@ from typing import Final
 from spc.errors import UnknownLayout, UnknownName, UnreadableFile
 from spc.intake import SourceProfile, read, recognise
 from spc.intake.profiles.profile import FileForm
-from spc.intake.readers import Table
+from spc.intake.readers import Table, is_workbook
 from spc.intake.readers.dialect import dialect
 from spc.store.file.cursors import Cursor
 from spc.store.files import profiles
@@ -31,14 +31,18 @@ def read_by(
     UnreadableFile
         If no layout can read the bytes.
     UnknownLayout
-        If no profile fits the header.
+        If no profile fits the header, or none reads workbooks and it is one.
     """
     known = profiles.load(cursor)
     if profile is not None:
         named = [one for one in known if one.profile == profile]
         if not named:
             raise UnknownName("source profile", profile, known=[one.profile for one in known])
-        return _fitting(content, named, where)
+        known = named
+    if is_workbook(content) and not any(one.form.kind == "workbook" for one in known):
+        _refuse_workbook(content, profile or "", where)
+    if profile is not None:
+        return _fitting(content, known, where)
     try:
         return _fitting(content, known, where)
     except UnknownLayout as problem:
@@ -87,16 +91,12 @@ def _nearest(
     """The layout whose header the file has most of, of those that can read it; and the table."""
     if not known:
         recognise((), known)
-    head = content if len(content) <= _HEAD else content[: content.rfind(b"\n", 0, _HEAD) + 1]
 
     @cache
     def whole(form: FileForm) -> Table:
         return read(content, form)
 
-    # A head may end within a cell, and that of a workbook is no workbook; where a file is damaged,
-    # its header is told by the lines above the damage.
-    ways: list[Callable[[FileForm], Table]] = [partial(read, head), whole]
-    ways += [partial(read, lines) for lines in _shorter(head)]
+    ways = _ways(content, whole)
 
     def nearness(source: SourceProfile) -> tuple[float, int]:
         headers = set(_headers(source.form, ways))
@@ -120,6 +120,36 @@ def _nearest(
         what = f"its header is that of {meant!r}, but {first.what}"
         raise UnreadableFile(what, where=where, remedy=first.remedy)
     raise _refusal(content, problems, where)
+
+
+def _ways(content: bytes, whole: Callable[[FileForm], Table]) -> list[Callable[[FileForm], Table]]:
+    """How to read a header, the cheapest way first."""
+    if is_workbook(content):
+        # A part of a workbook is none.
+        return [whole]
+    head = content if len(content) <= _HEAD else content[: content.rfind(b"\n", 0, _HEAD) + 1]
+    # A head may end within a cell; where a file is damaged, its header is told by the lines above
+    # the damage.
+    return [partial(read, head), whole, *(partial(read, lines) for lines in _shorter(head))]
+
+
+def _refuse_workbook(content: bytes, profile: str, where: str) -> None:
+    """Refuse a workbook that no profile reads: for what is wrong with it, or for the want of one.
+
+    Raises
+    ------
+    UnreadableFile
+        If it is locked, broken or without a table, which no profile would cure.
+    UnknownLayout
+        Else.
+    """
+    _refuse_unreadable(content, where)
+    reads = f"source profile {profile!r} reads none" if profile else "no source profile reads one"
+    raise UnknownLayout(
+        f"it is a workbook, and {reads}.",
+        where=where,
+        remedy=_proposal(where),
+    )
 
 
 def _shorter(head: bytes) -> Iterator[bytes]:

@@ -12,6 +12,7 @@ from spc.errors import InvalidInput, UnknownName
 from spc.intake import Table
 from spc.intake.readers import SURPLUS
 from spc.store.file.cursors import Cursor
+from spc.store.people.proofs import Actor
 from spc.store.record import audit, receipts, rows
 
 ACTION: Final = "mended held rows"
@@ -53,7 +54,7 @@ class Mend:
     receipt: str
     rows: tuple[int, ...]
     cells: Mapping[str, str]
-    by: str
+    by: Actor
     reason: str
 
 
@@ -63,11 +64,14 @@ def mended(cursor: Cursor, receipt: str, table: Table) -> Table:
     if said.empty:
         return table
     cells = table.cells.copy()
+    put: list[tuple[int, int]] = []
     for header, mine in said.groupby("header"):
         beyond = header == BEYOND and header not in table.headers
         column = SURPLUS if beyond else header
         cells.loc[mine["source_row"], column] = mine["text"].to_numpy()
-    return replace(table, cells=cells)
+        place = [*cells].index(column)
+        put += [(row, place) for row in mine["source_row"].tolist()]
+    return replace(table, cells=cells, marks=table.marks.once_seen(put))
 
 
 def record(cursor: Cursor, mend: Mend) -> None:
@@ -76,7 +80,7 @@ def record(cursor: Cursor, mend: Mend) -> None:
     Raises
     ------
     InvalidInput
-        If no name, reason, row or cell is given.
+        If no reason, row or cell is given.
     UnknownName
         If a row does not wait, or has no such cell.
     """
@@ -85,7 +89,7 @@ def record(cursor: Cursor, mend: Mend) -> None:
     frame = cells.assign(
         mend=[str(uuid.uuid4()) for _ in range(len(cells))],
         receipt=mend.receipt,
-        mended_by=mend.by.strip(),
+        mended_by=mend.by.name,
         reason=mend.reason.strip(),
         mended_at=audit.moment(cursor),
     )
@@ -93,11 +97,11 @@ def record(cursor: Cursor, mend: Mend) -> None:
 
 
 def _check(cursor: Cursor, mend: Mend) -> None:
-    if not mend.by.strip() or not mend.reason.strip():
+    if not mend.reason.strip():
         raise InvalidInput(
-            "a name and a reason are needed.",
+            "no reason is given.",
             where="mending",
-            remedy="Say who mends the rows and how they know; the auditor will ask.",
+            remedy="Say how it is known; the auditor will ask.",
         )
     if not mend.rows or not mend.cells:
         raise InvalidInput(

@@ -8,7 +8,7 @@ from functools import cached_property
 import pandas as pd
 import pyarrow as pa
 
-from spc.errors import IntakeError, InvalidInput, UnreadableFile
+from spc.errors import IntakeError, UnreadableFile
 from spc.intake import SourceProfile, read
 from spc.intake import catalogue as catalogue_file
 from spc.intake.checks.holds import originals
@@ -21,6 +21,7 @@ from spc.store.files.layouts import read_again, read_by
 from spc.store.files.mending import Mend
 from spc.store.files.sorting import Sorted, interpreted, only, sort_out
 from spc.store.lots import dispositions, lots, results
+from spc.store.people.proofs import Actor
 from spc.store.record import audit, receipts, rows
 from spc.store.record.receipts import Receipt
 
@@ -31,7 +32,7 @@ class Incoming:
 
     name: str
     content: bytes
-    by: str
+    by: Actor
 
     @cached_property
     def sha256(self) -> str:
@@ -69,24 +70,18 @@ def receive(cursor: Cursor, incoming: Incoming, *, profile: str | None) -> Recei
     )
 
 
-def check_again(cursor: Cursor, receipt: str, *, by: str) -> Receipt:
+def check_again(cursor: Cursor, receipt: str, *, by: Actor) -> Receipt:
     """Read a received file once more for the rows that still wait, with what is known now.
 
     Returns
     -------
     Receipt
         Of this reading: rows are those that waited, held those that still do.
-
-    Raises
-    ------
-    InvalidInput
-        If no name is given.
     """
-    _named(by)
     return _checked(cursor, receipt, by=by)
 
 
-def check_all_again(cursor: Cursor, *, by: str) -> list[Receipt]:
+def check_all_again(cursor: Cursor, *, by: Actor) -> list[Receipt]:
     """Check every file of which rows wait, oldest first, until nothing more can be taken in.
 
     A lot that one file announces may be what rows of many others wait for.
@@ -95,13 +90,7 @@ def check_all_again(cursor: Cursor, *, by: str) -> list[Receipt]:
     -------
     list of Receipt
         Of every reading that took something in.
-
-    Raises
-    ------
-    InvalidInput
-        If no name is given.
     """
-    _named(by)
     taken: list[Receipt] = []
     while True:
         waiting = receipts.held(cursor)["receipt"].unique().tolist()
@@ -112,14 +101,7 @@ def check_all_again(cursor: Cursor, *, by: str) -> list[Receipt]:
         taken += settled
 
 
-def _named(by: str) -> None:
-    if not by.strip():
-        raise InvalidInput(
-            "a name is needed.", where="held rows", remedy="Say who has the file checked again."
-        )
-
-
-def _checked(cursor: Cursor, receipt: str, *, by: str) -> Receipt:
+def _checked(cursor: Cursor, receipt: str, *, by: Actor) -> Receipt:
     waiting = receipts.held(cursor, receipt)["source_row"]
     checked, _, version = _settled(cursor, receipt, waiting, by=by, reason="checked again")
     _record(
@@ -145,12 +127,12 @@ def mend(cursor: Cursor, wanted: Mend) -> tuple[Receipt, Sorted]:
     Raises
     ------
     InvalidInput
-        If no name, reason, row or cell is given.
+        If no reason, row or cell is given.
     UnknownName
         If a row does not wait, or has no such cell.
     """
     mending.record(cursor, wanted)
-    by, reason = wanted.by.strip(), wanted.reason.strip()
+    by, reason = wanted.by, wanted.reason.strip()
     rows = pd.Series(wanted.rows)
     checked, fate, version = _settled(cursor, wanted.receipt, rows, by=by, reason="mended")
     _record(
@@ -169,7 +151,7 @@ def mend(cursor: Cursor, wanted: Mend) -> tuple[Receipt, Sorted]:
 
 
 def _settled(
-    cursor: Cursor, receipt: str, waiting: pd.Series, *, by: str, reason: str
+    cursor: Cursor, receipt: str, waiting: pd.Series, *, by: Actor, reason: str
 ) -> tuple[Receipt, Sorted, int]:
     """Take in what can be of some waiting rows, by a version of the file's profile."""
     name, content, profile, version = receipts.content(cursor, receipt)
@@ -179,7 +161,7 @@ def _settled(
     fate = sort_out(cursor, only(batch, rows))
     _keep(cursor, fate, receipt)
     settled = rows.difference(fate.held.index).tolist()
-    receipts.end(cursor, receipt, settled, how="taken in", by=by, reason=reason)
+    receipts.end(cursor, receipt, settled, how="taken in", by=by.name, reason=reason)
     again = Incoming(name=name, content=content, by=by)
     return _receipt(cursor, again, profile=profile, rows=rows, fate=fate), fate, source.version
 
@@ -194,10 +176,14 @@ def refusal(cursor: Cursor, incoming: Incoming, problem: IntakeError) -> None:
     """The only trace of a file that could not be read."""
     audit.record(
         cursor,
-        actor=incoming.by,
+        actor=incoming.by.name,
         action="refused a file",
         subject=incoming.name,
-        detail={"sha256": incoming.sha256, "reason": str(problem)},
+        detail={
+            "sha256": incoming.sha256,
+            "reason": str(problem),
+            "by": incoming.by.told(),
+        },
     )
 
 
@@ -215,7 +201,7 @@ def _toml_text(incoming: Incoming) -> str | None:
 
 def _receive_catalogue(cursor: Cursor, incoming: Incoming, text: str) -> Receipt:
     parsed = catalogue_file.parse(text, known=catalogue.load(cursor))
-    kept = catalogue.save(cursor, parsed, receipt=incoming.receipt)
+    kept = catalogue.save(cursor, parsed, receipt=incoming.receipt, by=incoming.by.person)
     return _receive_entries(
         cursor, incoming, kind="catalogue", stored=kept.stored, known=kept.known
     )
@@ -238,7 +224,7 @@ def _receive_entries(
         known=known,
     )
     receipts.insert(cursor, receipt, content=incoming.content, version=0)
-    _record_receipt(cursor, receipt)
+    _record_receipt(cursor, receipt, by=incoming.by)
     return receipt
 
 
@@ -248,7 +234,7 @@ def _receive_rows(cursor: Cursor, incoming: Incoming, profile: str | None) -> Re
     # is its own, needs as much again to keep the file and to seal what it brought.
     pa.default_memory_pool().release_unused()
     receipts.insert(cursor, receipt, content=incoming.content, version=version)
-    _record_receipt(cursor, receipt)
+    _record_receipt(cursor, receipt, by=incoming.by)
     return receipt
 
 
@@ -294,7 +280,7 @@ def _receipt(
         sha256=incoming.sha256,
         kind="rows",
         profile=profile,
-        received_by=incoming.by,
+        received_by=incoming.by.name,
         received_at=audit.moment(cursor),
         rows=len(rows),
         stored=stored,
@@ -305,10 +291,10 @@ def _receipt(
     )
 
 
-def _record_receipt(cursor: Cursor, receipt: Receipt) -> None:
+def _record_receipt(cursor: Cursor, receipt: Receipt, *, by: Actor) -> None:
     _record(
         cursor,
-        by=receipt.received_by,
+        by=by,
         action="received",
         receipt=receipt.receipt,
         name=receipt.name,
@@ -321,8 +307,14 @@ def _record_receipt(cursor: Cursor, receipt: Receipt) -> None:
     )
 
 
-def _record(cursor: Cursor, *, by: str, action: str, receipt: str, **detail: object) -> None:
-    audit.record(cursor, actor=by, action=action, subject=receipt, detail=detail)
+def _record(cursor: Cursor, *, by: Actor, action: str, receipt: str, **detail: object) -> None:
+    audit.record(
+        cursor,
+        actor=by.name,
+        action=action,
+        subject=receipt,
+        detail=detail | {"by": by.told()},
+    )
 
 
 def original_row(cursor: Cursor, receipt: str, source_row: int) -> dict[str, str]:

@@ -12,7 +12,7 @@ from spc.intake.checks.novelty import CHANGED, NEW
 from spc.intake.readers import Table
 from spc.store.catalogue import catalogue
 from spc.store.file.cursors import Cursor
-from spc.store.lots import dispositions, lots, results
+from spc.store.lots import dispositions, history, lots, results
 from spc.store.record import audit, receipts
 
 _CHANGED_REMEDY: Final = (
@@ -60,6 +60,8 @@ def sort_out(cursor: Cursor, batch: Batch) -> Sorted:
     said first would otherwise count as known and be lost.
     """
     doubtful = _doubtful(cursor, batch)
+    refused = history.refused(cursor, _new_decisions(cursor, batch))
+    doubtful = doubtful.difference(refused.index)
     taken, contradicting = only(batch, doubtful), batch.rows[:0]
     while True:
         fates = {
@@ -73,11 +75,14 @@ def sort_out(cursor: Cursor, batch: Batch) -> Sorted:
             break
         contradicting = contradicting.union(changed)
         taken = only(batch, doubtful.difference(contradicting))
-    fresh = {name: _fresh(getattr(batch, name), doubtful, fate) for name, fate in fates.items()}
+    heard = only(batch, batch.rows.difference(refused.index)) if len(refused) else batch
+    fresh = {name: _fresh(getattr(heard, name), doubtful, fate) for name, fate in fates.items()}
     stored = fresh["lots"].index.union(fresh["results"].index).union(fresh["decisions"].index)
     return Sorted(
         **fresh,
-        held=pd.concat([batch.held, _contradictions(batch, contradicting)]).sort_index(),
+        held=pd.concat(
+            [batch.held, _contradictions(batch, contradicting), _not_heard(batch, refused)]
+        ).sort_index(),
         stored=stored.unique(),
     )
 
@@ -112,6 +117,19 @@ def _contradictions(batch: Batch, rows: pd.Index) -> pd.DataFrame:
     frame["lot"] = batch.lot[np.isin(batch.lot.index, rows)].to_numpy()
     frame["original"] = originals(batch.original, rows)
     return frame
+
+
+def _new_decisions(cursor: Cursor, batch: Batch) -> pd.DataFrame:
+    """The decisions of a batch that the store does not know yet."""
+    if batch.decisions.empty:
+        return batch.decisions
+    return batch.decisions[(dispositions.status(cursor, batch.decisions) == NEW).to_numpy()]
+
+
+def _not_heard(batch: Batch, refused: pd.DataFrame) -> pd.DataFrame:
+    """Held rows of decisions that do not come in as history."""
+    frame = refused.rename_axis("source_row").astype("str")
+    return frame.assign(original=originals(batch.original, frame.index))
 
 
 def only(batch: Batch, rows: pd.Index) -> Batch:

@@ -11,40 +11,35 @@ from spc.store.file.cursors import Cursor
 from spc.store.files import profiles, receiving
 from spc.store.files.receiving import Incoming
 from spc.store.files.sorting import Sorted
+from spc.store.people.proofs import STORE, Actor
 from spc.store.record.receipts import Receipt
 
 Rows = Iterable[Mapping[str, str]]
 
 
-def receive(cursor: Cursor, sheet: Sheet, rows: Rows, *, by: str, at: datetime) -> Receipt:
+def receive(cursor: Cursor, sheet: Sheet, rows: Rows, *, by: Actor, at: datetime) -> Receipt:
     """Take in the rows of a sheet as a file of that moment.
 
     Raises
     ------
     InvalidInput
-        If no name is given, or nothing was typed.
+        If nothing was typed.
     IntakeError
         If it cannot be read.
     """
-    if not by.strip():
-        raise InvalidInput(
-            "a name is needed.",
-            where="results typed in",
-            remedy="Say who types them; the receipt keeps it.",
-        )
-    incoming = _incoming(sheet, rows, by=by.strip(), at=at)
-    _receive_profile(cursor, sheet, by=by.strip())
+    incoming = _incoming(sheet, rows, by=by, at=at)
+    _receive_profile(cursor, sheet, by=by)
     return receiving.receive(cursor, incoming, profile=sheet.name)
 
 
 def preview(cursor: Cursor, sheet: Sheet, rows: Rows, *, at: datetime) -> tuple[Receipt, Sorted]:
     """What `receive` would make of the rows; the caller rolls the transaction back."""
-    _receive_profile(cursor, sheet, by="preview")
-    incoming = _incoming(sheet, rows, by="preview", at=at)
+    _receive_profile(cursor, sheet, by=STORE)
+    incoming = _incoming(sheet, rows, by=STORE, at=at)
     return receiving.preview(cursor, incoming, profile=sheet.name)
 
 
-def _incoming(sheet: Sheet, rows: Rows, *, by: str, at: datetime) -> Incoming:
+def _incoming(sheet: Sheet, rows: Rows, *, by: Actor, at: datetime) -> Incoming:
     content = sheet.content(rows)
     if content == sheet.content([]):
         raise InvalidInput(
@@ -53,7 +48,7 @@ def _incoming(sheet: Sheet, rows: Rows, *, by: str, at: datetime) -> Incoming:
     return Incoming(name=f"by hand {at:%Y-%m-%d %H%M%S}.csv", content=content, by=by)
 
 
-def _receive_profile(cursor: Cursor, sheet: Sheet, *, by: str) -> None:
+def _receive_profile(cursor: Cursor, sheet: Sheet, *, by: Actor) -> None:
     """Keep the profile that reads the sheet, in a new version if it is read otherwise now."""
     known = {one.profile: one for one in profiles.load(cursor)}.get(sheet.name)
     version = 1 if known is None else known.version

@@ -11,6 +11,7 @@ from spc.errors import UnknownName
 from spc.store.blends import blend_records, parentage
 from spc.store.file.cursors import Cursor
 from spc.store.lots import invalidations, judgement, lots
+from spc.store.people.proofs import Actor
 
 Kind = Literal["file", "sensor batch"]
 
@@ -126,9 +127,9 @@ def suppose(cursor: Cursor, kind: Kind, name: str) -> Consequences:
     UnknownName
         If no result of that file or batch stands.
     """
-    standing = _standing(cursor, kind, name)
-    results = standing["result"].tolist()
-    own = standing.loc[~standing["is_control"], "lot"]
+    found = standing(cursor, kind, name)
+    results = found["result"].tolist()
+    own = found.loc[~found["is_control"], "lot"]
     concerned = [lot for (lot,) in cursor.execute(CONCERNED, {"results": results}).fetchall()]
     before = judgement.verdicts(cursor, concerned)
     invalidations.make_void(cursor, results, cause="supposed", by="-", second_person="-")
@@ -141,7 +142,7 @@ def suppose(cursor: Cursor, kind: Kind, name: str) -> Consequences:
     )
     return Consequences(
         results=len(results),
-        lots=standing["lot"].nunique(),
+        lots=found["lot"].nunique(),
         judged=len(concerned),
         changed=changed,
         blends=_blends(cursor, sorted({one.lot for one in changed}.union(own))),
@@ -149,34 +150,46 @@ def suppose(cursor: Cursor, kind: Kind, name: str) -> Consequences:
 
 
 def withdraw(
-    cursor: Cursor, kind: Kind, name: str, *, cause: str, by: str, second_person: str
+    cursor: Cursor, kind: Kind, name: str, *, cause: str, by: Actor, names: tuple[str, str]
 ) -> int:
     """Make every result of a file or a sensor batch void; returns how many.
+
+    Parameters
+    ----------
+    by, names
+        See `invalidations.invalidate`.
 
     Raises
     ------
     InvalidInput
-        If the cause or a person is missing, or both are the same.
+        If the cause is missing.
     UnknownName
         If no result of that file or batch stands.
     """
-    results = _standing(cursor, kind, name)["result"].tolist()
+    results = standing(cursor, kind, name)["result"].tolist()
     invalidations.invalidate_together(
         cursor,
         results,
         subject=name,
         cause=cause,
         by=by,
-        second_person=second_person,
+        names=names,
     )
     return len(results)
 
 
-def _standing(cursor: Cursor, kind: Kind, name: str) -> pd.DataFrame:
-    standing = cursor.execute(STANDING, {"kind": kind, "name": name}).df()
-    if standing.empty:
+def standing(cursor: Cursor, kind: Kind, name: str) -> pd.DataFrame:
+    """The results of a file or a sensor batch that stand: result, lot, is_control.
+
+    Raises
+    ------
+    UnknownName
+        If none does.
+    """
+    found = cursor.execute(STANDING, {"kind": kind, "name": name}).df()
+    if found.empty:
         raise UnknownName(f"standing result of {kind}", name, known=[])
-    return standing
+    return found
 
 
 def _said(judged: LotVerdict) -> tuple[object, ...]:

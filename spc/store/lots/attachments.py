@@ -9,6 +9,7 @@ import pandas as pd
 from spc.errors import InvalidInput, UnknownName
 from spc.store.file.cursors import Cursor
 from spc.store.lots import lots
+from spc.store.people.proofs import Actor
 from spc.store.record import audit, rows
 
 ACTION: Final = "attached a file"
@@ -43,13 +44,13 @@ def content(cursor: Cursor, attachment: str) -> tuple[str, bytes]:
     return row[0], row[1]
 
 
-def attach(cursor: Cursor, lot: str, *, name: str, content: bytes, note: str, by: str) -> str:
+def attach(cursor: Cursor, lot: str, *, name: str, content: bytes, note: str, by: Actor) -> str:
     """Keep a file with a lot.
 
     Raises
     ------
     InvalidInput
-        If the file is empty or too large, or nobody brings it.
+        If the file is empty or too large.
     UnknownName
         If there is no such lot.
     """
@@ -60,8 +61,6 @@ def attach(cursor: Cursor, lot: str, *, name: str, content: bytes, note: str, by
             where=name,
             remedy="Attach a smaller file, or keep it elsewhere and note the place.",
         )
-    if not by.strip():
-        raise InvalidInput("nobody attaches it.", where=name, remedy="Say who you are.")
     key, sha256 = str(uuid.uuid4()), hashlib.sha256(content).hexdigest()
     row = {
         "attachment": key,
@@ -70,15 +69,21 @@ def attach(cursor: Cursor, lot: str, *, name: str, content: bytes, note: str, by
         "note": note.strip(),
         "sha256": sha256,
         "bytes": content,
-        "attached_by": by.strip(),
+        "attached_by": by.name,
         "attached_at": audit.moment(cursor),
     }
     rows.insert(cursor, "attachment", [row])
     audit.record(
         cursor,
-        actor=by.strip(),
+        actor=by.name,
         action=ACTION,
         subject=lot,
-        detail={"attachment": key, "name": name, "note": note.strip(), "sha256": sha256},
+        detail={
+            "attachment": key,
+            "name": name,
+            "note": note.strip(),
+            "sha256": sha256,
+            "by": by.told(),
+        },
     )
     return key

@@ -1,129 +1,139 @@
 """Dispositions: what a named person decided of a lot, on what evidence."""
 
 import uuid
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
-from types import MappingProxyType
+from datetime import datetime
 from typing import Any, Final
 
+import numpy as np
 import pandas as pd
 
 from spc.acceptance import LotVerdict
-from spc.errors import DispositionRefused
+from spc.errors import UnknownName
 from spc.intake.checks.novelty import novelty
-from spc.intake.decisions import DECISION_FACTS, DECISIONS
+from spc.intake.decisions import DECISION_FACTS
 from spc.store.file.cursors import Cursor
+from spc.store.lots import judgement
+from spc.store.lots.release import Decision
+from spc.store.people import Actor, Request
 from spc.store.record import audit, rows
 
-# Which decision may follow which; the empty one is a lot nobody has decided on yet.  A release is
-# final: what has gone into production cannot be put on hold, only recalled, which is not a
-# disposition of a raw-material lot.
-MOVES: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
-    {
-        "": DECISIONS,
-        "on hold": DECISIONS,
-        "sent to rework": DECISIONS,
-        "restricted to blend": ("rejected",),
-        "accepted": (),
-        "accepted under concession": (),
-        "rejected": (),
-    }
-)
-
-# Decisions that let a lot into production, and those of them that hold for a use and a time only.
-RELEASING: Final = ("accepted", "accepted under concession", "restricted to blend")
-LIMITED: Final = ("accepted under concession", "restricted to blend")
-
+# Those of an earlier version stand with the names that somebody typed.
 EVERY: Final = """
-    select decision_in_order.* exclude (entry, turn), audit.clock
+    select
+        decision_in_order.* exclude (entry, turn),
+        case
+            when decision_in_order.receipt <> '' then 'from before the record, as received'
+            when decision_in_order.request = ''  then 'typed, not signed in'
+            else 'signed'
+        end                                      as how,
+        coalesce(correction.disposition, '')     as superseded_by,
+        audit.clock
     from decision_in_order
+    left join disposition as correction on correction.corrects = decision_in_order.disposition
     left join audit on audit.sequence = decision_in_order.entry
                    and decision_in_order.receipt = ''
-    where $lot = '' or lot = $lot
+    where $lot = '' or decision_in_order.lot = $lot
     order by turn
+"""
+
+# What a file does not tell of a decision.
+_NOT_TOLD: Final = (
+    "evidence",
+    "scope",
+    "expires_on",
+    "person",
+    "second",
+    "way",
+    "request",
+    "corrects",
+    "specification_approved_by",
+)
+
+LATEST: Final = """
+    select disposition
+    from decision_in_order
+    where lot = $lot
+    order by turn desc
+    limit 1
 """
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Signature:
-    """Who decides what, and why.
+class Signed:
+    """A decision that everybody signed who must.
 
     Attributes
     ----------
-    second_person
-        Needed for a concession, for a restriction, and for accepting against the recommendation;
-        another person.
-    scope, expires_on
-        What a concession or a restriction allows, and the ISO date until which.
+    evidence
+        The verdict it was signed on.
+    approved_at
+        When the version of the specification was approved, that it was signed under; None where
+        that is not known.
     """
 
-    decision: str
-    by: str
-    role: str
-    reason: str
-    second_person: str = ""
-    scope: str = ""
-    expires_on: str = ""
+    request: Request
+    decided: Decision
+    judged: LotVerdict
+    approved_at: datetime | None
 
 
-def check(lot: str, signature: Signature, verdict: LotVerdict, *, before: str) -> None:
-    """Refuse a decision that the rules of release do not allow.
+def write(cursor: Cursor, signed: Signed, *, actor: Actor, at: datetime) -> str:
+    """Write a decision with its evidence into the record; returns its name.
 
-    Raises
-    ------
-    DispositionRefused
-        With the rule that stands against it and what to do instead.
+    Parameters
+    ----------
+    actor
+        Who signed it last.
     """
-    for broken in (
-        _broken_form(signature),
-        _broken_move(signature, before),
-        _broken_safety(signature, verdict),
-        _broken_concession(signature, verdict),
-    ):
-        if broken is not None:
-            what, remedy = broken
-            raise DispositionRefused(what, where=f"lot {lot}", remedy=remedy)
-
-
-def sign(cursor: Cursor, lot: str, signature: Signature, *, evidence: Mapping[str, Any]) -> str:
-    """Write a decision with its evidence into the record and the audit chain."""
-    name = str(uuid.uuid4())
-    snapshot = audit.canonical(evidence)
-    decided = audit.moment(cursor)
-    row = {
+    request, decided = signed.request, signed.decided
+    name, evidence = str(uuid.uuid4()), judgement.snapshot(signed.judged)
+    told: dict[str, Any] = {
         "disposition": name,
-        "lot": lot,
-        "decision": signature.decision,
-        "decided_by": signature.by.strip(),
-        "role": signature.role.strip(),
-        "reason": signature.reason.strip(),
-        "second_person": signature.second_person.strip(),
-        "scope": signature.scope.strip(),
-        "expires_on": signature.expires_on.strip(),
-        "decided_at": decided,
-        "evidence": snapshot,
+        "lot": request.subject,
+        **_signed_by(request),
+        **_decided(decided),
+        "reason": request.reason,
         "receipt": "",
+        "specification_version": signed.judged.specification.version,
+        "specification_approved_by": signed.judged.specification.approved_by,
     }
+    times = {"decided_at": at, "specification_approved_at": signed.approved_at}
+    row = told | times | {"evidence": audit.canonical(evidence)}
     rows.insert(cursor, "disposition", [row])
     audit.record(
         cursor,
-        actor=signature.by.strip(),
-        action=f"signed: {signature.decision}",
-        subject=lot,
-        detail={
-            "disposition": name,
-            "decision": signature.decision,
-            "role": signature.role.strip(),
-            "reason": signature.reason.strip(),
-            "second_person": signature.second_person.strip(),
-            "scope": signature.scope.strip(),
-            "expires_on": signature.expires_on.strip(),
-            "decided_at": decided.isoformat(timespec="microseconds"),
-            "evidence": evidence,
-        },
+        actor=actor.name,
+        action=f"{'corrected' if decided.corrects else 'signed'}: {decided.decision}",
+        subject=request.subject,
+        detail=told
+        | {name: time and time.isoformat(timespec="microseconds") for name, time in times.items()}
+        | {"evidence": evidence, "by": actor.told()},
     )
     return name
+
+
+def _signed_by(request: Request) -> dict[str, str]:
+    first = request.signatures[0]
+    second = request.signatures[1].person if len(request.signatures) > 1 else ""
+    return {
+        "decided_by": first.name,
+        "role": first.role,
+        "person": first.person,
+        "way": first.way,
+        "second_person": request.beside,
+        "second": second,
+        "request": request.request,
+    }
+
+
+def _decided(decided: Decision) -> dict[str, str]:
+    return {
+        "decision": decided.decision,
+        "scope": decided.scope.strip(),
+        "expires_on": decided.expires_on.strip(),
+        "corrects": decided.corrects,
+    }
 
 
 def status(cursor: Cursor, said: pd.DataFrame) -> pd.Series:
@@ -139,7 +149,10 @@ def insert(cursor: Cursor, fresh: pd.DataFrame, *, receipt: str) -> None:
     numbered = fresh.reset_index()
     numbered["disposition"] = receipt + "-" + numbered["source_row"].astype("str").str.zfill(7)
     numbered = numbered.drop(columns="source_row").assign(
-        evidence="", receipt=receipt, scope="", expires_on=""
+        receipt=receipt,
+        specification_version=0,
+        specification_approved_at=np.datetime64("NaT"),
+        **dict.fromkeys(_NOT_TOLD, ""),
     )
     rows.append(cursor, "disposition", numbered)
 
@@ -147,94 +160,35 @@ def insert(cursor: Cursor, fresh: pd.DataFrame, *, receipt: str) -> None:
 def every(cursor: Cursor, lot: str = "") -> pd.DataFrame:
     """Decisions on one lot or on all, in the order in which they count.
 
-    `clock` is what the machine's clock said, where it had gone back.
+    `clock` is what the machine's clock said, where it had gone back; `how` says whether it was
+    signed, typed in an earlier version, or received as history; `superseded_by` names its
+    correction.
     """
     return cursor.execute(EVERY, {"lot": lot}).df()
+
+
+def lot_of(cursor: Cursor, disposition: str) -> str:
+    """The lot that a decision is about.
+
+    Raises
+    ------
+    UnknownName
+        If there is no such decision.
+    """
+    row = cursor.execute(
+        "select lot from disposition where disposition = $name", {"name": disposition}
+    ).fetchone()
+    if row is None:
+        raise UnknownName("decision", disposition, known=[])
+    return str(row[0])
+
+
+def latest(cursor: Cursor, lot: str) -> str:
+    """The name of the decision that counts; empty if nobody has decided on the lot."""
+    row = cursor.execute(LATEST, {"lot": lot}).fetchone()
+    return str(row[0]) if row else ""
 
 
 def _keyed(said: pd.DataFrame) -> pd.DataFrame:
     day = pd.to_datetime(said["decided_at"]).dt.strftime("%Y-%m-%d")
     return said.assign(key=said["lot"] + "|" + day.fillna(""))
-
-
-def _broken_form(signature: Signature) -> tuple[str, str] | None:
-    if signature.decision not in DECISIONS:
-        return (
-            f"{signature.decision!r} is no decision.",
-            f"Choose one of: {', '.join(DECISIONS)}.",
-        )
-    missing: Sequence[str] = [
-        name
-        for name, text in (
-            ("name", signature.by),
-            ("role", signature.role),
-            ("reason", signature.reason),
-        )
-        if not text.strip()
-    ]
-    if missing:
-        return (
-            f"the decision has no {' and no '.join(missing)}.",
-            "A decision stands with the name, the role and the reason of the one who takes it.",
-        )
-    return None
-
-
-def _broken_move(signature: Signature, before: str) -> tuple[str, str] | None:
-    if signature.decision in MOVES[before]:
-        return None
-    return (
-        f"the lot is {before} already.",
-        "That decision stands; open an investigation outside this record if it was wrong.",
-    )
-
-
-def _broken_safety(signature: Signature, verdict: LotVerdict) -> tuple[str, str] | None:
-    if signature.decision not in RELEASING:
-        return None
-    for judged in verdict.lines:
-        if judged.line.safety and judged.outcome != "conforming":
-            return (
-                f"the safety line {judged.line.characteristic} is {judged.outcome}.",
-                "A safety line is never conceded. Hold or reject the lot; local food law and a"
-                " qualified person decide what becomes of it.",
-            )
-    return None
-
-
-def _broken_concession(signature: Signature, verdict: LotVerdict) -> tuple[str, str] | None:
-    if signature.decision in LIMITED:
-        return _broken_scope(signature) or _broken_second(signature, "It")
-    if signature.decision != "accepted" or verdict.recommendation == "accept":
-        return None
-    if verdict.recommendation == "reject":
-        return (
-            "a line of the specification does not conform.",
-            "Reject it, hold it, or accept it under concession with a second person.",
-        )
-    return _broken_second(signature, "Accepting a lot whose evidence says hold")
-
-
-def _broken_scope(signature: Signature) -> tuple[str, str] | None:
-    if not signature.scope.strip():
-        return (
-            f"{signature.decision!r} has no scope.",
-            "Say for which use, product or quantity it holds.",
-        )
-    try:
-        date.fromisoformat(signature.expires_on.strip())
-    except ValueError:
-        return (
-            f"{signature.decision!r} has no date until which it holds.",
-            "Give a date such as 2027-01-31.",
-        )
-    return None
-
-
-def _broken_second(signature: Signature, what: str) -> tuple[str, str] | None:
-    second = signature.second_person.strip()
-    if not second:
-        return (f"{what} needs a second person.", "Name the second person.")
-    if second.casefold() == signature.by.strip().casefold():
-        return (f"{what} needs a second person, not {second} twice.", "Name another person.")
-    return None

@@ -9,33 +9,36 @@ from spc.acceptance import chosen_packages
 from spc.errors import InvalidInput
 from spc.store.file.cursors import Cursor
 from spc.store.lots import lots
+from spc.store.people.proofs import Actor
 from spc.store.record import audit
 
 ACTION: Final = "drew packages"
 
 
-def draw(cursor: Cursor, lot: str, *, count: int, seed: int, convention: str, by: str) -> list[int]:
+def draw(
+    cursor: Cursor, lot: str, *, count: int, seed: int, convention: str, by: Actor
+) -> list[int]:
     """Choose packages of a lot at random and record which, by what seed, for what convention.
 
     Raises
     ------
     InvalidInput
-        If nobody draws, or the number of packages of the lot is not known or too small.
+        If the number of packages of the lot is not known or too small.
     UnknownName
         If there is no such lot.
     """
     packages = lots.one(cursor, lot).packages
-    if not by.strip() or packages is None:
+    if packages is None:
         raise InvalidInput(
-            "nobody draws, or the number of packages is not known.",
+            "the number of packages is not known.",
             where=f"lot {lot}",
-            remedy="Say who draws; the number of packages comes with the delivery.",
+            remedy="It comes with the delivery; receive the row that tells it.",
         )
     # The same seed gives the same packages, so that a draw can be repeated before an auditor.
     chosen = chosen_packages(packages, count, generator=np.random.default_rng(seed)).tolist()
     audit.record(
         cursor,
-        actor=by.strip(),
+        actor=by.name,
         action=ACTION,
         subject=lot,
         detail={
@@ -44,6 +47,7 @@ def draw(cursor: Cursor, lot: str, *, count: int, seed: int, convention: str, by
             "seed": seed,
             "convention": convention,
             "numpy": np.__version__,
+            "by": by.told(),
         },
     )
     return [int(one) for one in chosen]

@@ -3,7 +3,7 @@
 import hashlib
 import json
 from collections.abc import Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 
 import numpy as np
@@ -46,7 +46,7 @@ def verdicts(
     noted = controls.notes(cursor, names)
     found = {}
     for name, evidence in gathered.evidence.items():
-        found[name] = verdict(
+        judged = verdict(
             evidence.results,
             proposed or specification_of(gathered.known, gathered.deliveries[name]),
             history=evidence.history,
@@ -56,11 +56,14 @@ def verdicts(
             waiting_days=evidence.waiting_days,
             retests=evidence.retests,
         )
+        found[name] = _told(judged)
     return found
 
 
 def specification_of(known: Catalogue, delivery: Lot) -> Specification:
     """The newest version in force on the day the lot was received; the first if none was yet.
+
+    Where none was approved but some are proposed, it is one of version 0, with nothing to judge by.
 
     Raises
     ------
@@ -69,13 +72,31 @@ def specification_of(known: Catalogue, delivery: Lot) -> Specification:
     """
     versions = [one for one in known.specifications if one.material == delivery.material]
     if not versions:
-        specified = sorted({one.material for one in known.specifications})
-        raise UnknownName("specification", delivery.material, known=specified)
+        return _unapproved(known, delivery.material)
     day = delivery.received_at.date().isoformat()
     in_force = [one for one in versions if one.effective_from <= day]
     if not in_force:
         return min(versions, key=lambda one: one.version)
     return max(in_force, key=lambda one: (one.effective_from, one.version))
+
+
+def _unapproved(known: Catalogue, material: str) -> Specification:
+    proposed = [one for one in known.proposed if one.material == material]
+    if not proposed:
+        specified = sorted({one.material for one in known.specifications})
+        raise UnknownName("specification", material, known=specified)
+    return replace(proposed[0], version=0, approved_by="", reason="", lines=())
+
+
+def _told(judged: LotVerdict) -> LotVerdict:
+    """A verdict that says so where there is nothing to judge by."""
+    if judged.specification.version:
+        return judged
+    return replace(
+        judged,
+        sentence=f"Hold: the specification of {judged.specification.material} waits for its"
+        " approval, so there is nothing to judge the lot by.",
+    )
 
 
 def fingerprint(judged: LotVerdict) -> str:

@@ -12,6 +12,7 @@ from spc.intake.checks.novelty import novelty
 from spc.intake.lots import LOT_FACTS
 from spc.store.file.appending import framed
 from spc.store.file.cursors import Cursor, records
+from spc.store.lots.release import DEEDS
 from spc.store.record import rows
 
 # Latest decisions of lots that a person still has to decide on.
@@ -24,14 +25,24 @@ EVERY: Final = """
         select lot, decision, decided_by, decided_at
         from decision_in_order
         qualify row_number() over (partition by lot order by turn desc) = 1
+    ),
+    asked as (
+        select subject as lot, meaning
+        from signing_request
+        join (select request, count(*) as given from signature group by request) using (request)
+        anti join request_event using (request)
+        where list_contains($deeds, deed) and given < needs
+        qualify row_number() over (partition by subject order by step desc) = 1
     )
     select
         lot.*,
         coalesce(latest.decision, '')   as decision,
         coalesce(latest.decided_by, '') as decided_by,
-        latest.decided_at
+        latest.decided_at,
+        coalesce(asked.meaning, '')     as pending
     from lot
     left join latest using (lot)
+    left join asked using (lot)
     where ($lot = '' or lot.lot = $lot)
       and (not $waiting or latest.decision is null or latest.decision = 'on hold')
     order by lot.received_at, lot.lot
@@ -40,7 +51,15 @@ EVERY: Final = """
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lot:
-    """One delivery; quantities in kg, price in `currency` per kg."""
+    """One delivery; quantities in kg, price in `currency` per kg.
+
+    Attributes
+    ----------
+    decision
+        The latest; empty if there is none.
+    pending
+        The decision that waits for a second person's signature; empty if none does.
+    """
 
     lot: str
     material: str
@@ -55,6 +74,7 @@ class Lot:
     decision: str
     receipt: str
     source_row: int
+    pending: str = ""
 
 
 def names(cursor: Cursor) -> list[str]:
@@ -76,7 +96,7 @@ def insert(cursor: Cursor, fresh: pd.DataFrame, *, receipt: str) -> None:
 
 def every(cursor: Cursor, *, waiting: bool = False) -> pd.DataFrame:
     """All lots with their latest decision, in order of receipt; or those that still wait."""
-    return cursor.execute(EVERY, {"lot": "", "waiting": waiting}).df()
+    return cursor.execute(EVERY, {"lot": "", "waiting": waiting, "deeds": [*DEEDS]}).df()
 
 
 def several(cursor: Cursor, wanted: Sequence[str]) -> dict[str, Lot]:
@@ -89,7 +109,10 @@ def several(cursor: Cursor, wanted: Sequence[str]) -> dict[str, Lot]:
     """
     if len(wanted) == 1:
         return {wanted[0]: one(cursor, wanted[0])}
-    found = {row["lot"]: row for row in records(cursor, EVERY, {"lot": "", "waiting": False})}
+    found = {
+        row["lot"]: row
+        for row in records(cursor, EVERY, {"lot": "", "waiting": False, "deeds": [*DEEDS]})
+    }
     for lot in wanted:
         if lot not in found:
             raise UnknownName("lot", lot, known=list(found))
@@ -104,7 +127,7 @@ def one(cursor: Cursor, lot: str) -> Lot:
     UnknownName
         If the store does not hold it.
     """
-    found = records(cursor, EVERY, {"lot": lot, "waiting": False})
+    found = records(cursor, EVERY, {"lot": lot, "waiting": False, "deeds": [*DEEDS]})
     if not found:
         raise UnknownName("lot", lot, known=names(cursor))
     return _lot(found[0])

@@ -14,7 +14,7 @@ from spc.charts.lots import EXACT, Scale
 from spc.errors import UnknownName
 from spc.intake.corrections import in_force
 from spc.store.blends.made_lot import OWN
-from spc.store.catalogue import corrections
+from spc.store.catalogue import approvals, corrections
 from spc.store.file.cursors import Cursor
 from spc.store.lots import gathering, lots
 from spc.store.streams import surveys
@@ -146,7 +146,7 @@ def _corrected(cursor: Cursor, exact: pd.DataFrame, described: gathering.Methods
         return value
     by = exact.iloc[0][["characteristic", "method", "basis"]].to_dict()
     versions = dict(cursor.execute(VERSIONS, by).fetchall())
-    adopted = corrections.every(cursor)
+    adopted = corrections.approved(corrections.every(cursor), approvals.standing(cursor))
     key = by["method"], by["characteristic"]
     for place, row in enumerate(exact.to_dict("records")):
         mine = in_force(

@@ -22,6 +22,7 @@ from spc.store.people.requests import Request, Signature
 from spc.store.people.secret import STANDARD, Cost
 from spc.store.people.signatures import begin, bundle
 from spc.store.people.signed import refuse_unsigned
+from spc.store.people.together import together, whole
 from spc.store.people.tokens import Grant, Token
 
 __all__ = [
@@ -57,6 +58,8 @@ __all__ = [
     "identify",
     "permit",
     "refuse_unsigned",
+    "together",
     "two_persons",
     "void_about",
+    "whole",
 ]

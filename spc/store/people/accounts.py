@@ -155,6 +155,13 @@ def open_at_provider(cursor: Cursor, code: str, provider: str, *, at: datetime) 
     return replace(bound, state="active", way="provider")
 
 
+def uncounted(cursor: Cursor, person: str) -> bool:
+    """Whether a right secret opens an account and changes nothing: no wrong one is counted."""
+    one = register.known_by_id(cursor, person)
+    count = cursor.execute(COUNT, {"person": person}).fetchone()
+    return one is not None and one.state == "active" and count is None
+
+
 def reckon(cursor: Cursor, person: str, *, right: bool, at: datetime) -> bool:
     """Count a try to give a person's secret; whether it opens anything.
 

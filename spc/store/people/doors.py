@@ -8,6 +8,25 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
+_APPROVALS: Final = (
+    "approve a specification",
+    "approve one's own specification",
+    "back-date a specification",
+    "adopt a correction of a method",
+    "back-date a correction of a method",
+)
+
+_DECIDING: Final = (
+    "accept a lot",
+    "accept a lot against the evidence",
+    "reject a lot",
+    "hold a lot",
+    "send a lot to rework",
+    "restrict a lot to blends",
+    "concede a lot",
+    "release a lot over a hold",
+)
+
 DOORS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
     {
         "Store.receive": ("receive files",),
@@ -16,16 +35,11 @@ DOORS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "Store.freeze_baseline": ("freeze a baseline",),
         "Store.investigate": ("investigate a signal",),
         "Store.close_investigation": ("investigate a signal",),
-        "Store.dispose": (
-            "accept a lot",
-            "accept a lot against the evidence",
-            "reject a lot",
-            "hold a lot",
-            "send a lot to rework",
-            "restrict a lot to blends",
-            "concede a lot",
-            "release a lot over a hold",
-        ),
+        "Store.dispose": _DECIDING,
+        "Store.ask_decision": _DECIDING,
+        "Store.correct_decision": ("correct a decision",),
+        "Store.ask_correction": ("correct a decision",),
+        "Store.ask_invalidation": ("void results",),
         "Store.invalidate": ("void results",),
         "Store.attach": ("attach files",),
         "Store.draw": ("draw packages",),
@@ -34,16 +48,21 @@ DOORS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "IntakeDesk.check_all_again": ("mend held rows",),
         "IntakeDesk.dismiss": ("mend held rows",),
         "IntakeDesk.type_in": ("type in results",),
+        "IntakeDesk.ask_withdrawal": ("withdraw results",),
         "IntakeDesk.withdraw": ("withdraw results",),
         "BlendDesk.count": ("move stock",),
         "BlendDesk.take_stock": ("move stock",),
         "BlendDesk.consume": ("move stock",),
         "BlendDesk.introduce": ("receive files",),
         "BlendDesk.save": ("draft a blend",),
+        "BlendDesk.ask_approval": ("approve a blend", "approve a blend of limited lots"),
+        "BlendDesk.ask_issue": ("issue a blend", "issue one's own blend"),
         "BlendDesk.approve": ("approve a blend", "approve a blend of limited lots"),
         "BlendDesk.issue": ("issue a blend", "issue one's own blend"),
         "BlendDesk.make": ("make a blend",),
         "BlendDesk.cancel": ("cancel a blend",),
+        "ApprovalDesk.ask": _APPROVALS,
+        "ApprovalDesk.approve": _APPROVALS,
         "PeopleDesk.invite": ("register people",),
         "PeopleDesk.invite_again": ("register people",),
         "PeopleDesk.change": ("register people",),
@@ -58,11 +77,14 @@ DOORS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
 # Doors that ask for the deed that they are given.
 ANY_DEED: Final = frozenset(
     {
+        "PeopleDesk.may",
         "SigningDesk.ask",
+        "Store.ask_decision",
         "SigningDesk.sign",
         "SigningDesk.decline",
         "SigningDesk.pending",
         "SigningDesk.to_countersign",
+        "SigningDesk.released",
     }
 )
 
@@ -70,11 +92,7 @@ ANY_DEED: Final = frozenset(
 BEHIND_FILES: Final = frozenset(
     {
         "look",
-        "correct a decision",
-        "approve a specification",
-        "approve one's own specification",
-        "back-date a specification",
-        "adopt a correction of a method",
         "back up",
+        "verify the record",
     }
 )

@@ -114,6 +114,11 @@ def machine(proof: SystemUserProof) -> Actor:
     return Actor(person=named, name=named, roles=ROLES, way="system user", names_first=False)
 
 
+def second_person(person: Person) -> Actor:
+    """Somebody who signed in at the provider to sign beside another, and has no session here."""
+    return _actor(person, "provider", session=None)
+
+
 def in_session(cursor: Cursor, session: str, *, at: datetime) -> tuple[Session, Person]:
     """A session that holds, by the digest of its key, and whose it is.
 

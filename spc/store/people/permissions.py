@@ -71,6 +71,7 @@ DEEDS: Final[Mapping[str, Rule]] = MappingProxyType(
         "approve one's own specification": Rule(roles=(DEVELOPER, LEAD), beside=_BLENDING),
         "back-date a specification": Rule(roles=(DEVELOPER, LEAD), among=(LEAD,)),
         "adopt a correction of a method": Rule(roles=_QUALITY),
+        "back-date a correction of a method": Rule(roles=_QUALITY, among=(LEAD,)),
         "draft a blend": Rule(roles=_WORKING),
         "approve a blend": Rule(roles=_BLENDING, beside=_BLENDING),
         "approve a blend of limited lots": Rule(roles=_BLENDING, among=_QUALITY),
@@ -84,14 +85,30 @@ DEEDS: Final[Mapping[str, Rule]] = MappingProxyType(
         "set house rules": Rule(roles=(ADMINISTRATOR,), beside=(ADMINISTRATOR, LEAD)),
         "set the cut-over date": Rule(roles=(ADMINISTRATOR,), beside=(ADMINISTRATOR, LEAD)),
         "back up": Rule(roles=(LEAD, ADMINISTRATOR)),
+        "verify the record": Rule(roles=ROLES),
     }
 )
 
 # What a sender's token may be for; a sender signs nothing.
-SENDER_DEEDS: Final = ("look", "receive files", "attach files", "move stock")
+SENDER_DEEDS: Final = (
+    "look",
+    "receive files",
+    "attach files",
+    "move stock",
+    "back up",
+    "verify the record",
+)
 
 # Whatever the house sets, these are never one person's.
-ALWAYS_TWO: Final = frozenset({"concede a lot", "release a lot over a hold", "correct a decision"})
+ALWAYS_TWO: Final = frozenset(
+    {
+        "concede a lot",
+        "release a lot over a hold",
+        "correct a decision",
+        "back-date a specification",
+        "back-date a correction of a method",
+    }
+)
 
 TWO_BY_DEFAULT: Final = ALWAYS_TWO | {
     "accept a lot against the evidence",
@@ -99,7 +116,6 @@ TWO_BY_DEFAULT: Final = ALWAYS_TWO | {
     "void results",
     "withdraw results",
     "approve one's own specification",
-    "back-date a specification",
     "approve a blend of limited lots",
     "issue one's own blend",
 }
@@ -110,7 +126,10 @@ ALONE: Final = frozenset(
         "approve a specification",
         "approve one's own specification",
         "adopt a correction of a method",
+        "void results",
+        "withdraw results",
         "approve a blend",
+        "approve a blend of limited lots",
         "issue a blend",
         "issue one's own blend",
     }

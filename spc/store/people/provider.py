@@ -102,6 +102,25 @@ def known(cursor: Cursor, claims: Claims, *, at: datetime) -> Person:
     return _up_to_date(cursor, one, claims, roles, at=at)
 
 
+def meant(cursor: Cursor, answer: Answer) -> Person:
+    """Whom of the register an answer to a signature means.
+
+    Raises
+    ------
+    SignatureRefused
+        If nobody who may sign in is known by this identity.
+    """
+    identity = f"{answer.iss}#{answer.sub}"
+    found = [one for one in register.people(cursor) if one.provider == identity]
+    if not found or found[0].state != "active":
+        raise SignatureRefused(
+            "nobody here is known by the identity that signed in at the provider.",
+            where="provider",
+            remedy="Sign in here once with it, or ask an administrator to enter it.",
+        )
+    return found[0]
+
+
 def checked(person: Actor, answer: Answer, *, about: str, asked_at: datetime) -> datetime:
     """When the provider checked the person for what is signed.
 

@@ -108,6 +108,11 @@ class Request:
         return self.state == "complete"
 
     @property
+    def beside(self) -> str:
+        """The name of the second person who signed it; empty while there is none."""
+        return self.signatures[1].name if len(self.signatures) > 1 else ""
+
+    @property
     def alone(self) -> bool:
         """Whether it was done by one person and still waits for a second one's signature."""
         return self.complete and self.signatures[0].one_person and len(self.signatures) == 1

@@ -1,13 +1,12 @@
 """Receipts: every file that was taken in, with its bytes, and the rows of it that were held."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final
 
 import pandas as pd
 
-from spc.errors import InvalidInput, UnknownName
+from spc.errors import UnknownName
 from spc.store.file.cursors import Cursor, records
 from spc.store.record import audit, rows
 
@@ -146,42 +145,6 @@ def held(cursor: Cursor, receipt: str = "") -> pd.DataFrame:
 def awaited(cursor: Cursor) -> dict[str, str]:
     """Lots that only a row names which waits itself, with the name of its file."""
     return dict(cursor.execute(AWAITED).fetchall())
-
-
-def dismiss(
-    cursor: Cursor, receipt: str, source_rows: Sequence[int], *, by: str, reason: str
-) -> None:
-    """End the wait of held rows: nothing of them will be taken in.
-
-    Raises
-    ------
-    InvalidInput
-        If the name or the reason is empty.
-    UnknownName
-        If one of the rows does not wait.
-    """
-    if not by.strip() or not reason.strip():
-        raise InvalidInput(
-            "a name and a reason are needed.",
-            where="dismissal",
-            remedy="Say who dismisses the rows and why; the auditor will ask.",
-        )
-    waiting = set(held(cursor, receipt)["source_row"])
-    for row in source_rows:
-        if row not in waiting:
-            raise UnknownName("held row", f"{row} of {receipt}", known=[])
-    ended = [int(row) for row in source_rows]
-    end(cursor, receipt, ended, how="dismissed", by=by.strip(), reason=reason.strip())
-    audit.record(
-        cursor,
-        actor=by.strip(),
-        action="dismissed held rows",
-        subject=receipt,
-        detail={
-            "rows": ended,
-            "reason": reason.strip(),
-        },
-    )
 
 
 def end(

@@ -12,6 +12,7 @@ from spc.charts import DEFAULT_RULES, RULES
 from spc.charts.stages import KINDS, Kind
 from spc.errors import InvalidInput, TooFewLots
 from spc.store.file.cursors import Cursor, records
+from spc.store.people.proofs import Actor
 from spc.store.record import audit, rows
 from spc.store.streams.streams import KEY, StreamKey
 
@@ -75,18 +76,18 @@ def history(cursor: Cursor, key: StreamKey) -> pd.DataFrame:
     return cursor.execute(OF_STREAM, asdict(key)).df()
 
 
-def freeze(cursor: Cursor, key: StreamKey, choice: Choice, *, by: str, reason: str) -> int:
+def freeze(cursor: Cursor, key: StreamKey, choice: Choice, *, by: Actor, reason: str) -> int:
     """Freeze the lots of a stream's baseline as its next version.
 
     Raises
     ------
     InvalidInput
-        If the name, the reason, or the reason for leaving out a lot is empty, or a kind or rule
-        is not known.
+        If the reason, or the reason for leaving out a lot, is empty, or a kind or rule is not
+        known.
     TooFewLots
         If fewer than two lots are named.
     """
-    _check(choice, by, reason)
+    _check(choice, reason)
     versions = history(cursor, key)["version"]
     version = 1 if versions.empty else int(versions.max()) + 1
     row = {
@@ -99,28 +100,28 @@ def freeze(cursor: Cursor, key: StreamKey, choice: Choice, *, by: str, reason: s
         "restarts": choice.restarts,
         "kind": choice.kind,
         "rules": json.dumps(choice.rules),
-        "frozen_by": by.strip(),
+        "frozen_by": by.name,
         "reason": reason.strip(),
         "frozen_at": audit.moment(cursor),
     }
     rows.insert(cursor, "baseline", [row])
     audit.record(
         cursor,
-        actor=by.strip(),
+        actor=by.name,
         action="froze a baseline",
         subject=key.name,
-        detail=_stated(choice, version=version, reason=reason.strip()),
+        detail=_stated(choice, version=version, reason=reason.strip()) | {"by": by.told()},
     )
     return version
 
 
-def _check(choice: Choice, by: str, reason: str) -> None:
+def _check(choice: Choice, reason: str) -> None:
     unsaid = [lot for lot, why in choice.left_out.items() if not why.strip()]
-    if not by.strip() or not reason.strip() or unsaid:
+    if not reason.strip() or unsaid:
         raise InvalidInput(
-            "a name, a reason, and a reason for each lot left out are needed.",
+            "a reason, and a reason for each lot left out, are needed.",
             where="baseline",
-            remedy="Say who freezes it and why; the limits will be asked about.",
+            remedy="Say why; the limits will be asked about.",
         )
     if len(choice.lots) < FEWEST_LOTS:
         raise TooFewLots(needed=FEWEST_LOTS, given=len(choice.lots), where="baseline")

@@ -10,6 +10,7 @@ import pandas as pd
 
 from spc.errors import InvalidInput, UnknownName
 from spc.store.file.cursors import Cursor
+from spc.store.people.proofs import Actor
 from spc.store.record import audit, rows
 from spc.store.streams.streams import StreamKey
 
@@ -42,17 +43,17 @@ def start(
     *,
     signals: Sequence[str],
     found: tuple[str, str],
-    by: str,
+    by: Actor,
 ) -> str:
     """Note the cause of a signal and what is done about it; `found` is (cause, action).
 
     Raises
     ------
     InvalidInput
-        If the name, the cause or the action is empty.
+        If the cause or the action is empty.
     """
     cause, action = (text.strip() for text in found)
-    _needed(by, cause, action)
+    _needed(cause, action)
     name = str(uuid.uuid4())
     told = {
         **asdict(key),
@@ -61,25 +62,29 @@ def start(
         "cause": cause,
         "action": action,
     }
-    opened = {"opened_by": by.strip(), "opened_at": audit.moment(cursor)}
+    opened = {"opened_by": by.name, "opened_at": audit.moment(cursor)}
     rows.insert(cursor, "investigation", [{"investigation": name, **told, **opened}])
     audit.record(
-        cursor, actor=by.strip(), action=_OPENED, subject=lot, detail={"name": name, **told}
+        cursor,
+        actor=by.name,
+        action=_OPENED,
+        subject=lot,
+        detail={"name": name, **told, "by": by.told()},
     )
     return name
 
 
-def close(cursor: Cursor, name: str, *, conclusion: str, by: str) -> None:
+def close(cursor: Cursor, name: str, *, conclusion: str, by: Actor) -> None:
     """End an investigation.
 
     Raises
     ------
     InvalidInput
-        If the name or the conclusion is empty, or it is closed already.
+        If the conclusion is empty, or it is closed already.
     UnknownName
         If there is no such investigation.
     """
-    _needed(by, conclusion)
+    _needed(conclusion)
     row = cursor.execute("select lot from investigation where investigation = ?", [name]).fetchone()
     if row is None:
         raise UnknownName("investigation", name, known=[])
@@ -93,23 +98,23 @@ def close(cursor: Cursor, name: str, *, conclusion: str, by: str) -> None:
     ending = {
         "investigation": name,
         "conclusion": conclusion.strip(),
-        "closed_by": by.strip(),
+        "closed_by": by.name,
         "closed_at": audit.moment(cursor),
     }
     rows.insert(cursor, "investigation_end", [ending])
     audit.record(
         cursor,
-        actor=by.strip(),
+        actor=by.name,
         action=_CLOSED,
         subject=row[0],
-        detail={"name": name, "conclusion": conclusion.strip()},
+        detail={"name": name, "conclusion": conclusion.strip(), "by": by.told()},
     )
 
 
 def _needed(*texts: str) -> None:
     if not all(text.strip() for text in texts):
         raise InvalidInput(
-            "a name, and what was found and done, are needed.",
+            "what was found and done is not said.",
             where="investigation",
-            remedy="Say who looked into it, what the cause is, and what is done about it.",
+            remedy="Say what the cause is, and what is done about it.",
         )

@@ -12,6 +12,7 @@ from spc.answers.blends.blend_sheets import sheet_of_blend
 from spc.store import Store
 from tests.dashboard.command.test_blend import lotheat
 from tests.dashboard.screen import field, opened, words
+from tests.staff import ME, MY_NAME
 
 PRINTED = datetime(2026, 11, 20, 9, 30, tzinfo=UTC)
 
@@ -32,7 +33,6 @@ def press(app, label):
 
 def keep(app, name="house blend"):
     field(app, "text_input", "Call it").set_value(name)
-    field(app, "text_input", "Your name").set_value("Mara Quill")
     return press(app, "Save the recipe as a draft")
 
 
@@ -80,17 +80,23 @@ def test_asked_from_a_product_the_heat_of_the_blend_is_worked_back():
     assert app.markdown[0].value.startswith("**40\u202f000 SHU ± 15 %")
 
 
+def signed(app, store):
+    """What the screen has just asked for, signed by the only person there is."""
+    subject = f"blend {store.blends.every()['name'].iloc[0]}"
+    (asked,) = [one for one in store.signing.about(subject) if one.state == "open"]
+    store.signing.sign(asked.request, by=ME)
+    return app.run()
+
+
 def test_a_recipe_is_saved_approved_issued_and_made_and_its_lot_knows_its_parents(counted):
     app = keep(opened("blends"))
     app.get("button_group")[0].set_value("kept blends")
     app.run()
-    next(one for one in app.text_input if one.label == "Your name").set_value("Mara Quill")
-    app = press(app, "Approve the draft")
-    next(one for one in app.text_input if one.label == "Your name").set_value("Mara Quill")
-    app = press(app, "Issue the blend sheet")
-    assert "is issued" in words(app)
+    app = signed(press(app, "Approve the draft"), counted)
+    assert "Nobody has countersigned it yet" in words(app)
+    app = signed(press(app, "Issue the blend sheet"), counted)
+    assert counted.blends.every()["sheet"].tolist() == ["2026-0001"]
     field(app, "text_input", "Number of the new lot").set_value("B26-001")
-    next(one for one in app.text_input if one.label == "Your name").set_value("Mara Quill")
     app = press(app, "Record that it was made")
 
     every = counted.blends.every()
@@ -104,12 +110,11 @@ def test_a_count_is_recorded_with_who_and_why(counted):
     field(app, "selectbox", "Lot counted").set_value("R26-0094")
     app.run()
     field(app, "number_input", "Whole bags").set_value(12)
-    field(app, "text_input", "Your name").set_value("Mara Quill")
 
     app = press(app, "Record the count")
 
     last = counted.blends.moves("R26-0094").iloc[-1]
-    assert (last["kind"], last["bags"], last["moved_by"]) == ("counted", 12, "Mara Quill")
+    assert (last["kind"], last["bags"], last["moved_by"]) == ("counted", 12, MY_NAME)
     assert "is recorded" in words(app)
 
 
@@ -121,8 +126,12 @@ def test_a_sheet_is_printed_once_it_is_issued_and_not_before(counted, tmp_path):
 
     before = lotheat("report", "blend", "mild", "--out", tmp_path / "sheet.pdf", store=path)
     with Store.open(path) as store:
-        store.blends.approve(key, by="Mara Quill", role="QA officer")
-        sheet = store.blends.issue(key, by="Mara Quill")
+        store.blends.approve(
+            key,
+            by=ME,
+        )
+        store.blends.issue(key, by=ME)
+        sheet = store.blends.one(key).sheet
         said = sheet_values(
             sheet_of_blend(store, sheet, printed_by="Mara Quill", printed_at=PRINTED)
         )

@@ -1,4 +1,4 @@
-"""The command as people and programs use it: a process, its output, its exit code."""
+"""The command as people and programs use it: its output and its exit code."""
 
 import json
 import os
@@ -14,6 +14,8 @@ import pytest
 import demo_data
 from dashboard.command.terminal import Exit
 from spc.store import Store
+from tests.dashboard import typed
+from tests.staff import ME
 
 DEMO = Path(demo_data.__file__).parent
 
@@ -25,15 +27,22 @@ def demo_copy(demo_store_file, tmp_path):
     return copy
 
 
+@pytest.fixture(scope="module")
+def looked_at(demo_store_file, tmp_path_factory):
+    """A copy for those who only look."""
+    return Path(shutil.copy(demo_store_file, tmp_path_factory.mktemp("looked-at") / "demo.duckdb"))
+
+
 def lotheat(*words, store):
+    return typed.lotheat(*words, "--store", store)
+
+
+def in_a_process(*words, store):
+    """The command in a process of its own, as a terminal starts it."""
     return subprocess.run(
         [
-            sys.executable,
-            "-m",
-            "dashboard.command.lotheat",
-            *map(str, words),
-            "--store",
-            str(store),
+            *(sys.executable, "-m", "dashboard.command.lotheat", *map(str, words)),
+            *("--store", str(store)),
         ],
         capture_output=True,
         text=True,
@@ -44,7 +53,7 @@ def lotheat(*words, store):
 
 
 def test_receive_tells_a_program_what_became_of_every_row(demo_copy):
-    done = lotheat("receive", DEMO / "new", "--json", "--by", "Test", store=demo_copy)
+    done = in_a_process("receive", DEMO / "new", "--json", store=demo_copy)
 
     told = json.loads(done.stdout)
     assert done.returncode == Exit.DONE
@@ -88,8 +97,8 @@ def test_a_file_nobody_can_read_is_refused_and_the_others_are_taken(demo_copy, t
     assert "no source profile fits its columns" in told["refused"][0]["reason"]
 
 
-def test_review_tells_every_waiting_lot_with_its_reasons(demo_copy):
-    told = json.loads(lotheat("review", "--json", store=demo_copy).stdout)["lots"]
+def test_review_tells_every_waiting_lot_with_its_reasons(looked_at):
+    told = json.loads(lotheat("review", "--json", store=looked_at).stdout)["lots"]
 
     by_lot = {one["lot"]: one for one in told}
     assert [one["received_at"] for one in told] == sorted(one["received_at"] for one in told)
@@ -102,8 +111,8 @@ def test_review_tells_every_waiting_lot_with_its_reasons(demo_copy):
         assert isinstance(one["flags"], list)
 
 
-def test_review_is_read_in_paragraphs_that_fill_the_terminal(demo_copy):
-    done = lotheat("review", "R26-0139", store=demo_copy)
+def test_review_is_read_in_paragraphs_that_fill_the_terminal(looked_at):
+    done = lotheat("review", "R26-0139", store=looked_at)
 
     head, *sentence = done.stdout.rstrip().splitlines()
     assert done.returncode == Exit.DONE
@@ -112,15 +121,15 @@ def test_review_is_read_in_paragraphs_that_fill_the_terminal(demo_copy):
     assert len(sentence) < 5
 
 
-def test_a_lot_that_is_not_there_is_said_with_its_nearest_names(demo_copy):
-    done = lotheat("review", "R26-O139", store=demo_copy)
+def test_a_lot_that_is_not_there_is_said_with_its_nearest_names(looked_at):
+    done = lotheat("review", "R26-O139", store=looked_at)
 
     assert done.returncode == Exit.STORE
     assert "Did you mean" in done.stderr
 
 
-def test_sweep_finds_the_drift(demo_copy):
-    told = json.loads(lotheat("sweep", "--json", store=demo_copy).stdout)
+def test_sweep_finds_the_drift(looked_at):
+    told = json.loads(lotheat("sweep", "--json", store=looked_at).stdout)
 
     drift = {
         signal["lot"]
@@ -130,8 +139,8 @@ def test_sweep_finds_the_drift(demo_copy):
     assert {"R26-0137", "R26-0146"} <= drift
 
 
-def test_verify_is_content_with_an_honest_store(demo_copy):
-    done = lotheat("verify", "--json", store=demo_copy)
+def test_verify_is_content_with_an_honest_store(looked_at):
+    done = lotheat("verify", "--json", store=looked_at)
 
     told = json.loads(done.stdout)
     assert done.returncode == Exit.DONE
@@ -158,7 +167,7 @@ def test_verify_tells_which_anchors_the_store_holds(demo_copy, tmp_path):
     anchors = tmp_path / "anchors.txt"
     with Store.open(demo_copy) as store:
         anchors.write_text(store.anchor().line + "\n", encoding="utf-8")
-        store.attach("R26-0141", name="a.txt", content=b"a", note="", by="Test")
+        store.attach("R26-0141", name="a.txt", content=b"a", note="", by=ME)
 
     done = lotheat("verify", "--against", anchors, store=demo_copy)
 
@@ -167,13 +176,13 @@ def test_verify_tells_which_anchors_the_store_holds(demo_copy, tmp_path):
     assert re.search(r"^anchor: \S+Z entries \d+ head [0-9a-f]{64}$", done.stdout, re.MULTILINE)
 
 
-def test_verify_finds_a_store_that_does_not_hold_an_anchor(demo_copy, tmp_path):
+def test_verify_finds_a_store_that_does_not_hold_an_anchor(looked_at, tmp_path):
     anchors = tmp_path / "anchors.txt"
-    with Store.open(demo_copy) as store:
+    with Store.open(looked_at) as store:
         line = store.anchor().line
     anchors.write_text(line.replace("entries ", "entries 9"), encoding="utf-8")
 
-    done = lotheat("verify", "--against", anchors, "--json", store=demo_copy)
+    done = lotheat("verify", "--against", anchors, "--json", store=looked_at)
 
     told = json.loads(done.stdout)
     assert done.returncode == Exit.FAULTS
@@ -190,7 +199,6 @@ def test_verify_names_what_was_planted_in_a_file(demo_copy):
     assert "fault: there is a macro sha256 that no lotheat makes." in done.stdout
 
 
-@pytest.mark.thorough
 def test_verify_says_apart_that_a_store_could_not_be_checked(tmp_path):
     text = tmp_path / "notes.duckdb"
     text.write_text("no store")
@@ -199,9 +207,9 @@ def test_verify_says_apart_that_a_store_could_not_be_checked(tmp_path):
     assert lotheat("verify", "--against", tmp_path / "none", store=text).returncode == Exit.REFUSED
 
 
-def test_a_second_process_is_told_what_to_do(demo_copy):
-    with Store.open(demo_copy):
-        done = lotheat("verify", store=demo_copy)
+def test_a_second_process_is_told_what_to_do(looked_at):
+    with Store.open(looked_at):
+        done = in_a_process("verify", store=looked_at)
 
     assert done.returncode == Exit.STORE
     assert "has the store open" in done.stderr
@@ -230,10 +238,14 @@ def test_a_demo_that_was_stopped_is_made_whole_and_ends_as_told(begun_demo_file,
         assert store.verify().ok
 
 
-def test_a_store_is_copied_and_made_again_by_commands(demo_copy, tmp_path):
-    copy, back = tmp_path / "copy.duckdb", tmp_path / "back.duckdb"
+def test_a_store_is_copied_and_made_again_by_commands(small_store_file, source_file, tmp_path):
+    own, copy, back = (tmp_path / name for name in ("own.duckdb", "copy.duckdb", "back.duckdb"))
+    shutil.copy(small_store_file, own)
+    row = "L-9,1,1,2026-03-04 08:00:00,0.1,10,10,8.2,µmol/L"
+    with Store.open(own) as store:
+        store.receive_bytes("sensor.csv", source_file("sensor", row), by=ME)
 
-    kept = lotheat("backup", copy, store=demo_copy)
+    kept = lotheat("backup", copy, store=own)
     with Store.open(copy) as store:
         held = len(store.held())
     restored = lotheat("restore", copy, store=back)

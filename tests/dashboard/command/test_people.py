@@ -1,19 +1,19 @@
 """`lotheat people` as administrators and their programs use it."""
 
 import json
-import os
-import subprocess
-import sys
+from datetime import date
 
 import pytest
 from typer.testing import CliRunner
 
 from dashboard.command.lotheat import app
 from dashboard.command.terminal import Exit
-from spc.errors import LotHeatError, SignInRefused
+from spc.errors import LotHeatError, NotAllowed, NotKnown, RegisterRefused, SignInRefused
+from spc.store import Store
 from spc.store.connection import Connection
 from spc.store.desks.people_desk import PeopleDesk
 from spc.store.people import Cost
+from tests.dashboard import typed
 
 SECRET = "odd lamp under seven rivers"  # noqa: S105 - an invented person's
 MARA = ("invite", "Mara Quill", "--sign-in", "mara", "--role", "administrator")
@@ -141,13 +141,50 @@ def test_nobody_is_looked_for_in_a_store_that_is_not_there(lotheat):
 
 
 def test_a_program_is_told_by_the_exit_code(tmp_path):
-    done = subprocess.run(
-        [sys.executable, "-m", "dashboard.command.lotheat", "people", *MARA[:2]],
-        capture_output=True,
-        text=True,
-        check=False,
-        env={**os.environ, "LOTHEAT_STORE": str(tmp_path / "house.db")},
-    )
+    done = typed.lotheat("people", *MARA[:2], "--store", tmp_path / "house.db")
 
     assert (done.returncode, done.stdout) == (Exit.REFUSED, "")
     assert "cannot be a name to sign in with" in done.stderr
+
+
+def test_the_first_day_is_signed_by_an_administrator(lotheat, accepted, tmp_path):
+    accepted(lotheat(*MARA).stdout)
+
+    done = lotheat("first-day", "2026-11-20", "--as", "mara", typed=f"{SECRET}\n")
+    odd = lotheat("first-day", "20 November", "--as", "mara", typed=f"{SECRET}\n")
+
+    assert done.exit_code == Exit.DONE, done.stderr
+    assert isinstance(odd.exception, RegisterRefused)
+    with Store.open(tmp_path / "house.db") as store:
+        assert store.people.first_day == date(2026, 11, 20)
+
+
+def test_a_sender_s_token_brings_files_and_a_name_does_not(lotheat, accepted, tmp_path):
+    """Where people sign in, the computer's user is nobody, and a program shows its token."""
+    accepted(lotheat(*MARA).stdout)
+    key = lotheat("token", "Bench 2", "--as", "mara", typed=f"{SECRET}\n").stdout.strip()
+    file = tmp_path / "more.toml"
+    file.write_text('[[supplier]]\nsupplier = "North Mill"\n')
+    words = ["receive", str(file), "--store", str(tmp_path / "house.db")]
+
+    wrong = CliRunner().invoke(app, words, env={"LOTHEAT_TOKEN": "lh_odd"})
+    done = CliRunner().invoke(app, words, env={"LOTHEAT_TOKEN": key})
+
+    assert isinstance(wrong.exception, NotKnown)
+    assert done.exit_code == Exit.DONE, done.stderr
+    with Store.open(tmp_path / "house.db") as store:
+        assert store.receipts()["received_by"].tolist() == ["Bench 2"]
+
+
+def test_a_role_that_may_not_is_told_which_may(lotheat, accepted, tmp_path):
+    accepted(lotheat(*MARA).stdout)
+    vera = ("invite", "Vera Holm", "--sign-in", "vera", "--role", "viewer", "--as", "mara")
+    accepted(lotheat(*vera, typed=f"{SECRET}\n").stdout)
+    file = tmp_path / "more.toml"
+    file.write_text('[[supplier]]\nsupplier = "North Mill"\n')
+    words = ["receive", str(file), "--store", str(tmp_path / "house.db"), "--as", "vera"]
+
+    refused = CliRunner().invoke(app, words, env={"LOTHEAT_SECRET": SECRET})
+
+    assert isinstance(refused.exception, NotAllowed)
+    assert "purchasing" in str(refused.exception)

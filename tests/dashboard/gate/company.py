@@ -15,8 +15,9 @@ from starlette.responses import JSONResponse, PlainTextResponse, RedirectRespons
 from starlette.routing import Route
 
 PEOPLE = {
-    "mara": ("mara-secret", "Mara Quill", ["qa-lead"]),
+    "mara": ("mara-secret", "Mara Quill", ["qa-lead", "keepers"]),
     "jonas": ("jonas-secret", "Jonas Terrow", ["qa", "canteen"]),
+    "petra": ("petra-secret", "Petra Lind", []),
     "guest": ("guest-secret", "Some Guest", ["canteen"]),
 }
 
@@ -49,6 +50,7 @@ class Company:
             Route("/jwks", self._keys),
             Route("/authorize", self._authorize, methods=["GET", "POST"]),
             Route("/token", self._token, methods=["POST"]),
+            Route("/end", self._end),
         ]
         config = uvicorn.Config(
             Starlette(routes=routes), host="127.0.0.1", port=port, log_level="warning", ws="none"
@@ -77,6 +79,7 @@ class Company:
                 "authorization_endpoint": f"{self.issuer}/authorize",
                 "token_endpoint": f"{self.issuer}/token",
                 "jwks_uri": f"{self.issuer}/jwks",
+                "end_session_endpoint": f"{self.issuer}/end",
                 "response_types_supported": ["code"],
                 "subject_types_supported": ["public"],
                 "id_token_signing_alg_values_supported": ["RS256"],
@@ -110,6 +113,10 @@ class Company:
         self._codes[code] = (user, at, query)
         back = urlencode({"code": code, "state": query["state"]})
         return RedirectResponse(f"{query['redirect_uri']}?{back}", 302)
+
+    async def _end(self, request):
+        self._known.pop(request.cookies.get("company", ""), None)
+        return RedirectResponse(request.query_params["post_logout_redirect_uri"], 302)
 
     async def _token(self, request):
         form = await request.form()

@@ -4,13 +4,12 @@ import http.client
 import shutil
 import socket
 import stat
-import subprocess
-import sys
 
 import pytest
 
 from dashboard.server import handover
 from tests.dashboard.gate.visits import PAGE, Visitor, free_port, started
+from tests.dashboard.typed import lotheat
 
 UPLOAD = "/_stcore/upload_file/visit/file"
 
@@ -71,12 +70,7 @@ def test_a_newer_link_ends_the_one_before(served, stranger, link):
 
 
 def test_the_command_prints_a_link_that_opens(served, stranger):
-    told = subprocess.run(
-        [sys.executable, "-m", "dashboard.command.lotheat", "link", "--store", str(served[1])],
-        capture_output=True,
-        text=True,
-        check=True,
-    )
+    told = lotheat("link", "--store", served[1])
 
     assert stranger.get(told.stdout.strip().partition(f":{served[0]}")[2]).status == 303
 
@@ -252,31 +246,21 @@ def test_health_says_nothing_of_the_store(stranger):
     assert answer.body == b'{"ok":true}'
 
 
-@pytest.mark.thorough
 def test_what_the_command_writes_is_its_users_alone(source_file, tmp_path):
     store, copy = tmp_path / "lots.duckdb", tmp_path / "copy.duckdb"
     (tmp_path / "a.csv").write_bytes(
         source_file("sensor", "L-1,1,1,2026-03-04 08:10:00,0.1,10,10,8.2,µmol/L")
     )
-    lotheat = [sys.executable, "-m", "dashboard.command.lotheat"]
 
-    words = (("receive", tmp_path / "a.csv", "--store", store), ("backup", copy, "--store", store))
-    for one in words:
-        subprocess.run([*lotheat, *map(str, one)], check=False, umask=0o022)
+    lotheat("receive", tmp_path / "a.csv", "--store", store)
+    lotheat("backup", copy, "--store", store)
 
     assert [stat.S_IMODE(one.stat().st_mode) for one in (store, copy)] == [0o600, 0o600]
 
 
 def test_nobody_signs_in_so_nobody_else_may_reach_it(tmp_path):
-    told = subprocess.run(
-        [
-            *(sys.executable, "-m", "dashboard.command.lotheat", "serve", "--address", "0.0.0.0"),  # noqa: S104
-            *("--store", str(tmp_path / "lots.duckdb")),
-        ],
-        capture_output=True,
-        text=True,
-        check=False,
-    )
+    everywhere = ("--address", "0.0.0.0")  # noqa: S104
+    told = lotheat("serve", *everywhere, "--store", tmp_path / "lots.duckdb")
 
     assert told.returncode == 3
     assert "listens on this machine only" in told.stderr

@@ -1,11 +1,15 @@
 """People of the store's register at the door: invited, signed in, signed out."""
 
+import json
 import re
 import shutil
 from urllib.parse import urlencode
 
 import pytest
+from typer.testing import CliRunner
 
+from dashboard.command.lotheat import app
+from spc.errors import NotKnown, SignInRefused
 from spc.store import Store
 from spc.store.people import Entry
 from tests.dashboard.gate.visits import PAGE, Visitor, free_port, started
@@ -26,6 +30,17 @@ def invited(small_store_file, tmp_path):
         link = re.search(r"/once/\S+", process.stderr.readline())
         assert link is not None
         yield port, link.group(), code
+
+
+@pytest.fixture
+def lotheat(tmp_path):
+    """Runs a command beside the server; what is typed comes by stdin."""
+
+    def run(*words, typed=""):
+        given = [*words, "--store", str(tmp_path / "lots.duckdb")]
+        return CliRunner().invoke(app, given, input=typed, env={"COLUMNS": "200"})
+
+    return run
 
 
 def joined(port, code, secret=SECRET, again=SECRET):
@@ -67,3 +82,67 @@ def test_a_session_of_the_register_ends_when_its_person_signs_out(invited):
 
     assert looked(port, answer.cookie) == 303
     assert Visitor(port).post("/login", form.replace("seven", "six")).status == 401
+
+
+def test_the_register_is_read_and_changed_beside_the_server_under_a_name_and_a_secret(
+    invited, lotheat
+):
+    port, _, code = invited
+    ines = (
+        "people",
+        "invite",
+        "Ines Valbo",
+        "--sign-in",
+        "ines",
+        "--role",
+        "viewer",
+        "--as",
+        "mara",
+    )
+    alone = lotheat("people", "token", "Bench 2", "--days", "30")
+    joined(port, code)
+
+    listed = json.loads(lotheat("people", "list", "--json").stdout)
+    wrong = lotheat(*ines, typed="not the right secret\n")
+    done = lotheat(*ines, typed=f"{SECRET}\n")
+    entered = joined(port, done.stdout.strip())
+    again = lotheat("people", "again", "mara", "--machine")
+
+    assert alone.stdout.startswith("lh_")
+    assert [one["state"] for one in listed["people"]] == ["active"]
+    assert isinstance(wrong.exception, SignInRefused)
+    assert (done.exit_code, entered.status, again.exit_code) == (0, 303, 0), done.stderr
+    ended = lotheat(
+        *("people", "end", "ines", "--reason", "left", "--as", "mara"), typed=f"{SECRET}\n"
+    )
+    assert ended.exit_code == 0
+    assert looked(port, entered.cookie) == 303
+
+
+def test_files_are_handed_to_the_server_by_a_person_or_a_sender_with_a_token(
+    invited, lotheat, source_file, tmp_path, monkeypatch
+):
+    port, _, code = invited
+    token = lotheat("people", "token", "Bench 2", "--days", "30").stdout.strip()
+    joined(port, code)
+    for minute in (10, 11, 12):
+        row = f"L-1,1,1,2026-03-04 08:{minute}:00,0.1,10,10,8.2,µmol/L"
+        (tmp_path / f"{minute}.csv").write_bytes(source_file("sensor", row))
+
+    def receive(minute, *words, typed=""):
+        return lotheat("receive", str(tmp_path / f"{minute}.csv"), "--json", *words, typed=typed)
+
+    monkeypatch.delenv("LOTHEAT_TOKEN", raising=False)
+    wrong = receive(10, "--as", "mara", typed="not the secret\n")
+    hers = receive(10, "--as", "mara", typed=f"{SECRET}\n")
+    monkeypatch.setenv("LOTHEAT_TOKEN", token)
+    benchs = receive(11)
+    monkeypatch.setenv("LOTHEAT_TOKEN", "lh_guess")
+    nobodys = receive(12)
+
+    assert isinstance(wrong.exception, SignInRefused)
+    assert [json.loads(one.stdout)["receipts"][0]["received_by"] for one in (hers, benchs)] == [
+        "Mara Quill",
+        "Bench 2",
+    ]
+    assert isinstance(nobodys.exception, NotKnown)

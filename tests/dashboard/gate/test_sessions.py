@@ -1,6 +1,5 @@
 """Sessions, tokens, doors and places, as values."""
 
-from datetime import UTC, datetime, timedelta
 from urllib.parse import urljoin, urlsplit
 
 import pytest
@@ -11,9 +10,10 @@ from dashboard.gate.doors import Doors, Knock
 from dashboard.gate.entrance import own_place
 from dashboard.gate.headers import inline_hashes
 from dashboard.gate.listening import Listening, Reached
-from dashboard.gate.senders import Scope, Sender, Senders
+from dashboard.gate.senders import OWN, Sender, Senders, fresh_token
 from dashboard.gate.sessions import LONGEST_S, Sessions
 from dashboard.gate.signed_in import SignedIn
+from spc.errors import NotKnown
 
 MARA = SignedIn(person="mara", name="Mara Quill", way="account")
 PROXY = Listening(
@@ -65,18 +65,21 @@ def test_no_session_key_is_kept():
     assert key not in repr(vars(sessions))
 
 
-def test_no_token_is_kept_and_each_ends_in_time():
-    now = datetime(2026, 11, 20, tzinfo=UTC)
-    senders = Senders(clock=lambda: now)
-    scopes = frozenset({Scope.RECEIVE})
-    good = senders.add(Sender(name="a", scopes=scopes, until=now + timedelta(seconds=1)))
-    over = senders.add(Sender(name="b", scopes=scopes, until=now))
+def test_the_servers_own_token_is_kept_as_a_hash_and_any_other_is_the_registers():
+    def registered(token, deed):
+        if (token, deed) != ("lh_bench", "receive files"):
+            raise NotKnown("this token opens nothing.", remedy="Ask for one.")
+        return Sender(name="Bench 2")
 
-    assert good not in repr(vars(senders))
-    assert senders(good, Scope.RECEIVE) == "a"
-    assert senders(good, Scope.BACKUP) is None
-    assert senders(over, Scope.RECEIVE) is None
-    assert senders("", Scope.RECEIVE) is None
+    own = fresh_token()
+    senders = Senders(own, user="ines", registered=registered)
+
+    assert own not in repr(vars(senders))
+    assert {senders(own, deed).name for deed in (OWN, "back up")} == {"ines"}
+    assert senders("lh_bench", "receive files").name == "Bench 2"
+    for token, deed in (("lh_bench", "back up"), ("lh_bench", OWN), ("", OWN)):
+        with pytest.raises(NotKnown):
+            senders(token, deed)
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,8 @@ from urllib.parse import urlencode
 
 import pytest
 
-from dashboard.server.handover import BACKUP, LINK, RECEIVE, STORE
+from dashboard.server.handover import BACKUP, LINK, PEOPLE, RECEIVE, VERIFY
+from dashboard.server.reaching import STORE
 from tests.dashboard.gate.visits import Visitor, free_port, started
 
 NOWHERE = "http://127.0.0.1:1/.well-known/openid-configuration"
@@ -155,11 +156,14 @@ def test_a_name_in_the_address_is_refused(served, source_file, token):
     ("path", "method", "which", "status"),
     [
         (BACKUP, "GET", "good", 200),
-        (BACKUP, "GET", "narrow", 401),
+        (BACKUP, "GET", "narrow", 403),
         (BACKUP, "GET", "expired", 401),
         (f"{RECEIVE}?name=c.csv", "POST", "expired", 401),
         (STORE, "GET", "good", 401),
         (LINK, "POST", "good", 401),
+        (f"{PEOPLE}/list", "POST", "good", 401),
+        (VERIFY, "GET", "good", 200),
+        (VERIFY, "GET", "narrow", 403),
     ],
 )
 def test_a_token_is_good_for_its_scope_and_its_time(served, token, path, method, which, status):

@@ -3,17 +3,16 @@
 import contextlib
 import http.client
 import socket
-import subprocess
-import sys
 import time
 from dataclasses import dataclass, field
-from typing import Any
 
 import websockets.sync.client
 from streamlit.proto.BackMsg_pb2 import BackMsg
 from streamlit.proto.ClientState_pb2 import ClientState
 from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 from websockets.typing import Origin, Subprotocol
+
+from tests.forked import Forked
 
 PATIENCE_S = 60
 PAGE = {"Accept": "text/html"}
@@ -121,8 +120,7 @@ class Page:
 @contextlib.contextmanager
 def started(module, *words, port):
     """A process that serves until the test is over."""
-    command = [sys.executable, "-m", module, *map(str, words)]
-    process: Any = subprocess.Popen(command, stderr=subprocess.PIPE, text=True)
+    process = Forked(module, *words)
     try:
         for _ in range(900):
             assert process.poll() is None, process.stderr.read()
@@ -132,6 +130,4 @@ def started(module, *words, port):
             time.sleep(0.1)
         yield process
     finally:
-        process.terminate()
-        process.wait(timeout=PATIENCE_S)
-        process.stderr.close()
+        process.stop()

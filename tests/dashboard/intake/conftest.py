@@ -3,6 +3,8 @@
 import pytest
 
 from dashboard.frame import session
+from tests.dashboard import screen
+from tests.staff import ME
 
 SLIPPED = (
     "L-1,1,1,2026-03-04 10:01:00,1.000,1.0,1,17.7,µmol/L",
@@ -13,6 +15,7 @@ SLIPPED = (
 @pytest.fixture
 def slipped(small_store, source_file):
     """The small store on the screen, with two rows held for their dilution."""
-    small_store.receive_bytes("sensor.csv", source_file("sensor", *SLIPPED), by="Ines Valbo")
+    small_store.receive_bytes("sensor.csv", source_file("sensor", *SLIPPED), by=ME)
     session.hold(small_store)
+    screen.signed_in(screen.ME)
     return small_store

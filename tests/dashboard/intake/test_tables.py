@@ -9,6 +9,7 @@ import demo_data
 from dashboard.frame.tables import held_table
 from dashboard.intake.tables.files import held_groups, preview_held, preview_table, receipts_seen
 from dashboard.today.tables import held_kinds
+from tests.staff import ME
 
 
 @pytest.fixture(scope="module")
@@ -19,7 +20,7 @@ def new_file():
 
 
 def test_a_preview_says_what_rows_would_become_and_what_would_be_held(demo_store, new_file):
-    taken, fate = demo_store.preview(*new_file, by="preview")
+    taken, fate = demo_store.preview(*new_file, by=ME)
 
     results, held = preview_table(fate.results), preview_held(fate.held)
 

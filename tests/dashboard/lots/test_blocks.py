@@ -1,10 +1,12 @@
 """Blocks of a lot's dossier: whatever people wrote stays text."""
 
 from dataclasses import replace
+from datetime import datetime
 
 import pytest
 
 from dashboard.lots.blocks import decisions, facts, flags, line
+from spc.answers.signed_versions import SignedVersion
 from tests.dashboard.page import EVIL, Page
 
 
@@ -18,7 +20,7 @@ def blocks(demo_store, judged):
         "flags": flags(verdict),
         "facts": facts(replace(demo_store.lot("R26-0140"), supplier=EVIL, lot=EVIL)),
         "decisions": decisions(
-            decided.assign(decided_by=EVIL, role=EVIL, reason=EVIL, second_person=EVIL)
+            decided.assign(decided_by=EVIL, role=EVIL, reason=EVIL, second_person=EVIL), {}, ()
         ),
     }
 
@@ -59,21 +61,52 @@ def test_a_flag_that_holds_the_lot_says_so(judged):
     assert "holds the lot" not in Page(flags(light)).text
 
 
-def test_a_decision_from_before_the_record_says_so(demo_store):
-    decided = demo_store.dispositions().tail(1).assign(second_person="")
+def test_a_decision_says_how_it_came_into_the_record_unless_it_was_signed_here(demo_store):
+    decided = demo_store.dispositions().tail(1)
 
-    before = Page(decisions(decided.assign(evidence="")))
-    since = Page(decisions(decided.assign(evidence="{}")))
+    received = Page(decisions(decided, {}, ()))
+    typed = Page(decisions(decided.assign(how="typed, not signed in"), {}, ()))
+    signed = Page(decisions(decided.assign(how="signed"), {}, ()))
 
-    assert "(before this record was kept)" in before.text
-    assert "before this record" not in since.text
-    assert before.labels == decided["decision"].tolist()
+    assert "From before the record, as received." in received.text
+    assert "Typed, not signed in." in typed.text
+    assert "as received" not in signed.text
+    assert received.labels == decided["decision"].tolist()
+
+
+def test_a_decision_that_was_found_wrong_stays_struck_through(demo_store):
+    decided = demo_store.dispositions().tail(1)
+
+    wrong = Page(decisions(decided.assign(superseded_by="another"), {}, ()))
+    right = Page(decisions(decided.assign(corrects="another"), {}, ()))
+
+    assert "s" in wrong.tags
+    assert "counts no longer" in wrong.text
+    assert "s" not in right.tags
+    assert "in the place of a decision that was found wrong" in right.text
+
+
+def test_a_decision_says_under_which_version_it_was_signed_and_when_that_was_approved(demo_store):
+    decided = demo_store.dispositions().tail(1)
+    approval = replace(
+        demo_store.approvals.of_specification("cayenne powder", 1),
+        how="signed",
+        approved_by="Odo Hale and Mara Quill",
+        approved_at=datetime(2026, 11, 30, 20, 41),  # noqa: DTZ001 - the store keeps UTC
+    )
+    under = SignedVersion(material="cayenne powder", version=1, approval=approval)
+
+    told = Page(decisions(decided, {decided["disposition"].iloc[0]: under}, ())).text
+
+    assert (
+        "Signed under version 1 of the specification, approved by Odo Hale and Mara Quill on"
+        " 30 November 2026." in told
+    )
 
 
 def test_the_second_person_of_a_decision_is_named(demo_store):
     decided = demo_store.dispositions().tail(1)
 
-    assert (
-        ", with Nils Orr:"
-        in Page(decisions(decided.assign(second_person="Nils Orr", scope=""))).text
-    )
+    told = Page(decisions(decided.assign(second_person="Nils Orr"), {}, ())).text
+
+    assert ", with Nils Orr on" in told

@@ -15,6 +15,7 @@ from dashboard.frame.words import CAUTIONS, HANDLING
 from dashboard.lots.paper import lot_record
 from spc.acceptance import verdict
 from spc.answers.lots import record_of_lot
+from tests.staff import enter, ines, mara
 
 PRINTED = datetime(2026, 11, 24, 14, 5)  # noqa: DTZ001 - UTC without zone, as the store keeps it
 NASTY = (
@@ -143,6 +144,9 @@ def test_the_figures_to_audit_are_the_stores_own(demo_store, record, printed, wo
     newest = max(contents(demo_store)["audit"])
     assert record.head == (newest[0], newest[HASH])
     assert newest[HASH] in text
+    line = f"2026-11-24T14:05:00Z entries {newest[0]} head {newest[HASH]}"
+    assert squeezed(line) in text
+    assert demo_store.against(line).faults == []
     for row in record.sources.to_dict("records"):
         assert row["sha256"] in text
     for row in record.audit.to_dict("records"):
@@ -183,16 +187,17 @@ def signed_store(small_store, source_file):
     rows = [
         f"L-1,{bag},1,2026-03-04 10:00:00,0.1,10,10,{4 + bag / 100},µmol/L" for bag in (1, 2, 3)
     ]
-    small_store.receive_bytes("s.csv", source_file("sensor", *rows), by="Mara Quill")
+    enter(small_store, "mara", "ines")
+    small_store.receive_bytes("s.csv", source_file("sensor", *rows), by=ines(small_store))
     first = small_store.results("L-1").query("method == 'rapid sensor'")["result"].iloc[0]
     small_store.invalidate(
-        first, cause="the cell was cracked", by="Ines Valbo", second_person="Jonas Terrow"
+        first, cause="the cell was cracked", by=ines(small_store), second=mara(small_store)
     )
-    small_store.draw("L-1", count=3, seed=7, convention="square root", by="Mara Quill")
-    small_store.attach("L-1", name="letter.pdf", content=b"%PDF", note="as sent", by="Mara Quill")
-    small_store.dispose(
-        "L-1", "on hold", by="Ines Valbo", role="QA manager", reason="aflatoxin is not in yet"
+    small_store.draw("L-1", count=3, seed=7, convention="square root", by=ines(small_store))
+    small_store.attach(
+        "L-1", name="letter.pdf", content=b"%PDF", note="as sent", by=ines(small_store)
     )
+    small_store.dispose("L-1", "on hold", by=ines(small_store), reason="aflatoxin is not in yet")
     return small_store
 
 
@@ -202,16 +207,49 @@ def test_what_people_did_stands_with_their_names_and_reasons(signed_store, words
     text = words(lot_record(record))
 
     for told in (
-        "Decided: on hold by Ines Valbo (QA manager)",
+        "Decided: on hold by Ines Valbo (QA officer)",
         "aflatoxin is not in yet",
         f"The evidence when it was signed: {record.verdict.sentence}",
+        "by secret",
         "signed: on hold",
         "the cell was cracked",
-        "Ines Valbo, with Jonas Terrow",
+        "Ines Valbo, with Mara Quill",
         "letter.pdf",
         "for square root",
     ):
         assert " ".join(told.split()) in text
+
+
+def test_a_decision_that_was_wrong_stays_and_what_waits_is_on_page_one(signed_store, poppler):
+    wrong = signed_store.dispositions("L-1")["disposition"].iloc[-1]
+    signed_store.correct_decision(
+        wrong,
+        "rejected",
+        by=ines(signed_store),
+        second=mara(signed_store),
+        reason="it was another lot that was meant",
+    )
+    again = signed_store.dispositions("L-1")["disposition"].iloc[-1]
+    request = signed_store.ask_correction(
+        again, "on hold", by=ines(signed_store), reason="it was this one after all"
+    )
+    signed_store.signing.sign(request.request, by=ines(signed_store))
+    record = record_of_lot(signed_store, "L-1", printed_by="Mara Quill", printed_at=PRINTED)
+
+    first, *_ = poppler("pdftotext", lot_record(record)).split("\f")
+
+    page = " ".join(first.split())
+    for told in (
+        "Decided: rejected by Ines Valbo (QA officer), with Mara Quill",
+        "on hold: waits for a second person; until then the lot stays as it was.",
+        "it was this one after all",
+        "aflatoxin is not in yet",
+        "This decision was found wrong and counts no longer.",
+        "It stands in the place of a decision that was found wrong.",
+        "Mara Quill, QA lead",
+        "Signed under version 1 of the specification",
+    ):
+        assert told in page
 
 
 def test_a_concession_stands_with_its_scope_its_end_and_its_second_person(record, words):
@@ -227,6 +265,11 @@ def test_a_concession_stands_with_its_scope_its_end_and_its_second_person(record
                 "expires_on": "2027-01-31",
                 "decided_at": pd.Timestamp("2026-11-20 10:11"),
                 "evidence": "",
+                "disposition": "d",
+                "request": "",
+                "corrects": "",
+                "superseded_by": "",
+                "how": "typed, not signed in",
             }
         ]
     )
@@ -235,7 +278,7 @@ def test_a_concession_stands_with_its_scope_its_end_and_its_second_person(record
 
     assert "by Ines Valbo (QA manager), with Jonas Terrow, 20 November 2026, 10:11 UTC" in text
     assert "For sauce base only until 2027-01-31." in text
-    assert "before this record was kept" in text
+    assert "Typed, not signed in." in text
 
 
 def test_nothing_in_the_data_is_taken_for_markup(record, words):

@@ -47,11 +47,14 @@ def test_an_unknown_lot_is_an_error_in_words():
 def test_a_decision_without_a_reason_is_refused_on_the_screen():
     app = opened("lot", lot="R26-0141")
     next(one for one in app.radio if one.label == "Decision").set_value("accepted")
-    field(app, "text_input", "Your name", "decision").set_value("Test Officer")
 
-    field(app, "button", "Sign").click().run()
+    app.run()
+    field(app, "text_area", "Reason").set_value(".")
 
-    assert "the decision has no reason" in words(app)
+    field(app, "button", "Accept…").click().run()
+
+    assert "the signature has no reason" in words(app)
+    assert field(app, "text_area", "Reason").value == "."
 
 
 @pytest.mark.usefixtures("demo_screens")
@@ -72,3 +75,14 @@ def test_a_lot_s_dossier_says_how_to_sample_it_by_each_convention(convention, sa
 
     assert not app.exception
     assert said in words(app)
+
+
+def test_a_routine_lot_is_one_click_and_waits_for_the_confirmation(writable_screens):
+    app = opened("lot", lot="R26-0138")
+
+    field(app, "button", "Accept…").click().run()
+
+    assert not app.exception
+    (request,) = writable_screens.signing.about("R26-0138")
+    assert (request.deed, request.reason, request.state) == ("accept a lot", "conforms", "open")
+    assert writable_screens.dispositions("R26-0138").empty

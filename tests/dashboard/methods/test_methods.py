@@ -134,7 +134,7 @@ def drafted(every=(), *, figures=None, material="cayenne powder"):
         stated=SENSOR,
         against="liquid chromatography",
         lots=(material, ""),
-        signed=("Mara Quill", "reads low"),
+        reason="reads low",
         effective_from=TODAY,
     )
 

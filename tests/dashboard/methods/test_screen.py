@@ -70,27 +70,42 @@ def test_two_laboratories_stand_out_and_are_left_out_only_with_a_reason():
     assert "Laboratory 3 scatters" not in words(app)
 
 
-def test_a_correction_is_adopted_with_a_receipt_and_withdrawn_by_the_next_version(
+def adopted_by_the_only_person(store):
+    """Press adopt at what waits, and sign what the screen asks for."""
+    app = opened("methods", section="corrections")
+    field(app, "text_area", "Reason of the approval").set_value("seen on every waiting lot")
+    field(
+        app, "button", f"Adopt version {store.approvals.proposals()[0].key.version}"
+    ).click().run()
+    asked = store.signing.about(store.approvals.proposals()[0].subject)[-1]
+    store.signing.sign(asked.request, by=store.people.system_user())
+    return opened("methods", section="corrections")
+
+
+def test_a_correction_is_proposed_with_a_receipt_adopted_and_withdrawn_by_the_next_version(
     writable_screens,
 ):
     app = opened("methods", section="another method", of="chilli flakes")
     assert "If it were in force for the" in words(app)
     changed = next(one.value for one in app.dataframe if "value then" in one.value)
     assert (changed["value now"] != changed["value then"]).all()
-    field(app, "text_input", "Approved by").set_value("Mara Quill")
     field(app, "text_input", "Reason").set_value("reads low over 29 lots")
-    app = field(app, "button", "Adopt version 1").click().run()
+    app = field(app, "button", "Propose version 1").click().run()
 
-    assert "Adopted: correction 1 of rapid sensor for chilli flakes" in words(app)
-    (adopted,) = writable_screens.catalogue().corrections
-    assert (adopted.kind, adopted.approved_by) == ("ratio", "Mara Quill")
-    assert adopted.effective_from == writable_screens.today()
+    assert "Proposed: correction 1 of rapid sensor for chilli flakes" in words(app)
+    assert writable_screens.catalogue().corrections == ()
     assert "correction-1" in writable_screens.receipts()["name"].iloc[0]
 
-    app = opened("methods", section="corrections")
-    field(app, "text_input", "Approved by").set_value("Mara Quill")
+    app = adopted_by_the_only_person(writable_screens)
+
+    (adopted,) = writable_screens.catalogue().corrections
+    assert (adopted.kind, adopted.reason) == ("ratio", "seen on every waiting lot")
+    assert adopted.effective_from == writable_screens.today()
+
     field(app, "text_input", "Reason").set_value("the lamp was changed")
-    app = field(app, "button", "Withdraw it").click().run()
+    app = field(app, "button", "Propose the withdrawal").click().run()
+    assert "In force: correction 1" in words(app)
+    app = adopted_by_the_only_person(writable_screens)
 
     assert not app.exception
     assert "No correction is in force." in words(app)
@@ -101,7 +116,6 @@ def test_figures_of_a_study_become_the_next_version_of_the_method(writable_scree
     app = opened("methods", method="liquid chromatography", section="laboratories")
     field(app, "multiselect", "Laboratories").set_value(["Laboratory 3"])
     field(app, "text_input", "Why they are left out").set_value("column was changed").run()
-    field(app, "text_input", "Approved by").set_value("Mara Quill")
     field(app, "text_input", "Reason for the change").set_value("comparison of May 2026.")
     app = field(app, "button", "Adopt version 2").click().run()
 

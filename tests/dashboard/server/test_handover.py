@@ -7,8 +7,6 @@ import os
 import re
 import shutil
 import stat
-import subprocess
-import sys
 import time
 from dataclasses import replace
 from pathlib import Path
@@ -16,24 +14,29 @@ from pathlib import Path
 import pytest
 
 from dashboard.server import handover
-from dashboard.server.handover import BACKUP, RECEIVE
+from dashboard.server.handover import BACKUP, HEALTH, RECEIVE, VERIFY
 from dashboard.server.routes import OPENAPI
-from spc.errors import IntakeError, StoreError
+from dashboard.server.runs import Runs, place
+from spc.errors import IntakeError, NotKnown
 from spc.intake.readers.limits import LARGEST_MB
 from spc.store import Store
+from tests.dashboard.gate.visits import Visitor, free_port
+from tests.dashboard.typed import lotheat
+from tests.forked import Forked
+from tests.staff import MY_NAME
 
-PORT = 8697
+PORT = free_port()
 
 
 def waited(store, process):
-    for _ in range(200):
+    for _ in range(900):
         found = handover.running(store)
         if found is not None:
             return found
         if process.poll() is not None:
             break
         time.sleep(0.1)
-    raise AssertionError(process.stderr.read().decode())
+    raise AssertionError(process.stderr.read())
 
 
 @pytest.fixture(scope="module")
@@ -43,17 +46,11 @@ def served(small_store_file, tmp_path_factory):
     store, watch = folder / "lots.duckdb", folder / "drop"
     shutil.copy(small_store_file, store)
     words = ["serve", "--store", store, "--port", PORT, "--watch", watch, "--quiet", 0.5]
-    process = subprocess.Popen(
-        [sys.executable, "-m", "dashboard.command.lotheat", *map(str, words)],
-        stderr=subprocess.PIPE,
-    )
+    process = Forked("dashboard.command.lotheat", *words)
     try:
         yield store, watch, waited(store, process)
     finally:
-        process.terminate()
-        process.wait(timeout=20)
-        assert process.stderr is not None
-        process.stderr.close()
+        process.stop()
     assert not store.with_name("lots.duckdb.server.json").exists()
     with Store.open(store) as closed:
         assert closed.verify().ok
@@ -61,15 +58,6 @@ def served(small_store_file, tmp_path_factory):
 
 def sensor(source_file, minute):
     return source_file("sensor", f"L-1,1,1,2026-03-04 08:{minute}:00,0.1,10,10,8.2,µmol/L")
-
-
-def lotheat(*words):
-    return subprocess.run(
-        [sys.executable, "-m", "dashboard.command.lotheat", *map(str, words)],
-        capture_output=True,
-        text=True,
-        check=False,
-    )
 
 
 def test_receive_beside_a_running_server_reports_the_receipt(served, source_file, tmp_path):
@@ -82,36 +70,21 @@ def test_receive_beside_a_running_server_reports_the_receipt(served, source_file
     told = json.loads(done.stdout)
     assert done.returncode == 0
     assert (told["rows"], told["stored"], told["held"]) == (1, 1, 0)
-    assert told["receipts"][0]["received_by"] == getpass.getuser()
-
-
-def test_another_name_than_the_servers_user_is_refused_beside_a_running_server(
-    served, source_file, tmp_path
-):
-    store, *_ = served
-    file = tmp_path / "other.csv"
-    file.write_bytes(sensor(source_file, 20))
-
-    done = lotheat("receive", file, "--store", store, "--by", "Ines Valbo")
-
-    assert done.returncode == 4
-    assert f"stands under the name of its user, {getpass.getuser()}" in done.stderr
+    assert told["receipts"][0]["received_by"] == MY_NAME
 
 
 def test_what_the_server_refuses_is_refused_with_its_reason(served):
     *_, server = served
 
     with pytest.raises(IntakeError, match="no source profile"):
-        handover.hand_over(server, "odd.csv", b"a,b\n1,2\n", profile=None, by=server.name)
+        handover.hand_over(server, "odd.csv", b"a,b\n1,2\n", profile=None)
 
 
 def test_held_rows_come_back_with_their_reasons(served, source_file):
     *_, server = served
     row = "L-9,1,1,2026-03-04 08:00:00,0.1,10,10,8.2,µmol/L"
 
-    receipt, held = handover.hand_over(
-        server, "held.csv", source_file("sensor", row), profile=None, by=server.name
-    )
+    receipt, held = handover.hand_over(server, "held.csv", source_file("sensor", row), profile=None)
 
     assert receipt.held == 1
     assert held[0]["code"] == "unknown-lot"
@@ -132,11 +105,73 @@ def test_a_served_store_is_copied_and_made_again(served, tmp_path):
     assert not list(store.parent.glob("*.copy"))
 
 
+def test_the_record_is_verified_beside_a_running_server_as_without_one(served, tmp_path):
+    store, *_ = served
+    anchors = tmp_path / "anchors.txt"
+
+    first = lotheat("verify", "--store", store)
+    anchors.write_text(first.stdout.split("anchor: ")[1])
+    again = json.loads(lotheat("verify", "--store", store, "--against", anchors, "--json").stdout)
+    anchors.write_text("2026-03-04T08:00:00Z entries 1 head " + "0" * 64 + "\n")
+    other = lotheat("verify", "--store", store, "--against", anchors)
+    anchors.write_text("")
+    empty = lotheat("verify", "--store", store, "--against", anchors)
+    anchors.write_text("no key")
+    no_key = lotheat("verify", "--store", store, "--key", anchors, "--against", anchors)
+
+    assert (first.returncode, other.returncode) == (0, 1)
+    assert "Nothing is wrong." in first.stdout
+    assert (again["ok"], len(again["anchors"])) == (True, 1)
+    assert "knows another audit entry 1" in other.stdout
+    assert (empty.returncode, no_key.returncode) == (3, 3)
+    assert "there is no anchor in it" in empty.stderr
+    assert "no public Ed25519 key" in no_key.stderr
+
+
+def test_every_check_beside_a_server_is_kept_with_who_asked(served):
+    store, *_ = served
+
+    lotheat("verify", "--store", store)
+
+    newest, *_ = Runs(place(store)).of("verify the record")
+    assert (newest.by, newest.good) == (getpass.getuser(), True)
+    assert newest.said.startswith("nothing is wrong: ")
+
+
+def test_a_server_keeps_an_anchor_of_its_own_from_the_start(served):
+    store, *_ = served
+    kept = store.with_name("lots.duckdb.anchors.txt")
+
+    for _ in range(100):
+        if kept.exists() and kept.read_text():
+            break
+        time.sleep(0.1)
+
+    assert lotheat("verify", "--store", store, "--against", kept).returncode == 0
+    assert stat.S_IMODE(kept.stat().st_mode) == 0o600
+
+
+def test_what_runs_by_itself_is_told_to_who_may_look_and_to_nobody_else(served):
+    store, _, server = served
+    shown = {"Authorization": f"Bearer {server.token}"}
+
+    told = [
+        json.loads(Visitor(PORT).get(HEALTH, **more).body)
+        for more in ({}, {"Authorization": "Bearer guess"}, shown)
+    ]
+    listed = json.loads(lotheat("runs", "--store", store, "--json").stdout)
+
+    assert told[:2] == [{"ok": True}] * 2
+    assert [one["job"] for one in told[2]["runs"]] == ["verify the record", "keep an anchor"]
+    assert [one["job"] for one in listed] == ["keep an anchor", "verify the record"]
+    assert listed[0]["said"].endswith("entries told in lots.duckdb.anchors.txt.")
+
+
 def test_a_stranger_gets_no_copy(served, tmp_path):
     *_, server = served
     stranger = replace(server, token="guess")  # noqa: S106
 
-    with pytest.raises(StoreError, match="token is missing or wrong"):
+    with pytest.raises(NotKnown, match="this token opens nothing"):
         handover.fetch_copy(stranger, tmp_path / "copy.duckdb")
 
     assert not list(tmp_path.iterdir())
@@ -146,8 +181,8 @@ def test_a_sender_without_the_token_is_turned_away(served, source_file):
     *_, server = served
     stranger = replace(server, token="guess")  # noqa: S106
 
-    with pytest.raises(StoreError, match="token is missing or wrong"):
-        handover.hand_over(stranger, "x.csv", sensor(source_file, 11), profile=None, by=server.name)
+    with pytest.raises(NotKnown, match="this token opens nothing"):
+        handover.hand_over(stranger, "x.csv", sensor(source_file, 11), profile=None)
 
 
 def test_a_file_without_a_name_is_a_bad_request(served):
@@ -189,7 +224,7 @@ def test_the_routes_describe_themselves(served):
 
     connection.close()
     assert told["openapi"].startswith("3.1")
-    assert {"/healthz", RECEIVE, BACKUP} == set(told["paths"])
+    assert {"/healthz", RECEIVE, BACKUP, VERIFY} == set(told["paths"])
     refs = set(re.findall(r"#/components/schemas/(\w+)", json.dumps(told)))
     assert refs <= set(told["components"]["schemas"])
 

@@ -3,6 +3,8 @@
 import os
 import threading
 import time
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 
 import openpyxl  # type: ignore[import-untyped]
 import pytest
@@ -10,8 +12,11 @@ import pytest
 from dashboard.frame.folder_board import Board
 from dashboard.server.folder.contents import BEFORE, REFUSED, TAKEN
 from dashboard.server.folder.watched_folder import Folder
-from dashboard.server.watching import watched
+from dashboard.server.watching import bringing, watched
+from spc.errors import NotAllowed, RegisterRefused, ServerRefused
 from spc.store import Store
+from spc.store.people import Grant
+from tests.staff import ME, enter, mara, secret_of, signed
 
 QUIET_S = 30.0
 LONGER_S = 10 * QUIET_S
@@ -22,13 +27,20 @@ DAY_S = 86_400.0
 class Watch:
     """A folder watched by a clock that the test moves."""
 
-    def __init__(self, place, store):
-        self.place, self.store, self.board, self.now = place, store, Board(), 1000.0
+    def __init__(self, place, store, *, by=ME):
+        self.place, self.store, self.by = place, store, by
+        self.board, self.now = Board(), 1000.0
+        self.before = set(store.receipts()["receipt"])
         self.folder = self._begun()
 
     def _begun(self):
         return Folder(
-            self.place, self.store, quiet_s=QUIET_S, clock=lambda: self.now, board=self.board
+            self.place,
+            self.store,
+            by=self.by,
+            quiet_s=QUIET_S,
+            clock=lambda: self.now,
+            board=self.board,
         )
 
     def put(self, name, content):
@@ -55,9 +67,9 @@ class Watch:
         return {one.name: one.what for one in self.board.notices}
 
     def counts(self):
-        """Of every receipt of rows but the store's first, oldest first: rows, stored, known."""
-        told = self.store.receipts()
-        told = told[told["received_by"] == "watched folder"].iloc[::-1]
+        """Of every receipt of rows since, oldest first: rows, stored, held, known."""
+        told = self.store.receipts().query("kind == 'rows'").iloc[::-1]
+        told = told[~told["receipt"].isin(self.before)]
         return told[["rows", "stored", "held", "known"]].to_numpy().tolist()
 
 
@@ -179,8 +191,10 @@ def test_of_a_last_line_without_an_end_a_person_is_asked_and_nothing_is_dropped(
 def test_a_person_says_that_a_last_line_is_whole_and_the_receipt_keeps_who(watch, rows):
     watch.put("odd.csv", rows(2).rstrip(b"\n"))
     watch.after(LONGER_S)
+    enter(watch.store, "mara")
 
-    watch.board.answer("odd.csv", by="Mara Quill")
+    key = watch.store.people.sign_in("mara", secret=secret_of("mara"))
+    watch.board.answer("odd.csv", by=watch.store.people.session(key))
 
     assert watch.after(1) == 1
     newest = watch.store.receipts().iloc[0]
@@ -190,7 +204,7 @@ def test_a_person_says_that_a_last_line_is_whole_and_the_receipt_keeps_who(watch
 def test_what_a_person_called_whole_is_not_what_it_became_since(watch, rows):
     watch.put("odd.csv", rows(2).rstrip(b"\n"))
     watch.after(LONGER_S)
-    watch.board.answer("odd.csv", by="Mara Quill")
+    watch.board.answer("odd.csv", by=ME)
     (watch.place / "odd.csv").write_bytes(rows(3)[:-9])
 
     assert [watch.after(1), watch.after(QUIET_S), watch.after(LONGER_S)] == [0, 0, 0]
@@ -331,7 +345,7 @@ def test_a_refused_file_that_is_put_there_again_is_tried_again(watch):
         'characteristic = "moisture"\nmethod = "moisture balance"\nreading = "Feuchte"\n'
         'unit = "g/100 g"\n'
     )
-    watch.store.receive_bytes("mill.toml", profile.encode(), by="Mara Quill")
+    watch.store.receive_bytes("mill.toml", profile.encode(), by=ME)
     watch.put("mill.csv", content)
 
     assert watch.after(QUIET_S) == 1
@@ -379,7 +393,7 @@ def test_a_name_of_any_length_and_bytes_is_taken_in(watch, rows):
 def test_a_folder_that_is_away_for_a_while_is_watched_again(small_store, tmp_path, rows):
     place, away = tmp_path / "in", tmp_path / "away"
     place.mkdir()
-    with watched(place, small_store, quiet_s=0.2):
+    with watched(place, small_store, by=ME, quiet_s=0.2):
         place.rename(away)
         time.sleep(0.3)
         away.rename(place)
@@ -390,3 +404,41 @@ def test_a_folder_that_is_away_for_a_while_is_watched_again(small_store, tmp_pat
             threading.Event().wait(0.05)
 
     assert len(list((place / TAKEN).iterdir())) == 1
+
+
+def test_where_people_sign_in_a_watched_folder_is_a_sender_s(small_store, rows, tmp_path):
+    enter(small_store, "mara")
+    until = datetime(2099, 1, 1)  # noqa: DTZ001 - the store keeps UTC without zone
+    grant = Grant(sender="balance 3", scope=("receive files",), until=until)
+    with pytest.raises(ServerRefused, match="needs a sender"):
+        bringing(small_store, "")
+    with pytest.raises(RegisterRefused):
+        small_store.people.issue_token(grant, by=mara(small_store), reason="too long")
+    grant = replace(grant, until=datetime.now(UTC).replace(tzinfo=None) + timedelta(days=9))
+    key = small_store.people.issue_token(grant, by=mara(small_store), reason="sends files")
+    watch = Watch(tmp_path, small_store, by=bringing(small_store, key))
+    watch.put("a.csv", rows(1))
+
+    assert watch.after(QUIET_S) == 1
+    assert small_store.receipts()["received_by"].iloc[0] == "balance 3"
+
+
+def test_a_folder_that_nobody_may_bring_files_from_is_not_watched(small_store, tmp_path):
+    enter(small_store, "mara", "vera")
+    vera = signed(small_store, "vera")
+
+    with pytest.raises(NotAllowed), watched(tmp_path, small_store, by=vera):
+        pass
+
+
+def test_a_file_called_whole_by_somebody_who_may_not_is_asked_about_again(watch, rows):
+    watch.put("odd.csv", rows(2).rstrip(b"\n"))
+    watch.after(LONGER_S)
+    enter(watch.store, "mara", "vera")
+    watch.board.answer("odd.csv", by=signed(watch.store, "vera"))
+
+    assert watch.after(1) == 0
+    assert watch.said()["odd.csv"].startswith("It is tried again: ")
+    assert watch.after(1) == 0
+    (notice,) = watch.board.notices
+    assert (notice.asked, watch.counts()) == (True, [])

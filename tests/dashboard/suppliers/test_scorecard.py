@@ -17,6 +17,7 @@ from spc.answers.supplier_cards import card_of_supplier
 from spc.capability import Withheld
 from spc.errors import UnknownName
 from spc.store import StreamKey
+from tests.staff import ME
 
 PRINTED = datetime(2026, 11, 24, 14, 5)  # noqa: DTZ001 - UTC without zone, as the store keeps it
 SUPPLIER = "North Fen Spices"
@@ -133,11 +134,11 @@ def test_an_open_investigation_stands_on_the_card_until_it_is_closed(writable_de
         signals=["beyond limits"],
         cause="new mill screen",
         action="asked the supplier",
-        by="Mara Quill",
+        by=ME,
     )
 
     opened = _card(writable_demo)
-    writable_demo.close_investigation(name, conclusion="screen replaced", by="Mara Quill")
+    writable_demo.close_investigation(name, conclusion="screen replaced", by=ME)
 
     assert opened.investigations["cause"].tolist() == ["new mill screen"]
     assert _card(writable_demo).investigations.empty

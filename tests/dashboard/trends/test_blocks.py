@@ -5,15 +5,18 @@ import pytest
 from dashboard.trends.blocks import investigations
 from tests.dashboard.page import EVIL, Page
 from tests.dashboard.streams import DRY
+from tests.staff import ME, MY_NAME
 
 
 @pytest.fixture
 def blocks(small_store):
     """Every block that shows what people wrote, with a script as the text."""
-    name = small_store.investigate(DRY, EVIL, signals=[EVIL], cause=EVIL, action=EVIL, by=EVIL)
-    small_store.close_investigation(name, conclusion=EVIL, by=EVIL)
+    name = small_store.investigate(DRY, EVIL, signals=[EVIL], cause=EVIL, action=EVIL, by=ME)
+    small_store.close_investigation(name, conclusion=EVIL, by=ME)
     return {
-        "investigations": investigations(small_store.investigations(DRY)),
+        "investigations": investigations(
+            small_store.investigations(DRY).assign(opened_by=EVIL, closed_by=EVIL)
+        ),
     }
 
 
@@ -32,16 +35,16 @@ def test_an_investigation_is_open_until_somebody_closes_it(small_store):
         signals=["beyond limits", "two of three far out"],
         cause="new mill screen",
         action="asked the supplier",
-        by="Mara Quill",
+        by=ME,
     )
     opened = investigations(small_store.investigations(DRY))
-    small_store.close_investigation(name, conclusion="screen replaced", by="Nils Orr")
+    small_store.close_investigation(name, conclusion="screen replaced", by=ME)
 
     closed = investigations(small_store.investigations(DRY))
 
-    assert "new mill screen; asked the supplier. Opened by Mara Quill on " in Page(opened).text
+    assert f"new mill screen; asked the supplier. Opened by {MY_NAME} on " in Page(opened).text
     assert "(beyond limits, two of three far out)" in Page(opened).text
     assert Page(opened).text.endswith(", open.")
-    assert "closed by Nils Orr on " in Page(closed).text
+    assert f"closed by {MY_NAME} on " in Page(closed).text
     assert Page(closed).text.endswith(": screen replaced.")
     assert Page(closed).links == ["/lot?lot=L-1"]

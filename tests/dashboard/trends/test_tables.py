@@ -5,6 +5,7 @@ from dashboard.trends.tables import baselines_table, signals_in_words, stream_ta
 from spc.digits import THIN
 from spc.store import Choice, StreamKey
 from tests.dashboard.streams import DRY
+from tests.staff import ME, MY_NAME
 
 
 def test_censored_lots_are_marked_by_the_side_on_which_the_truth_lies(charted):
@@ -71,7 +72,7 @@ def test_versions_of_a_baseline_say_who_left_out_what_and_why(small_store):
         kind="prediction",
         rules=("beyond limits", "eight on one side"),
     )
-    small_store.freeze_baseline(DRY, choice, by="Mara Quill", reason="first crop")
+    small_store.freeze_baseline(DRY, choice, by=ME, reason="first crop")
 
     (row,) = baselines_table(small_store.baselines(DRY)).to_dict("records")
 
@@ -80,4 +81,4 @@ def test_versions_of_a_baseline_say_who_left_out_what_and_why(small_store):
     assert row["judges from"] == "the first lot"
     assert row["limits by"] == "prediction (few lots)"
     assert row["rules"] == "beyond limits, eight on one side"
-    assert (row["frozen by"], row["reason"]) == ("Mara Quill", "first crop")
+    assert (row["frozen by"], row["reason"]) == (MY_NAME, "first crop")

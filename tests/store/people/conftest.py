@@ -13,19 +13,8 @@ from spc.store.connection import Connection
 from spc.store.desks.people_desk import PeopleDesk
 from spc.store.desks.signing_desk import SigningDesk
 from spc.store.file.cursors import Cursor
-from spc.store.people import Cost, Entry, Proof, Request
-
-# Secrets hashed in a fraction of a millisecond; their hashes tell it.
-FAST = Cost(passes=1, memory_KiB=8, lanes=1)
-SECRET = "odd {name} lamp under seven rivers"
-STAFF = {
-    "mara": ("Mara Quill", ("QA lead", "administrator")),
-    "ines": ("Ines Valbo", ("QA officer",)),
-    "jonas": ("Jonas Terrow", ("purchasing",)),
-    "petra": ("Petra Lind", ("product developer",)),
-    "oskar": ("Oskar Brenn", ("QA officer",)),
-    "vera": ("Vera Holm", ("viewer",)),
-}
+from spc.store.people import Actor, Entry, Proof, Request
+from tests.staff import FAST, STAFF, secret_of
 
 
 @dataclass
@@ -52,7 +41,12 @@ class Lots:
         assert cursor.execute("select 1").fetchone()
         return {"evidence": self.evidence.get(request.subject, "as it was")}
 
-    def carry_out(self, cursor: Cursor, request: Request, *, at: datetime) -> None:
+    def news(self, cursor: Cursor, request: Request) -> str:
+        assert cursor.execute("select 1").fetchone()
+        return f"it is {self.evidence[request.subject]}"
+
+    def carry_out(self, cursor: Cursor, request: Request, *, actor: Actor, at: datetime) -> None:
+        assert actor.name
         assert cursor.execute("select $at", {"at": at}).fetchone()
         if self.evidence.get(request.subject) == "impossible":
             raise ZeroDivisionError
@@ -69,7 +63,14 @@ class House:
         self.connection = Connection(path)
         self.people = PeopleDesk(self.connection, clock=clock, cost=FAST)
         business = dict.fromkeys(
-            ("accept a lot", "concede a lot", "issue one's own blend"), self.lots
+            (
+                "accept a lot",
+                "concede a lot",
+                "hold a lot",
+                "release a lot over a hold",
+                "issue one's own blend",
+            ),
+            self.lots,
         )
         self.signing = SigningDesk(self.connection, clock=clock, business=business)
 
@@ -105,10 +106,6 @@ class House:
     def run_behind(self, statement: str) -> None:
         """Change the file past the desks."""
         self.connection.write(lambda cursor: cursor.execute(statement), token=statement)
-
-
-def secret_of(sign_in: str) -> str:
-    return SECRET.format(name=sign_in)
 
 
 @pytest.fixture(scope="session")

@@ -6,7 +6,7 @@ import pytest
 from spc.errors import SignInRefused
 from spc.store.desks.people_desk import PeopleDesk
 from spc.store.people import Cost, Entry
-from tests.store.people.conftest import FAST, STAFF, secret_of
+from tests.staff import FAST, STAFF, secret_of
 
 
 def invited(house, sign_in="nils", roles=("QA officer",)):

@@ -6,7 +6,7 @@ import pytest
 
 from spc.errors import SignatureRefused
 from spc.store.people import ALONE, ALWAYS_TWO, Ask
-from tests.store.people.conftest import STAFF
+from tests.staff import STAFF
 
 OWN = Ask(
     deed="issue one's own blend",

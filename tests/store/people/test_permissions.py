@@ -6,6 +6,7 @@ import pytest
 
 from spc.errors import NotAllowed
 from spc.store import Store
+from spc.store.desks.approval_desk import ApprovalDesk
 from spc.store.desks.blend_desk import BlendDesk
 from spc.store.desks.compare_desk import CompareDesk
 from spc.store.desks.intake_desk import IntakeDesk
@@ -26,7 +27,7 @@ from spc.store.people import (
 )
 from spc.store.people.permissions import permit_beside
 
-FACES = (Store, CompareDesk, BlendDesk, IntakeDesk, PeopleDesk, SigningDesk)
+FACES = (Store, ApprovalDesk, CompareDesk, BlendDesk, IntakeDesk, PeopleDesk, SigningDesk)
 
 
 def doors():

@@ -7,7 +7,7 @@ import pytest
 from spc.errors import NotKnown, SignInRefused
 from spc.store.people import Entry, identify, identity
 from spc.store.people.proofs import SessionProof, SignedProof, SystemUserProof
-from tests.store.people.conftest import secret_of
+from tests.staff import secret_of
 
 
 def who(house, proof):

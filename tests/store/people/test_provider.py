@@ -7,7 +7,7 @@ import pytest
 
 from spc.errors import NotKnown, RegisterRefused, SignatureRefused, SignInRefused
 from spc.store.people import GROUPS, Answer, Ask, Claims, Entry
-from tests.store.people.conftest import secret_of
+from tests.staff import secret_of
 
 ISSUER = "https://sign-in.house.example"
 INES = Claims(iss=ISSUER, sub="7f#3a", name="Ines Valbo", groups=("quality",))

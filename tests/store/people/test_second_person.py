@@ -6,7 +6,7 @@ import pytest
 
 from spc.errors import NotAllowed, NotKnown, RegisterRefused, SignatureRefused, UnknownName
 from spc.store.people import ALWAYS_TWO, NEEDS_TWO, Ask, Entry, begin, identify, void_about
-from tests.store.people.conftest import secret_of
+from tests.staff import secret_of
 
 ACCEPT = Ask(
     deed="accept a lot",
@@ -124,7 +124,7 @@ def test_new_evidence_makes_a_request_void_and_keeps_the_typed_reason(house):
     signed(house, request, "ines")
     house.lots.evidence["L-1"] = "metal found in bag 3"
 
-    with pytest.raises(SignatureRefused, match="has changed") as refused:
+    with pytest.raises(SignatureRefused, match="it is metal found in bag 3") as refused:
         signed(house, request, "mara")
 
     assert refused.value.reason_typed == "conforms"
@@ -308,3 +308,23 @@ def test_a_deed_that_there_is_not_cannot_be_signed(house):
 def test_a_sender_signs_nothing(house):
     with pytest.raises((NotAllowed, NotKnown)):
         house.signing.ask(ACCEPT, by=house.people.token("lh_nothing"))
+
+
+HOLD = replace(ACCEPT, deed="hold a lot", meaning="on hold", reason="metal found in bag 3")
+OVER = replace(ACCEPT, deed="release a lot over a hold", reason="bag 3 was taken out")
+
+
+def test_who_held_a_lot_is_told_for_two_weeks_that_others_released_it(house):
+    signed(house, asked(house, HOLD, "oskar"), "oskar")
+    over = asked(house, OVER)
+    signed(house, over, "ines")
+    holder = house.people.session(house.session("oskar"))
+    assert house.signing.released(by=holder) == ()
+    signed(house, over, "mara")
+
+    ((hold, release),) = house.signing.released(by=holder)
+    assert (hold.reason, release.reason) == ("metal found in bag 3", "bag 3 was taken out")
+    assert house.signing.released(by=house.people.session(house.session("mara"))) == ()
+
+    house.clock.step(days=15)
+    assert house.signing.released(by=house.people.session(house.session("oskar"))) == ()

@@ -4,7 +4,7 @@ import pytest
 
 from spc.errors import NotAllowed, NotKnown, SignInRefused
 from spc.store import Store
-from tests.store.people.conftest import secret_of
+from tests.staff import secret_of
 
 
 def holds(house, key):

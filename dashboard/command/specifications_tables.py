@@ -1,0 +1,60 @@
+"""Proposals and approvals as lines, and what a version would change."""
+
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import Any
+
+import pandas as pd
+
+from dashboard.frame.approval_words import approved
+from spc.store.approving.proposals import Proposal
+from spc.store.catalogue.approvals import Approval
+from spc.store.desks.approval_desk import Look
+
+
+def proposals_told(waiting: Sequence[Proposal]) -> list[dict[str, Any]]:
+    """What waits, for programs."""
+    return [
+        {
+            **one.key._asdict(),
+            "subject": one.subject,
+            "stated_from": one.stated_from,
+            "reason": one.entry.reason,
+            "brought_by": one.brought_by,
+            "brought_at": one.brought_at,
+            "file": one.file,
+            "changes": list(one.changed),
+        }
+        for one in waiting
+    ]
+
+
+def approvals_told(every: Sequence[Approval]) -> list[dict[str, Any]]:
+    """Every approval, for programs."""
+    return [asdict(one) for one in every]
+
+
+def proposals_table(waiting: Sequence[Proposal]) -> pd.DataFrame:
+    """What waits: what, from when by its file, who brought it, why."""
+    return pd.DataFrame(
+        [(one.subject, f"{one.stated_from}", one.brought_by, one.entry.reason) for one in waiting],
+        columns=["waits for approval", "stated from", "brought by", "reason"],
+    )
+
+
+def approvals_table(every: Sequence[Approval]) -> pd.DataFrame:
+    """What is in force: what, version, from when, whose approval."""
+    return pd.DataFrame(
+        [(one.name, one.version, f"{one.effective_from}", approved(one)) for one in every],
+        columns=["approved", "version", "in force from", "approval"],
+    )
+
+
+def look_lines(look: Look) -> list[str]:
+    """What a version changes and what it would do to lots, a line each."""
+    changes = look.proposal.changed or ("it changes nothing",)
+    return [
+        f"{look.proposal.subject}, in force from {look.effect.since}",
+        *(f"  {one}" for one in changes),
+        *look.effect.sentences,
+    ]

@@ -1,0 +1,1 @@
+"""Specifications and corrections before they count: proposed, looked at, and approved."""
