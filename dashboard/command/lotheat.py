@@ -12,6 +12,7 @@ from dashboard.command.count import count
 from dashboard.command.demo import demo
 from dashboard.command.link import link
 from dashboard.command.people import people
+from dashboard.command.propose import propose
 from dashboard.command.query import query
 from dashboard.command.receive import receive
 from dashboard.command.report import report
@@ -40,6 +41,7 @@ app = typer.Typer(
 app.command(epilog="Example: lotheat demo --store demo.duckdb --no-serve")(demo)
 app.command(epilog="Example: lotheat serve --store mine.duckdb --port 8600")(serve)
 app.command(epilog="Example: lotheat receive catalogue.toml sensor.toml march.csv")(receive)
+app.command(epilog="Example: lotheat propose march.csv --out mill.toml")(propose)
 app.command(epilog="Example: lotheat count stock_take.csv")(count)
 app.command(epilog="Example: lotheat review R26-0140 --json")(review)
 app.command(epilog="Example: lotheat sweep --json")(sweep)

@@ -8,6 +8,7 @@ import typer
 
 from dashboard.command.acting import token
 from dashboard.command.terminal import ERR, PortOption, StoreOption, place
+from dashboard.server.folder.watched_folder import QUIET_S
 from spc.store import Store
 
 
@@ -18,6 +19,12 @@ def serve(  # noqa: PLR0913 - where it listens, who comes in, and what it keeps 
     watch: Annotated[
         Path | None, typer.Option("--watch", help="Take in what is put into this folder.")
     ] = None,
+    quiet: Annotated[
+        float,
+        typer.Option(
+            "--quiet", min=0.5, help="Seconds for which a file there must not have changed."
+        ),
+    ] = QUIET_S,
     address: Annotated[
         str, typer.Option("--address", help="Address to listen on; others need --sign-in.")
     ] = "127.0.0.1",
@@ -62,13 +69,22 @@ def serve(  # noqa: PLR0913 - where it listens, who comes in, and what it keeps 
     Once `lotheat people` has invited somebody who chose a secret, everybody signs in.
     """
     kept = {"anchors": anchors, "key": anchor_key, "authority": time_stamps, "backups": backups}
-    show(place(store), port=port, address=address, sign_in=sign_in, watch=watch, kept=kept)
+    show(
+        place(store),
+        port=port,
+        address=address,
+        sign_in=sign_in,
+        watch=watch,
+        quiet_s=quiet,
+        kept=kept,
+    )
 
 
 def show(
     store: Path,
     *,
     watch: Path | None = None,
+    quiet_s: float = QUIET_S,
     kept: dict[str, Any] | None = None,
     visitor: Callable[[Store], str] | None = None,
     **asked: Any,
@@ -83,7 +99,7 @@ def show(
         Signs in who opens the printed link, where everybody else signs in with name and secret.
     """
     # The server pulls in the whole dashboard; the other commands start without it.
-    from dashboard.server import jobs, process  # noqa: PLC0415
+    from dashboard.server import jobs, process, watching  # noqa: PLC0415
 
     if not store.exists():
         # Refused before a store is made that nobody would see.
@@ -95,11 +111,13 @@ def show(
     except BaseException:
         opened.close()
         raise
+    watched = (
+        None if watch is None else watching.Watching(folder=watch, quiet_s=quiet_s, token=token())
+    )
     process.serve(
         opened,
         served=served,
         schedule=schedule,
-        watch=watch,
-        token=token(),
+        watch=watched,
         say=lambda sentence: ERR.print(sentence, markup=False, soft_wrap=True),
     )

@@ -4,7 +4,7 @@ import streamlit as st
 
 from dashboard.frame import saving, session
 from dashboard.frame.escaping import plain
-from dashboard.intake import by_hand, held_rows, receiving, withdrawing
+from dashboard.intake import by_hand, held_rows, receiving, watched_folder, withdrawing
 from dashboard.intake.tables.files import receipts_seen
 from dashboard.intake.words import files
 
@@ -18,6 +18,7 @@ session.show_message()
 
 receiving.delivery(store)
 by_hand.form(store)
+watched_folder.section()
 
 st.subheader("Held rows")
 if held.empty:

@@ -86,7 +86,7 @@ def _through(
 ) -> Delivered:
     def take(path: Path) -> tuple[Receipt, pd.DataFrame]:
         receipt, held = handover.hand_over(
-            server, path.name, _content(path), profile=profile, sender=sender
+            server, path.name, content(path), profile=profile, sender=sender
         )
         return receipt, pd.DataFrame(held, columns=list(HELD_TOLD))
 
@@ -111,7 +111,14 @@ def _each(
     return done
 
 
-def _content(path: Path) -> bytes:
+def content(path: Path) -> bytes:
+    """The bytes of a file.
+
+    Raises
+    ------
+    IntakeError
+        If it cannot be read.
+    """
     try:
         return path.read_bytes()
     except OSError as problem:

@@ -23,7 +23,7 @@ from dashboard.server.reaching import Running, announced
 from dashboard.server.routes import Programs
 from dashboard.server.schedule import Schedule
 from dashboard.server.served import Served
-from dashboard.server.watching import bringing, watched
+from dashboard.server.watching import Watching, bringing, watched
 from dashboard.signing.page import SigningPage
 from spc.store import Store
 
@@ -75,8 +75,7 @@ def serve(
     *,
     served: Served,
     schedule: Schedule,
-    watch: Path | None = None,
-    token: str = "",
+    watch: Watching | None = None,
     say: Callable[[str], None],
 ) -> None:
     """Show a store until the process is stopped; the store is closed with it.
@@ -87,8 +86,6 @@ def serve(
         What the server does by itself.
     watch
         A folder whose files are taken in as they come.
-    token
-        Of the sender in whose name they are; the computer's user if it is empty.
     say
         Prints how the server is entered.
     """
@@ -102,7 +99,8 @@ def serve(
             stack.callback(session.release)
             stack.enter_context(announced(store.path, running))
             if watch is not None:
-                stack.enter_context(watched(watch, store, by=bringing(store, token)))
+                by = bringing(store, watch.token)
+                stack.enter_context(watched(watch.folder, store, by=by, quiet_s=watch.quiet_s))
             upkeep.hold(schedule)
             stack.callback(upkeep.release)
             stack.enter_context(schedule.running())

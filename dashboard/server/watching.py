@@ -1,87 +1,51 @@
-"""A folder that is watched: what is put there is taken in, whole, once, and moved aside."""
+"""A folder is watched in the background for as long as a server runs."""
 
 import logging
 import threading
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
-from spc.errors import IntakeError, LotHeatError, ServerRefused
+from dashboard.frame.folder_board import BOARD, Notice
+from dashboard.server.folder.watched_folder import QUIET_S, Folder
+from spc.errors import IntakeError, ServerRefused
 from spc.store import Store
 from spc.store.people import Proof
 
-TAKEN: Final = "taken"
-REFUSED: Final = "refused"
-# Files being taken in; what a stopped server left there is taken in at the next start.
-BEFORE: Final = ".being-taken"
-
-EVERY_S: Final = 2.0
+_EVERY_S: Final = 2.0
 _LOG: Final = logging.getLogger(__name__)
-# Names under which copying programs build a file up before they rename it.
-_UNFINISHED: Final = (".part", ".partial", ".tmp", ".crdownload", ".filepart", "~")
-
-Seen = tuple[int, int]
 
 
-class Folder:
-    """One watched folder.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Watching:
+    """A folder that a server is to watch.
+
+    Attributes
+    ----------
+    quiet_s
+        Seconds for which a file in it must not have changed.
+    token
+        Of the sender in whose name the files are; the computer's user if it is empty.
+    """
+
+    folder: Path
+    quiet_s: float = QUIET_S
+    token: str = field(default="", repr=False)
+
+
+@contextmanager
+def watched(folder: Path, store: Store, *, by: Proof, quiet_s: float = QUIET_S) -> Iterator[None]:
+    """Watch a folder for as long as the block lasts.
 
     Parameters
     ----------
     by
         Who brings what is put there: a sender by a token, or the computer's user.
-
-    Notes
-    -----
-    A file is taken once two looks in a row found the same size and time of change, and is moved
-    out of its sender's reach before it is read.  The same bytes can be taken in twice without
-    harm: every row is known then.
-    """
-
-    def __init__(self, folder: Path, store: Store, *, by: Proof) -> None:
-        self._folder, self._store, self._by = folder, store, by
-        self._before: dict[Path, Seen] = {}
-        for name in (TAKEN, REFUSED, BEFORE):
-            (folder / name).mkdir(parents=True, exist_ok=True)
-
-    def look(self) -> int:
-        """Take in what is whole; returns how many files were dealt with."""
-        left_behind = sorted(one for one in (self._folder / BEFORE).iterdir() if one.is_file())
-        now = {path: _seen(path) for path in self._waiting()}
-        settled = [path for path, seen in now.items() if self._before.get(path) == seen]
-        self._before = {path: seen for path, seen in now.items() if path not in settled}
-        for path in left_behind:
-            self._take(path)
-        for path in settled:
-            moved = _free(self._folder / BEFORE, path.name)
-            path.replace(moved)
-            self._take(moved)
-        return len(left_behind) + len(settled)
-
-    def _waiting(self) -> Iterator[Path]:
-        for path in sorted(self._folder.iterdir()):
-            hidden = path.name.startswith(".") or path.name.lower().endswith(_UNFINISHED)
-            # The store itself may lie there, with its log and the note of its server.
-            own = path.name.startswith(self._store.path.name)
-            if path.is_file() and not (path.is_symlink() or hidden or own):
-                yield path
-
-    def _take(self, path: Path) -> None:
-        try:
-            receipt = self._store.receive(path, by=self._by)
-        except IntakeError as problem:
-            moved = _free(self._folder / REFUSED, path.name)
-            path.replace(moved)
-            moved.with_name(f"{moved.name}.why.txt").write_text(f"{problem}\n", encoding="utf-8")
-        else:
-            place = self._folder / TAKEN
-            path.replace(_free(place, f"{receipt.receipt}_{path.name}"))
-
-
-@contextmanager
-def watched(folder: Path, store: Store, *, by: Proof, every_s: float = EVERY_S) -> Iterator[None]:
-    """Watch a folder in the background for as long as the block lasts.
+    quiet_s
+        Seconds for which a file must not have changed before it is read.
 
     Raises
     ------
@@ -92,19 +56,22 @@ def watched(folder: Path, store: Store, *, by: Proof, every_s: float = EVERY_S) 
     """
     store.people.may("receive files", by=by)
     try:
-        place = Folder(folder, store, by=by)
+        place = Folder(folder, store, by=by, quiet_s=quiet_s)
     except OSError as problem:
         raise IntakeError(
             f"{problem.strerror}.", where=str(folder), remedy="Name a folder you may write to."
         ) from problem
     stop = threading.Event()
+    every_s = min(_EVERY_S, max(quiet_s / 4, 0.1))
     watcher = threading.Thread(target=_watch, args=(place, stop, every_s), name="watched folder")
+    BOARD.begin(folder)
     watcher.start()
     try:
         yield
     finally:
         stop.set()
         watcher.join()
+        BOARD.end()
 
 
 def bringing(store: Store, token: str) -> Proof:
@@ -128,23 +95,11 @@ def bringing(store: Store, token: str) -> Proof:
 
 
 def _watch(place: Folder, stop: threading.Event, every_s: float) -> None:
-    while not stop.wait(every_s):
-        try:
-            place.look()
-        except (LotHeatError, OSError) as problem:
-            # A full disk or a busy store passes; the file is still there at the next look.
-            _LOG.warning("watched folder: %s", problem)
-
-
-def _seen(path: Path) -> Seen:
-    about = path.stat()
-    return about.st_size, about.st_mtime_ns
-
-
-def _free(folder: Path, name: str) -> Path:
-    """A name in a folder that no file has yet."""
-    place, number = folder / name, 1
-    while place.exists():
-        number += 1
-        place = folder / f"{Path(name).stem}-{number}{Path(name).suffix}"
-    return place
+    with ThreadPoolExecutor(max_workers=1) as hand:
+        while not stop.wait(every_s):
+            # A folder that is away for a while, or anything else: the next look is taken.
+            problem = hand.submit(place.look).exception()
+            if problem is not None:
+                _LOG.warning("watched folder: %s", problem)
+                what = f"The folder cannot be read: {problem}. It is tried again."
+                BOARD.say([Notice(name="", what=what)])

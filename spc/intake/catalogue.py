@@ -1,6 +1,5 @@
 """The catalogue: what is bought, from whom, how it is measured, and what it must be."""
 
-import tomllib
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -13,10 +12,11 @@ from spc.errors import BadCatalogue, LotHeatError
 from spc.intake import requirements
 from spc.intake.characteristics import Characteristic, check_extents
 from spc.intake.corrections import AdoptedCorrection, check_corrections
-from spc.intake.entries import misfit
+from spc.intake.entries import misfit, shortened
 from spc.intake.materials import Material, settled
 from spc.intake.methods import Control, MeasuringMethod, check_controls, check_methods
 from spc.intake.requirements import bad
+from spc.intake.toml_text import toml_tables
 
 Entry = TypeVar("Entry")
 
@@ -102,17 +102,10 @@ def parse(text: str, *, known: Catalogue | None = None) -> Catalogue:
         If the text is not TOML, an entry lacks a key, has one that means nothing, or refers to
         a material or characteristic that is not there.
     """
-    try:
-        table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as problem:
-        raise BadCatalogue(
-            f"it is not well-formed TOML: {problem}.",
-            where="catalogue",
-            remedy="Mend that line and receive the file again.",
-        ) from problem
+    table = toml_tables(text, refusal=BadCatalogue, where="catalogue")
     stranger = sorted(set(table) - {*_GROUPS, "today"})
     if stranger:
-        raise bad(f"the key {stranger[0]!r} means nothing here.", where="catalogue")
+        raise bad(f"the key {shortened(repr(stranger[0]))} means nothing here.", where="catalogue")
     before = known or Catalogue()
     characteristics = tuple(_entries(table, "characteristic", Characteristic))
     materials = tuple(settled(one) for one in _entries(table, "material", Material))
@@ -154,7 +147,7 @@ def _tables(table: Mapping[str, Any], group: str) -> list[dict[str, Any]]:
 
 def _entries(table: Mapping[str, Any], group: str, kind: type[Entry]) -> Iterable[Entry]:
     for number, entry in enumerate(_tables(table, group), start=1):
-        where = f"{group} {number} ({entry.get(group, 'unnamed')})"
+        where = f"{group} {number} ({shortened(entry.get(group, 'unnamed'))})"
         _check_fit(kind, entry, where)
         yield kind(**entry)
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import MISSING, fields
 from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hints
 
+_LONGEST_SAID: Final = 120
 _KINDS: Final[Mapping[Any, tuple[str, Callable[[Any], bool]]]] = types.MappingProxyType(
     {
         str: ("a text in quotes", lambda value: isinstance(value, str)),
@@ -30,13 +31,19 @@ def misfit(kind: type, entry: Mapping[str, Any]) -> str:
     hints = get_type_hints(kind)
     for key, value in entry.items():
         if key not in slots:
-            return f"the key {key!r} means nothing here."
+            return f"the key {shortened(repr(key))} means nothing here."
         if wrong := _wrong(value, hints[key]):
-            return f"{key} must be {wrong}, not {value!r}."
+            return f"{key} must be {wrong}, not {shortened(repr(value))}."
     for name, one in slots.items():
         if name not in entry and one.default is MISSING and one.default_factory is MISSING:
             return f"the key {name!r} is missing."
     return ""
+
+
+def shortened(said: object) -> str:
+    """What a file says, short enough for a sentence."""
+    text = str(said)
+    return text if len(text) <= _LONGEST_SAID else f"{text[:_LONGEST_SAID]}…"
 
 
 def _wrong(value: Any, hint: Any) -> str:

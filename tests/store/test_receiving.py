@@ -166,6 +166,35 @@ def test_a_file_no_layout_can_read_says_so_in_one_sentence(small_store):
         small_store.receive_bytes("x.csv", b"\xff\xfe\x81\0", by=ME)
 
 
+def test_a_file_that_no_profile_fits_is_pointed_to_the_proposal(small_store):
+    with pytest.raises(UnknownLayout, match=r"on Intake or run `lotheat propose 'new lab.csv'`"):
+        small_store.receive_bytes("new lab.csv", b"x,y\n1,2\n", by=ME)
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "said"),
+    [
+        ("broken.xls", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"\0" * 4000, "a damaged one"),
+        ("cut.xlsx", b"PK\x03\x04" + b"0" * 300, "a damaged one"),
+        ("letter.pdf", b"%PDF-1.7", "a PDF, the picture of a table"),
+        ("empty.csv", b"", "the file is empty"),
+    ],
+)
+def test_what_no_profile_could_read_is_told_so_whichever_profiles_there_are(
+    small_store, tmp_path, name, content, said
+):
+    with Store.open(tmp_path / "new.db") as new:
+        for store in (small_store, new):
+            with pytest.raises(UnreadableFile, match=f"{name}.*{said}"):
+                store.receive_bytes(name, content, by=ME)
+
+
+def test_a_deep_or_large_profile_is_refused_like_any_file(small_store):
+    for text in ("profile = 1\na = " + "[" * 100_000, "profile = 1\n" + "#" * 2_100_000):
+        with pytest.raises(IntakeError, match=r"deep|larger"):
+            small_store.receive_bytes("odd.toml", text.encode(), by=ME)
+
+
 def test_a_file_that_nearly_fits_is_told_what_it_lacks(small_store):
     with pytest.raises(UnknownLayout, match="'sensor', lacks 'Unit'"):
         small_store.receive_bytes(

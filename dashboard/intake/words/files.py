@@ -5,7 +5,8 @@ from typing import Any
 
 import pandas as pd
 
-from dashboard.frame.words import code, count
+from dashboard.frame.folder_board import Notice
+from dashboard.frame.words import code, count, joined
 from spc.store import Receipt
 
 
@@ -73,3 +74,29 @@ def intake(receipts: pd.DataFrame, held: pd.DataFrame) -> str:
         f"{count(files, 'file')} with {count(rows, 'row')} received, the last one"
         f" {receipts['name'].iloc[0]}; {count(len(held), 'row')} still held."
     )
+
+
+def watched(place: str, notices: Sequence[Notice]) -> str:
+    """What becomes of the files of the watched folder, and how many of them ask for a person."""
+    asked = sum(one.asked for one in notices)
+    waiting = sum(one.passes for one in notices)
+    parts = [
+        f"{count(asked, 'file')} may be half a file" * bool(asked),
+        f"{count(waiting, 'file')} still being written" * bool(waiting),
+        f"{len(notices) - asked - waiting} not read" * (len(notices) > asked + waiting),
+    ]
+    told = joined([one for one in parts if one] or ["nothing waits in it"])
+    return (
+        f"Files put into `{place}` are taken in once nothing is written to them any more: {told}."
+        " A copy of each goes to its folder `taken`, or to `refused` with the reason."
+    )
+
+
+def called_by(name: str) -> str:
+    """Whom the receipt of a file that a person called whole will name."""
+    return f"The receipt will say that {name} brought them."
+
+
+def called_whole(names: Sequence[str]) -> str:
+    """That files which a person called whole are taken in."""
+    return f"{count(len(names), 'file')} called whole, and taken in at the next look."

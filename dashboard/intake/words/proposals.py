@@ -8,6 +8,7 @@ from spc import units
 from spc.errors import LotHeatError
 from spc.intake import MeasuringMethod
 from spc.intake.proposals.candidates import Reading
+from spc.intake.proposals.questions import ASKED
 from spc.intake.readers.findings import Ambiguity
 
 NOT_READ: Final = "not read"
@@ -24,16 +25,6 @@ BASES: Final[Mapping[str, str]] = MappingProxyType(
 )
 
 _SIGNS: Final = {".": "a point", ",": "a comma", "": "nothing"}
-_ASKED: Final[Mapping[str, str]] = MappingProxyType(
-    {
-        "decimal": "Which sign stands before the decimals?",
-        "encoding": "How are its letters encoded?",
-        "delimiter": "Which sign parts its cells?",
-        "header": "How many rows name the columns?",
-        "sheet": "Which sheet is meant?",
-        "rows": "Which list holds the rows?",
-    }
-)
 _STYLE: Final = {
     "%Y": "year",
     "%y": "year of two digits",
@@ -58,7 +49,7 @@ def proposed(name: str, problem: LotHeatError) -> str:
 def question(asked: Ambiguity) -> str:
     """What a person has to decide of the layout."""
     shown = f" In the file: {'; '.join(asked.examples)}." if asked.examples else ""
-    return f"{_ASKED.get(asked.about, asked.about)} {asked.why}{shown}"
+    return f"{ASKED.get(asked.about, asked.about)} {asked.why}{shown}"
 
 
 def sign(answer: str) -> str:

@@ -2,16 +2,17 @@
 
 import io
 import itertools
-import tomllib
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final, Literal
 from zoneinfo import ZoneInfo
 
 from spc.errors import BadProfile
-from spc.intake.entries import misfit
+from spc.intake.entries import misfit, shortened
 from spc.intake.profiles.date_forms import misform
 from spc.intake.profiles.selection import Where, common
+from spc.intake.toml_text import toml_tables
 
 Headers = tuple[str, ...]
 Unnumbered = Literal["", "replicates", "repeats"]
@@ -42,6 +43,8 @@ LOT_MEANINGS: Final = (
 SPELLED: Final = ("supplier", "material", "unit")
 # What of all this is a date.
 DATES: Final = ("measured_at", "received_at", "decided_at")
+# What stands in a proposed profile where a person has to decide: the number of the question.
+UNANSWERED: Final = re.compile(r"\?[0-9]+")
 DECISION_MEANINGS: Final = ("decision", "decided_at", "by", "role", "reason", "second_person")
 
 
@@ -205,21 +208,15 @@ def parse(text: str) -> SourceProfile:
     Raises
     ------
     BadProfile
-        If the text is not TOML, a key is missing or means nothing, or no column names the lot.
+        If the text is not TOML, a key is missing or means nothing, a question of a proposal is
+        not answered, or no column names the lot.
     """
-    try:
-        table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as problem:
-        raise BadProfile(
-            f"it is not well-formed TOML: {problem}.",
-            where="source profile",
-            remedy="Mend that line and receive the profile again.",
-        ) from problem
-    return _profile(table)
+    return _profile(toml_tables(text, refusal=BadProfile, where="source profile"))
 
 
 def _profile(table: Mapping[str, Any]) -> SourceProfile:
-    where = f"profile {table.get('profile', 'without a name')}"
+    where = f"profile {shortened(table.get('profile', 'without a name'))}"
+    _refuse_unanswered(table, where)
     _fits(_Raw, table, where)
     raw = _Raw(**table)
     _only(raw.spellings, set(SPELLED), f"{where}, [spellings]")
@@ -245,6 +242,24 @@ def _profile(table: Mapping[str, Any]) -> SourceProfile:
         raise _bad("it maps neither measures, lots nor decisions.", where)
     _check_selections(profile.measures, where)
     return profile
+
+
+def _refuse_unanswered(table: Mapping[str, Any], where: str) -> None:
+    """Refuse a proposal in which a person has still to put something in place of ``"?1"``."""
+    waiting: list[Any] = [table]
+    while waiting:
+        part = waiting.pop()
+        if isinstance(part, str) and UNANSWERED.fullmatch(part):
+            raise BadProfile(
+                f"its question {part.removeprefix('?')} is not answered.",
+                where=where,
+                remedy=f"Write the answer in place of {part!r}; the remarks above it say which"
+                " there are.",
+            )
+        if isinstance(part, Mapping):
+            waiting += part.values()
+        elif isinstance(part, list):
+            waiting += part
 
 
 def _check_selections(measures: Sequence[Measure], where: str) -> None:
@@ -327,7 +342,7 @@ def _fits(kind: type, entry: Mapping[str, Any], where: str) -> None:
 def _only(entry: Mapping[str, Any], allowed: set[str], where: str) -> None:
     stranger = sorted(set(entry) - allowed)
     if stranger:
-        raise _bad(f"the key {stranger[0]!r} means nothing here.", where)
+        raise _bad(f"the key {shortened(repr(stranger[0]))} means nothing here.", where)
 
 
 def _bad(what: str, where: str) -> BadProfile:

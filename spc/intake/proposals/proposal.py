@@ -120,7 +120,23 @@ def profile_text(
     measures: Sequence[Measure],
 ) -> str:
     """The TOML text of a source profile, as `profile.parse` reads it."""
-    told = {
+    told = profile_tables(
+        name, version=version, source=source, form=form, columns=columns, measures=measures
+    )
+    return tomli_w.dumps(told)
+
+
+def profile_tables(
+    name: str,
+    *,
+    version: int,
+    source: str,
+    form: FileForm,
+    columns: Mapping[str, Headers],
+    measures: Sequence[Measure],
+) -> dict[str, Any]:
+    """The tables of a source profile, without what a profile takes for granted."""
+    told: dict[str, Any] = {
         "profile": name,
         "version": version,
         "source": source,
@@ -131,7 +147,7 @@ def profile_text(
     announced = _stated_headers(columns, LOT_MEANINGS)
     if announced:
         told["lots"] = announced
-    return tomli_w.dumps(told)
+    return told
 
 
 def _with_decimal(form: FileForm, asked: Ambiguity, answer: str) -> FileForm:

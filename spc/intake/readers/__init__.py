@@ -3,6 +3,5 @@
 from spc.intake.readers.kinds import is_workbook, kind_of
 from spc.intake.readers.reading import read
 from spc.intake.readers.table import SURPLUS, Table
-from spc.intake.readers.workbook import refuse_unopenable
 
-__all__ = ["SURPLUS", "Table", "is_workbook", "kind_of", "read", "refuse_unopenable"]
+__all__ = ["SURPLUS", "Table", "is_workbook", "kind_of", "read"]

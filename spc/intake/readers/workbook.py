@@ -70,18 +70,6 @@ def samples(content: bytes, *, most_rows: int, decimal: str) -> list[Sample]:
     return sorted(found, key=lambda sample: sample.hidden)
 
 
-def refuse_unopenable(content: bytes) -> None:
-    """Refuse a workbook that cannot be opened.
-
-    Raises
-    ------
-    UnreadableFile
-        If it is none, is damaged or locked, or is beyond the limits.
-    """
-    _refuse_others(content)
-    workbooks.sheets(content, most_rows=1)
-
-
 def _refuse_others(content: bytes) -> None:
     """Let nothing through the wall that is no workbook; most files are none."""
     if not is_workbook(content):

@@ -1,6 +1,7 @@
 """A DuckDB file of another program: asked, never written to."""
 
 import contextlib
+import threading
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -52,13 +53,15 @@ def is_database(file: Path) -> bool:
 
 
 @contextlib.contextmanager
-def asked(file: Path, query: str) -> Iterator[Answer]:
+def asked(file: Path, query: str, *, seconds: float) -> Iterator[Answer]:
     """Ask a DuckDB file, opened for reading only; it is closed when the block ends.
 
     Parameters
     ----------
     query
         One statement that selects.
+    seconds
+        After which it is broken off.
 
     Raises
     ------
@@ -66,7 +69,7 @@ def asked(file: Path, query: str) -> Iterator[Answer]:
         If the file is not there, is no database, is held by another program or cannot be read, or
         if the query is not one that selects, or fails.
     """
-    with _opened(file) as database:
+    with _opened(file) as database, _ended(database, seconds):
         try:
             relation = _selected(database, query)
             written = ", ".join(
@@ -74,6 +77,11 @@ def asked(file: Path, query: str) -> Iterator[Answer]:
             )
             told = relation.project(written)
             yield Answer(headers=relation.columns, parts=iter(lambda: told.fetchmany(_AT_ONCE), []))
+        except duckdb.InterruptException as problem:
+            raise _refused(
+                f"the query takes longer than {seconds:g} seconds.",
+                "Ask for less at a time, or allow more with --seconds.",
+            ) from problem
         except duckdb.Error as problem:
             raise _refused(
                 f"the query failed: {str(problem).splitlines()[0]}.",
@@ -93,6 +101,18 @@ def _opened(file: Path) -> Iterator[duckdb.DuckDBPyConnection]:
         database.execute("set TimeZone = 'UTC'")
         database.execute("set lock_configuration = true")
         yield database
+
+
+@contextlib.contextmanager
+def _ended(database: duckdb.DuckDBPyConnection, seconds: float) -> Iterator[None]:
+    """Break off what still runs after so many seconds."""
+    timer = threading.Timer(seconds, database.interrupt)
+    timer.daemon = True
+    timer.start()
+    try:
+        yield
+    finally:
+        timer.cancel()
 
 
 def _selected(database: duckdb.DuckDBPyConnection, query: str) -> duckdb.DuckDBPyRelation:

@@ -1,6 +1,7 @@
 """Bytes of a file to its tables, each by the source profile that fits it."""
 
 import contextlib
+import shlex
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import cache, partial
@@ -11,8 +12,9 @@ from spc.errors import AmbiguousLayout, UnknownLayout, UnknownName, UnreadableFi
 from spc.intake import SourceProfile, read, recognise
 from spc.intake.profiles.profile import FileForm
 from spc.intake.profiles.recognition import most_telling
-from spc.intake.readers import Table, is_workbook, kind_of, refuse_unopenable
+from spc.intake.readers import Table, is_workbook
 from spc.intake.readers.delimited import rows_above
+from spc.intake.readers.dialect import dialect
 from spc.intake.shapes.blocks import Part, parts
 from spc.intake.shapes.turned import turned
 from spc.store.file.cursors import Cursor
@@ -47,7 +49,13 @@ def read_by(cursor: Cursor, content: bytes, *, profile: str | None, where: str) 
             raise UnknownName("source profile", profile, known=[one.profile for one in every])
     if is_workbook(content) and not any(one.form.kind == "workbook" for one in known):
         _refuse_workbook(content, profile or "", where)
-    source, table = _nearest(content, known, where)
+    try:
+        source, table = _nearest(content, known, where)
+    except UnknownLayout as problem:
+        if profile is not None:
+            raise
+        _refuse_unreadable(content, where)
+        raise UnknownLayout(problem.what, where=where, remedy=_proposal(where)) from problem
     return _parts(cursor, content, source, table, every)
 
 
@@ -115,6 +123,21 @@ def _upright(table: Table, source: SourceProfile) -> Table:
     other = turned(table)
     fits = other is not None and source.headers <= set(other.headers)
     return other if other is not None and fits else table
+
+
+def _refuse_unreadable(content: bytes, where: str) -> None:
+    """Refuse what could not be read by any profile, whichever there were."""
+    try:
+        dialect(where, content)
+    except UnreadableFile as problem:
+        raise UnreadableFile(problem.what, where=where, remedy=problem.remedy) from problem
+
+
+def _proposal(where: str) -> str:
+    return (
+        f"Drop it on Intake or run `lotheat propose {shlex.quote(where)}`: either proposes a source"
+        " profile for it. If its header is wrong, correct that."
+    )
 
 
 def _nearest(
@@ -230,19 +253,16 @@ def _refuse_workbook(content: bytes, profile: str, where: str) -> None:
     Raises
     ------
     UnreadableFile
-        If it is locked or broken, which no profile would cure.
+        If it is locked, broken or without a table, which no profile would cure.
     UnknownLayout
         Else.
     """
-    try:
-        refuse_unopenable(content)
-    except UnreadableFile as problem:
-        raise UnreadableFile(problem.what, where=where, remedy=problem.remedy) from problem
+    _refuse_unreadable(content, where)
     reads = f"source profile {profile!r} reads none" if profile else "no source profile reads one"
     raise UnknownLayout(
         f"it is a workbook, and {reads}.",
         where=where,
-        remedy="Open it on Intake, where a profile for it is proposed, or write one (see README).",
+        remedy=_proposal(where),
     )
 
 
@@ -261,15 +281,15 @@ def _refusal(
     found = [problem for _, problem in problems]
     if len(set(map(str, found))) > 1:
         try:
-            kind = kind_of(where, content)
+            kind = dialect(where, content).form.kind
         except UnreadableFile as problem:
             found = [problem]
         else:
-            found = [problem for read_as, problem in problems if read_as == kind] or found
-    first = found[0]
-    agreed = len(set(map(str, found))) == 1
-    what = first.what if agreed else "no source profile can read it."
-    return UnreadableFile(what, where=where, remedy=first.remedy)
+            found = [problem for read_as, problem in problems if read_as == kind]
+    if len(set(map(str, found))) != 1:
+        what = "no source profile can read it."
+        return UnreadableFile(what, where=where, remedy=_proposal(where))
+    return UnreadableFile(found[0].what, where=where, remedy=found[0].remedy)
 
 
 def _headers(form: FileForm, reads: Sequence[Callable[[FileForm], Table]]) -> tuple[str, ...]:

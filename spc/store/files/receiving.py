@@ -13,6 +13,7 @@ from spc.intake import SourceProfile
 from spc.intake import catalogue as catalogue_file
 from spc.intake.checks.holds import originals
 from spc.intake.profiles.profile import is_profile
+from spc.intake.toml_text import refuse_large
 from spc.store.catalogue import catalogue
 from spc.store.file.cursors import Cursor
 from spc.store.files import confirming, mending, profiles
@@ -225,6 +226,7 @@ def refusal(cursor: Cursor, incoming: Incoming, problem: IntakeError) -> None:
 def _toml_text(incoming: Incoming) -> str | None:
     if not incoming.name.lower().endswith(".toml"):
         return None
+    refuse_large(len(incoming.content), where=incoming.name, refusal=UnreadableFile)
     try:
         return incoming.content.decode("utf-8")
     except UnicodeDecodeError as problem:

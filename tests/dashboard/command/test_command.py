@@ -64,6 +64,19 @@ def test_receive_tells_a_program_what_became_of_every_row(demo_copy):
     }
 
 
+def test_a_profile_is_proposed_and_the_store_left_as_it_was(demo_copy, tmp_path):
+    (tmp_path / "new lab.csv").write_bytes(b"Lot,Moisture %\nR26-0140,9.7\n")
+    before = demo_copy.read_bytes()
+
+    done = lotheat("propose", tmp_path / "new lab.csv", store=demo_copy)
+
+    assert done.returncode == Exit.DONE
+    assert done.stdout.startswith("# Proposed from new lab.csv.")
+    assert 'reading = "Moisture %"' in done.stdout
+    assert "questions to answer in it" in done.stderr
+    assert demo_copy.read_bytes() == before
+
+
 def test_receiving_again_knows_every_row(demo_copy):
     lotheat("receive", DEMO / "new", store=demo_copy)
 

@@ -45,7 +45,7 @@ def served(small_store_file, tmp_path_factory):
     folder = tmp_path_factory.mktemp("served")
     store, watch = folder / "lots.duckdb", folder / "drop"
     shutil.copy(small_store_file, store)
-    words = ["serve", "--store", store, "--port", PORT, "--watch", watch]
+    words = ["serve", "--store", store, "--port", PORT, "--watch", watch, "--quiet", 0.5]
     process = Forked("dashboard.command.lotheat", *words)
     try:
         yield store, watch, waited(store, process)

@@ -1,0 +1,1 @@
+"""Databases of other programs: asked for rows within limits, and left as they were."""
