@@ -688,7 +688,8 @@ def test_a_record_of_making_that_cannot_be_true_is_refused(kept, what):
 def test_what_was_mixed_is_on_record_though_a_lot_was_barred_after_the_issue(at, source_file):
     house, blend = at("issued")
     late = source_file("laboratory", "MILD,2026-05-30,,,60,")
-    house.receive_bytes("late.csv", late, by=ines(house))
+    (row,), came = (2,), house.receive_bytes("late.csv", late, by=ines(house))
+    house.intake.confirm(came.receipt, [row], by=ines(house), reason="measured once more")
 
     warned = house.blends.against(blend)
     house.blends.make(blend, lot="BLEND-1", weighed=WEIGHED, by=mara(house))
@@ -700,6 +701,17 @@ def test_what_was_mixed_is_on_record_though_a_lot_was_barred_after_the_issue(at,
         "not decided yet; it holds lot MILD, of which the safety line aflatoxin B1 is not"
         " conforming, and mixing does not make it compliant"
     )
+
+
+def test_a_held_row_with_far_too_much_of_a_poison_bars_its_lot_from_blends(at, source_file):
+    """Sixty where the material shows half of one: perhaps a slip, but nobody mixes it meanwhile."""
+    house, blend = at("issued")
+    late = source_file("laboratory", "MILD,2026-05-30,,,60,")
+
+    assert house.receive_bytes("late.csv", late, by=ines(house)).held == 1
+
+    assert "aflatoxin B1" in house.blends.against(blend)[0]
+    assert "held at intake" in house.blends.against(blend)[0]
 
 
 # Parentage

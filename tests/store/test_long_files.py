@@ -52,7 +52,7 @@ def test_a_head_that_ends_within_a_cell_is_no_hindrance(
 
     receipt = small_store.receive_bytes("s.csv", content, by=ME)
 
-    assert (receipt.profile, receipt.stored) == ("sensor", 2)
+    assert (receipt.profile, receipt.rows) == ("sensor", 2)
 
 
 def test_a_long_file_whose_header_nobody_has_is_told_what_it_lacks(

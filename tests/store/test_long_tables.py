@@ -75,6 +75,7 @@ def test_a_word_that_the_next_version_of_the_profile_knows_is_taken_in(profiled,
 
     checked = profiled.intake.check_again(receipt.receipt, by=ME)
 
-    # Both stand for the same lot, day and characteristic, and say the same.
-    assert (checked.rows, checked.stored, checked.known, checked.held) == (3, 1, 1, 1)
+    # Both stand for the same lot, day and characteristic and say the same; whether that is one
+    # test told twice or two tests, the profile does not say, so the second waits.
+    assert (checked.rows, checked.stored, checked.known, checked.held) == (3, 1, 0, 2)
     assert profiled.verify().ok

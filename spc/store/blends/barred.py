@@ -9,7 +9,7 @@ from spc.acceptance.judging import judge
 from spc.store.blends import assays, parentage
 from spc.store.blends.bags import DUST, Holding
 from spc.store.file.cursors import Cursor, records
-from spc.store.lots import gathering
+from spc.store.lots import alarms, gathering
 from spc.store.lots.gathering import Gathered
 from spc.store.lots.release import LIMITED, RELEASING
 
@@ -85,11 +85,12 @@ def ruled(cursor: Cursor, wanted: Sequence[str]) -> Ruled:
         cursor, {*wanted, *(old for every in parents.values() for old in every)}
     )
     decisions, today = decided(cursor), gathered.today
+    against = alarms.standing(cursor, list(gathered.deliveries))
     reasons = {
         lot: (
-            *unsafe(gathered, lot),
+            *unsafe(gathered, lot, against),
             *_undecided(decisions.get(lot, Decided(lot=lot)), today),
-            *_inherited(gathered, decisions, parents.get(lot, ())),
+            *_inherited(gathered, decisions, against, parents.get(lot, ())),
         )
         for lot in wanted
     }
@@ -105,8 +106,9 @@ def used_up(holding: Holding) -> Iterable[str]:
         yield "all that is left of it is set aside for blends" if aside else "nothing is left of it"
 
 
-def unsafe(gathered: Gathered, lot: str) -> Iterable[str]:
-    """What the safety lines of a lot say against it."""
+def unsafe(gathered: Gathered, lot: str, against: Mapping[str, Sequence[str]]) -> Iterable[str]:
+    """What the safety lines of a lot say against it, and rows that wait with something worse."""
+    yield from (told.rstrip(".") for told in against.get(lot, ()))
     asked = assays.specification_of(gathered, lot)
     if asked is None:
         yield "its material has no specification, so no safety line was looked at"
@@ -133,12 +135,15 @@ def _undecided(latest: Decided, today: date) -> Iterable[str]:
 
 
 def _inherited(
-    gathered: Gathered, decisions: Mapping[str, Decided], parents: Sequence[str]
+    gathered: Gathered,
+    decisions: Mapping[str, Decided],
+    against: Mapping[str, Sequence[str]],
+    parents: Sequence[str],
 ) -> Iterable[str]:
     for parent in parents:
         # A lot that went into a blend was released then, and is blocked again.
         latest = decisions.get(parent, Decided(lot=parent)).decision
         if latest and latest not in RELEASING:
             yield f"it holds lot {parent}, which is {latest}"
-        for told in unsafe(gathered, parent):
+        for told in unsafe(gathered, parent, against):
             yield f"it holds lot {parent}, of which {told}"
