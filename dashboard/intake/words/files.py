@@ -5,6 +5,7 @@ from typing import Any
 
 import pandas as pd
 
+from dashboard.frame.escaping import plain
 from dashboard.frame.folder_board import Notice
 from dashboard.frame.words import code, count, joined
 from spc.store import Receipt
@@ -94,7 +95,7 @@ def watched(place: str, notices: Sequence[Notice]) -> str:
 
 def called_by(name: str) -> str:
     """Whom the receipt of a file that a person called whole will name."""
-    return f"The receipt will say that {name} brought them."
+    return f"The receipt will say that {plain(name)} brought them."
 
 
 def called_whole(names: Sequence[str]) -> str:
