@@ -11,7 +11,7 @@ import time
 import pytest
 
 from spc.errors import UnreadableFile
-from spc.workbooks import process, sheet, sheets, wall
+from spc.workbooks import fences, process, sheet, sheets, wall
 from spc.workbooks.protocol import Asked
 from tests.intake.workbook_files import ods, ods_row, with_rows, xlsx
 
@@ -66,6 +66,16 @@ def test_one_process_opens_one_workbook_after_the_other():
 
     assert rows(xlsx(["Lot"], ["L-2"])) == [["Lot"], ["L-2"]]
     assert worker() == first
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="the platform does not tell memory")
+def test_a_process_is_kept_however_large_the_one_is_that_asks():
+    held = b"x" * (fences.SWOLLEN + 50_000_000)
+    first = worker()
+
+    assert rows(xlsx(["Lot"], ["L-5"])) == [["Lot"], ["L-5"]]
+    assert worker() == first
+    assert len(held) > fences.SWOLLEN
 
 
 def test_a_process_that_was_ended_is_replaced_without_a_word():

@@ -68,15 +68,24 @@ def test_the_choice_is_kept_in_the_address():
 
 
 @pytest.mark.usefixtures("demo_screens")
-@pytest.mark.parametrize(
-    "odd", [{"material": "<script>"}, {"characteristic": "charm"}, {"margin": "many"}]
-)
+@pytest.mark.parametrize("odd", [{"material": "<script>"}, {"characteristic": "charm"}])
 def test_an_odd_address_falls_back_to_the_first_choice(odd):
     screen = opened("suppliers", **odd)
 
     assert not screen.exception
     assert not screen.error
     assert screen.selectbox[0].value == "cayenne powder"
+
+
+@pytest.mark.usefixtures("demo_screens")
+def test_an_address_with_no_number_for_a_margin_says_what_to_write():
+    screen = opened("suppliers", margin="many")
+
+    assert not screen.exception
+    assert [one.value for one in screen.error] == [
+        "Differences that do not matter, up to (%): 'many' is no number. Write one such as 500.5"
+        " or 500,5."
+    ]
 
 
 @pytest.mark.usefixtures("demo_screens")
