@@ -161,7 +161,7 @@ def correct(mara, ines):
     mara.see(f"/lot?lot={ROUTINE}", "Ines Valbo asks for a second signature")
     mara.press("Sign…")
     mara.sign()
-    mara.reads(f"Signed by Ines Valbo and Mara Quill: on hold, {ROUTINE}")
+    mara.reads(f"Signed by Ines Valbo and Mara Quill: corrected: on hold, {ROUTINE}")
     mara.reads("counts no longer")
 
 
