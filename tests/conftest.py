@@ -322,6 +322,11 @@ def pytest_collection_finish() -> None:
     gc.enable()
 
 
+def pytest_xdist_auto_num_workers() -> int:
+    """One more than there are cores: some wait for a browser or a server."""
+    return (os.cpu_count() or 1) + 1
+
+
 @pytest.fixture(scope="session")
 def source_file() -> Callable[..., bytes]:
     """A file of one of the small store's sources: its header, and the rows given."""

@@ -57,6 +57,8 @@ class Person:
 
     def type(self, label, text):
         field = self.page.get_by_label(label, exact=True)
+        # While a form changes, its old fields stand beside the new ones for a moment.
+        expect(field).to_have_count(1, timeout=LONG)
         expect(field).to_be_visible(timeout=LONG)
         field.fill(text)
         field.press("Tab")
