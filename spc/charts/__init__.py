@@ -14,6 +14,8 @@ from spc.charts.multivariate_ewma import Mewma, mewma, mewma_limit, run_length_m
 from spc.charts.rules.price import Price, price
 from spc.charts.rules.rules import DEFAULT_RULES, RULES, Rule, run_rules
 from spc.charts.rules.runlength import run_length
+from spc.charts.rules.runlength_individuals import run_length_individuals
+from spc.charts.rules.runlength_ordered import run_length_ordered
 from spc.charts.rules.runlength_simulated import SimulatedRunLength, run_length_simulated
 from spc.charts.rules.runlength_weighted import run_length_cusum, run_length_ewma
 from spc.charts.subgroups import GroupLimits, subgroups
@@ -62,7 +64,9 @@ __all__ = [
     "run_length",
     "run_length_cusum",
     "run_length_ewma",
+    "run_length_individuals",
     "run_length_mewma",
+    "run_length_ordered",
     "run_length_simulated",
     "run_rules",
     "self_starting",
