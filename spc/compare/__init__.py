@@ -18,6 +18,9 @@ from spc.compare.certificate_checks.certificate_comparison import (
     certificates,
 )
 from spc.compare.certificate_checks.scores import expanded_score, zeta_score
+from spc.compare.lines.both_errors import BothErrorsLine, both_errors_line
+from spc.compare.lines.calibration_control import CalibrationControl, calibration_control
+from spc.compare.lines.least_squares import FittedPolynomial, LackOfFit, least_squares
 from spc.compare.spread.cheapest_design import CheapestDesign, cheapest_design
 from spc.compare.spread.purchase import Purchase, next_purchase
 from spc.compare.spread.sampling_spread import (
@@ -36,6 +39,8 @@ from spc.compare.studies.precision_study import Repeatability, repeatability
 from spc.compare.studies.study_cells import LeftOut
 
 __all__ = [
+    "BothErrorsLine",
+    "CalibrationControl",
     "CertificateComparison",
     "CheapestDesign",
     "Components",
@@ -44,7 +49,9 @@ __all__ = [
     "CountedShare",
     "CropDrift",
     "CrossedStudy",
+    "FittedPolynomial",
     "HeatCost",
+    "LackOfFit",
     "LeftOut",
     "LevelRelations",
     "MethodComparison",
@@ -58,6 +65,8 @@ __all__ = [
     "Warrant",
     "WithinLots",
     "as_method_figures",
+    "both_errors_line",
+    "calibration_control",
     "certificates",
     "cheapest_design",
     "cochran",
@@ -73,6 +82,7 @@ __all__ = [
     "expanded_score",
     "grubbs",
     "heat_cost",
+    "least_squares",
     "level_relations",
     "mandel_h",
     "mandel_k",

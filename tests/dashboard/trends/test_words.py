@@ -1,7 +1,6 @@
 """What Trends says: before a baseline is frozen, what rules cost, what was found out."""
 
-from dataclasses from dataclasses import replace
-import asdict
+from dataclasses import asdict, replace
 
 import numpy as np
 import pandas as pd
