@@ -2,6 +2,7 @@
 
 from spc.charts.between_within import BetweenWithin, between_within
 from spc.charts.censored import CensoredBaseline, censored_baseline
+from spc.charts.change_shapes import ChangeShape, change_shape
 from spc.charts.changepoint import ChangePoint, change_point
 from spc.charts.constants import c4, d2, d3
 from spc.charts.counts import CountLimits, counts, proportions
@@ -29,6 +30,7 @@ __all__ = [
     "BetweenWithin",
     "CensoredBaseline",
     "ChangePoint",
+    "ChangeShape",
     "CountLimits",
     "Cusum",
     "GroupLimits",
@@ -45,6 +47,7 @@ __all__ = [
     "c4",
     "censored_baseline",
     "change_point",
+    "change_shape",
     "counts",
     "cusum",
     "d2",

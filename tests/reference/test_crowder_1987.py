@@ -4,7 +4,8 @@ Crowder, S. V. (1987), Journal of Quality Technology 19(2): table 1 of pages 98 
 printed listing of pages 103 to 106, both as retyped in the documentation of a public library; its
 trapezoidal rule is good to 1 in 1000 in the listing, and with the table's coarser grid to 3 in
 100 (the same rule, extrapolated below, gives our figures to nine digits).  Rigdon, S. E.,
-Cruthis, E. N. and Champ, C. W. (1994), the same journal 26(4), 274-287, by simulation, from the same place.
+Cruthis, E. N. and Champ, C. W. (1994), the same journal 26(4), 274-287, by simulation, from the
+same place.
 """
 
 import itertools
