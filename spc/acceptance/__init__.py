@@ -36,7 +36,6 @@ from spc.acceptance.plans.estimated import Judgement, estimated_outside
 from spc.acceptance.plans.increments import chosen_packages, increments
 from spc.acceptance.plans.outgoing import OutgoingLimit
 from spc.acceptance.plans.rectifying import plan_by_aoql, plan_by_ltpd
-from spc.acceptance.plans.rule_curves import rule_curve
 from spc.acceptance.plans.sampling_advice import SamplingAdvice
 from spc.acceptance.plans.sequential import SequentialPlan, sequential_plan
 from spc.acceptance.plans.skip_lot import SkipLotPlan
@@ -48,6 +47,7 @@ from spc.acceptance.plans.switching import (
 )
 from spc.acceptance.plans.two_points import Promise
 from spc.acceptance.plans.variables import VariablesPlan, variables_plan
+from spc.acceptance.rule_curves import rule_curve
 from spc.acceptance.specification import Line, Specification
 from spc.acceptance.verdict import LotVerdict, verdict
 

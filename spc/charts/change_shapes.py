@@ -121,19 +121,20 @@ def change_shape(x: ArrayLike, *, margin: float = MARGIN) -> ChangeShape:
     place = np.flatnonzero(~np.isnan(values))
     lots = spread_lots(values[place], where="change_shape", fewest=FEWEST_LOTS)
     off = lots - lots.mean()
-    models: dict[Shape, FittedShape] = {
+    fits: dict[Shape, FittedShape] = {
+        "steady": _scored(float(off @ off), 2, off, (), 0.0, 0.0),
+        "step": _step(off),
+        "ramp": _ramp(off),
+        "outliers": _outliers(off),
+    }
+    models = {
         name: FittedShape(
             criterion=fitted.criterion,
             places=tuple(int(place[one]) for one in fitted.places),
             first=fitted.first + float(lots.mean()),
             last=fitted.last + float(lots.mean()),
         )
-        for name, fitted in (
-            ("steady", _scored(float(off @ off), 2, off, (), 0.0, 0.0)),
-            ("step", _step(off)),
-            ("ramp", _ramp(off)),
-            ("outliers", _outliers(off)),
-        )
+        for name, fitted in fits.items()
     }
     ranked = sorted(models, key=lambda name: models[name].criterion)
     best = models[ranked[0]].criterion

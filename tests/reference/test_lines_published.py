@@ -56,11 +56,12 @@ def test_the_load_cell_is_not_straight_whatever_its_r_squared_says():
     assert line.residual_sd == pytest.approx(0.0021712694, rel=2e-6)
     assert line.r_squared > 0.9999
     fit = line.lack_of_fit
+    assert fit is not None
     assert fit.statistic == pytest.approx(214.7464, rel=5e-6)
     assert (fit.degrees_line, fit.degrees_repeats) == (18, 20)
-    assert least_squares(LOAD, DEFLECTION, degree=2).lack_of_fit.p_value == pytest.approx(
-        0.666172944808, abs=1e-8
-    )
+    curved = least_squares(LOAD, DEFLECTION, degree=2).lack_of_fit
+    assert curved is not None
+    assert curved.p_value == pytest.approx(0.666172944808, abs=1e-8)
 
 
 def test_noint1_and_noint2_are_certified():
@@ -81,6 +82,7 @@ def test_the_arsenic_line_fits():
     found = least_squares(np.repeat(np.arange(8.0), 4), ARSENIC)
 
     assert found.coefficients == pytest.approx([0.104583333333, 0.987708333333], rel=1e-11)
+    assert found.lack_of_fit is not None
     assert found.lack_of_fit.statistic == pytest.approx(0.868282595104, rel=1e-10)
     assert found.lack_of_fit.p_value == pytest.approx(0.532183241635, rel=1e-9)
 

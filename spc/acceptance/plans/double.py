@@ -61,16 +61,16 @@ class DoublePlan:
         share = checked_shares(p, where="double plan")
         at_once = np.asarray(special.bdtr(float(self.c1), self.n1, share), dtype=np.float64)
         open_ = np.arange(self.c1 + 1, min(self.c2, self.n1) + 1)
-        first = stats.binom.pmf(open_, self.n1, share[..., None])
-        second = stats.binom.cdf(self.c2 - open_, self.n2, share[..., None])
+        first = np.asarray(stats.binom.pmf(open_, self.n1, share[..., None]))
+        second = np.asarray(stats.binom.cdf(self.c2 - open_, self.n2, share[..., None]))
         return np.asarray(at_once + (first * second).sum(axis=-1), dtype=np.float64)
 
     def second_sample(self, p: ArrayLike) -> Floats:
         """Chance that the second sample is needed; shapes and errors as above."""
         share = checked_shares(p, where="double plan")
         open_ = np.arange(self.c1 + 1, min(self.c2, self.n1) + 1)
-        chance = stats.binom.pmf(open_, self.n1, share[..., None]).sum(axis=-1)
-        return np.asarray(chance, dtype=np.float64)
+        chance = np.asarray(stats.binom.pmf(open_, self.n1, share[..., None]), dtype=np.float64)
+        return np.asarray(chance.sum(axis=-1))
 
     def average_sample_number(self, p: ArrayLike) -> Floats:
         """Units examined a lot, on average, each sample examined to its end."""

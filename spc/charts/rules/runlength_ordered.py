@@ -225,8 +225,8 @@ def _solved(chain: OrderedChain, shift: float) -> float:
     for zone in range(chance.size):
         target = chain.elsewhere[:, zone]
         kept = np.flatnonzero((target != SIGNAL) & (chain.zone != zone))
-        shape = (kept.size, NODES)
-        add(places[kept], np.broadcast_to(integral[target[kept]][:, None], shape), np.ones(shape))
+        wide = (kept.size, NODES)
+        add(places[kept], np.broadcast_to(integral[target[kept]][:, None], wide), np.ones(wide))
     add(np.broadcast_to(integral[:, None], places.shape), places, own[:, None] * weight)
     size = states * (NODES + 1)
     moves = sparse.coo_array(

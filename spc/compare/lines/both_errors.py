@@ -100,7 +100,7 @@ def both_errors_line(
 
 
 def _settled(x: Floats, y: Floats, x_weight: Floats, y_weight: Floats) -> float:
-    slope = float(np.polyfit(x, y, 1)[0])
+    slope = before = float(np.polyfit(x, y, 1)[0])
     for _ in range(MOST_STEPS):
         before = slope
         weight, beta, mean_x, mean_y = _adjusted(slope, x, y, x_weight, y_weight)

@@ -88,7 +88,7 @@ def calibration_control(
     limit = float(stats.t.isf(each / 2.0, line.degrees)) * line.residual_sd / abs(slope)
     out = np.abs(deviation) > limit
     return CalibrationControl(
-        deviation=deviation, limit=limit, out=out, days_out=out.any(axis=1), risk=risk
+        deviation=deviation, limit=limit, out=out, days_out=np.asarray(out.any(axis=1)), risk=risk
     )
 
 

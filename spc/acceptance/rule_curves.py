@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from spc.acceptance.conformity import Risks, conformity
+from spc.acceptance.evidence.outside import COVERAGE
 from spc.acceptance.plans.decision_curve import DecisionCurve, average_curve
-from spc.acceptance.rules import COVERAGE
 from spc.acceptance.specification import Rule
 
 Floats = NDArray[np.float64]
