@@ -199,6 +199,15 @@ def test_certificates_that_stepped_are_told_from_which_lot_on():
     assert "Certificates of Stepper most likely stepped at lot Stepper-12" in said
 
 
+def test_certificates_that_rose_lot_by_lot_are_not_told_as_a_step():
+    rising = supplier("Riser", 24)
+    rising["declared"] = np.round(rising["declared"] * 1.02 ** np.arange(24), -2)
+
+    (said,) = [one for one in certificates.odd(compared(rising)) if "change point" in one]
+
+    assert "Certificates of Riser most likely have drifted since lot Riser-" in said
+
+
 def test_a_card_speaks_of_its_own_supplier_only():
     shown = compared(*(supplier(name, 25, step=500.0) for name in ("One", "Two", "Three")))
 
