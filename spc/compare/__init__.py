@@ -23,7 +23,7 @@ from spc.compare.lines.calibration_control import CalibrationControl, calibratio
 from spc.compare.lines.least_squares import FittedPolynomial, LackOfFit, least_squares
 from spc.compare.skewed.lognormal_mean import LognormalMean, lognormal_mean
 from spc.compare.skewed.percentiles import EmpiricalPercentile, empirical_percentile
-from spc.compare.skewed.ranks import RankComparison, by_ranks
+from spc.compare.skewed.ranks import RankComparison, RankTest, by_ranks, kruskal_wallis
 from spc.compare.skewed.share_pairs import ShareComparison, share_pairs
 from spc.compare.skewed.variances import VarianceTest, bartlett, two_variances, variance_against
 from spc.compare.spread.cheapest_design import CheapestDesign, cheapest_design
@@ -66,6 +66,7 @@ __all__ = [
     "Prices",
     "Purchase",
     "RankComparison",
+    "RankTest",
     "Repeatability",
     "SamplingDesign",
     "SamplingSpread",
@@ -95,6 +96,7 @@ __all__ = [
     "expanded_score",
     "grubbs",
     "heat_cost",
+    "kruskal_wallis",
     "least_squares",
     "level_relations",
     "lognormal_mean",

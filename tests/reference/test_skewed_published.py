@@ -16,6 +16,7 @@ from spc.compare import (
     bartlett,
     by_ranks,
     empirical_percentile,
+    kruskal_wallis,
     lognormal_mean,
     share_pairs,
     two_variances,
@@ -49,6 +50,8 @@ def test_three_levels_differ_by_ranks():
 
     assert found.statistic == pytest.approx(8.389982110912344, rel=1e-12)
     assert found.p_value == pytest.approx(0.015070877263608444, rel=1e-10)
+    alone = kruskal_wallis(LEVELS, LEVEL)
+    assert (alone.statistic, alone.p_value) == (found.statistic, found.p_value)
 
 
 def test_pairs_by_ranks_are_as_recomputed_one_by_one():

@@ -55,6 +55,32 @@ class RankComparison:
     steel_dwass_p: Floats
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RankTest:
+    """Kruskal and Wallis's H, corrected for ties.
+
+    Attributes
+    ----------
+    statistic
+    degrees
+        Suppliers less one.
+    p_value
+        Chance of a larger H if all suppliers are alike; by chi-squared.
+    """
+
+    statistic: float
+    degrees: int
+    p_value: float
+
+
+def kruskal_wallis(value: ArrayLike, supplier: ArrayLike) -> RankTest:
+    """Whether suppliers differ in level, by ranks; parameters, errors and source of `by_ranks`."""
+    values, code, lots = checked_groups(value, supplier, where="comparison by ranks")
+    if np.ptp(values) == 0.0:
+        raise NoSpread(value=float(values[0]), lots=values.size, where="comparison by ranks")
+    return _test(stats.rankdata(values), code, lots)
+
+
 def by_ranks(value: ArrayLike, supplier: ArrayLike) -> RankComparison:
     """Kruskal and Wallis's comparison of suppliers, with all pairs.
 
@@ -92,10 +118,9 @@ def by_ranks(value: ArrayLike, supplier: ArrayLike) -> RankComparison:
     if np.ptp(values) == 0.0:
         raise NoSpread(value=float(values[0]), lots=values.size, where="comparison by ranks")
     rank = stats.rankdata(values)
-    size = values.size
     mean_ranks = np.bincount(code, rank) / lots
     spread = float(np.var(rank, ddof=1))
-    statistic = float(lots @ (mean_ranks - (size + 1) / 2.0) ** 2) / spread
+    test = _test(rank, code, lots)
     pairs = np.array(list(combinations(range(lots.size), 2)), dtype=np.int64)
     first, second = pairs.T
     dunn = (mean_ranks[first] - mean_ranks[second]) / np.sqrt(
@@ -104,15 +129,25 @@ def by_ranks(value: ArrayLike, supplier: ArrayLike) -> RankComparison:
     steel = np.array([_two_alone(values[code == a], values[code == b]) for a, b in pairs])
     ranges = np.sqrt(2.0) * np.abs(steel)
     return RankComparison(
-        statistic=statistic,
-        degrees=lots.size - 1,
-        p_value=float(special.chdtrc(lots.size - 1, statistic)),
+        statistic=test.statistic,
+        degrees=test.degrees,
+        p_value=test.p_value,
         mean_ranks=mean_ranks,
         pairs=pairs,
         dunn=dunn,
         dunn_p=_holm(2.0 * special.ndtr(-np.abs(dunn))),
         steel_dwass=steel,
         steel_dwass_p=np.asarray(stats.studentized_range.sf(ranges, lots.size, KNOWN_SPREAD)),
+    )
+
+
+def _test(rank: Floats, code: Integers, lots: Integers) -> RankTest:
+    off = np.bincount(code, rank) / lots - (rank.size + 1) / 2.0
+    statistic = float(lots @ off**2) / float(np.var(rank, ddof=1))
+    return RankTest(
+        statistic=statistic,
+        degrees=lots.size - 1,
+        p_value=float(special.chdtrc(lots.size - 1, statistic)),
     )
 
 

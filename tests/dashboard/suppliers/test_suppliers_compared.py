@@ -370,3 +370,14 @@ def test_the_picture_can_be_drawn_with_its_frame(stories, name):
         assert f">{supplier_name}<" in svg
     assert "heat, SHU" in svg
     assert "NaN" not in svg
+
+
+def test_levels_are_tested_by_means_and_by_ranks():
+    shown = compared(*(supplier(name, 12) for name in ("One", "Two", "Three")))
+
+    said = questions.level(shown)
+
+    tests = shown.suppliers.levels
+    assert tests is not None
+    assert "Welch's test" in said
+    assert said.endswith(f"(Kruskal and Wallis's H = {tests.ranks.statistic:.2f}).")
