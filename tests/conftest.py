@@ -14,7 +14,7 @@ from hypothesis import settings
 
 import demo_data
 from spc.store import Store, Survey
-from tests import rounds
+from tests import reached, rounds
 from tests.approved import in_force
 from tests.charted import charted_survey, steady_values
 from tests.staff import ME, first_day
@@ -305,6 +305,16 @@ gc.disable()
 # A busy machine is slow, and that is no fault of what is tested.
 settings.register_profile("round", deadline=None, max_examples=rounds.tries(50, many=1000))
 settings.load_profile("round")
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_call(item: pytest.Item) -> Iterator[None]:
+    """Let a property fail of which too few examples came to the assertion."""
+    reached.begin()
+    yield
+    marker = item.get_closest_marker("reaches")
+    if marker is not None:
+        reached.now.refuse_few(*marker.args)
 
 
 @pytest.hookimpl(tryfirst=True)

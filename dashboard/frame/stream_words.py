@@ -1,14 +1,15 @@
 """What a stream's chart shows, in words."""
 
 import math
+from collections.abc import Callable, Sequence
 
 import numpy as np
 import pandas as pd
 
-from dashboard.frame.words import count
-from spc.charts import change_point
+from dashboard.frame.words import count, listed
+from spc.charts import ChangePoint, ChangeShape, change_point, change_shape
 from spc.digits import written
-from spc.errors import NoSpread
+from spc.errors import NoSpread, TooFewLots
 
 
 def trend(points: pd.DataFrame, signals: pd.DataFrame, *, frozen: bool, chosen: str = "") -> str:
@@ -44,10 +45,48 @@ def changed(points: pd.DataFrame) -> str:
     if found.p_value > 0.05:
         return ""
     lots, unit = usable["lot"].tolist(), str(usable["unit"].iloc[0])
+
+    def told(level: float, unit: str = "") -> str:
+        return written(math.exp(level) if log else level, unit=unit)
+
+    try:
+        shape = change_shape(worked)
+    except TooFewLots:
+        return _stepped(found, lots, told(found.before), told(found.after, unit))
+    if shape.shape == "step":
+        return _stepped(found, lots, told(found.before), told(found.after, unit))
+    return _otherwise(shape, lots, told, unit)
+
+
+def _stepped(found: ChangePoint, lots: Sequence[str], before: str, after: str) -> str:
     range_ = found.plausible()
-    before, after = (math.exp(one) if log else one for one in (found.before, found.after))
     spread = f" (90 % sure it was between {lots[range_[0]]} and {lots[range_[-1]]})"
     return (
         f"Most likely the level stepped at {lots[found.start]}{spread if len(range_) > 1 else ''},"
-        f" from {written(before)} to {written(after, unit=unit)}."
+        f" from {before} to {after}."
+    )
+
+
+def _otherwise(found: ChangeShape, lots: Sequence[str], told: Callable[..., str], unit: str) -> str:
+    """What is said where a step is not the model that fits best, or not by enough."""
+    ramp, apart = found.models["ramp"], found.models["outliers"]
+    ends = f"from {told(ramp.first)} to {told(ramp.last, unit)}"
+    if found.shape == "ramp":
+        return f"Most likely the level has drifted since {lots[ramp.places[0]]}, {ends}."
+    if found.shape == "outliers":
+        return (
+            f"Most likely the level did not move: {listed([lots[one] for one in apart.places])}"
+            f" {'lies' if len(apart.places) == 1 else 'lie'} apart."
+        )
+    if found.shape == "steady":
+        return ""
+    ways = {
+        "step": f"a step at {lots[found.models['step'].places[0]]}",
+        "ramp": f"a drift since {lots[ramp.places[0]]}",
+        "outliers": f"{listed([lots[one] for one in apart.places])} apart from the others",
+        "steady": "no change at all",
+    }
+    return (
+        "The lots look as if the level had moved, but they do not settle how: they fit"
+        f" {' or '.join(ways[one] for one in found.contenders)} about equally well."
     )

@@ -107,8 +107,16 @@ def priced(price: Price) -> str:
     return (
         f"With these rules and your {rate} lot{'' if rate == '1' else 's'} a month, expect one"
         f" false alarm in {about}{alarm} ({months}); a supplier who moves by one sigma is noticed"
-        f" after {about}{notice}."
+        f" after {about}{notice}. {_basis(price)}"
     )
+
+
+def _basis(price: Price) -> str:
+    """How the run lengths of a price were found, and how far off they may be."""
+    if price.exact:
+        return "Both are worked out exactly, for normal lots and known limits."
+    error = price.false_alarm_standard_error / price.false_alarm_lots
+    return f"Both are averages of simulated streams, good to about {2.0 * error:.1%}."
 
 
 def suggested(points: pd.DataFrame) -> list[str]:

@@ -31,10 +31,14 @@ from spc.acceptance.plans.decision_curve import (
     average_curve,
     plan_curve,
 )
+from spc.acceptance.plans.double import DoublePlan
 from spc.acceptance.plans.estimated import Judgement, estimated_outside
 from spc.acceptance.plans.increments import chosen_packages, increments
 from spc.acceptance.plans.outgoing import OutgoingLimit
+from spc.acceptance.plans.rectifying import plan_by_aoql, plan_by_ltpd
 from spc.acceptance.plans.sampling_advice import SamplingAdvice
+from spc.acceptance.plans.sequential import SequentialPlan, sequential_plan
+from spc.acceptance.plans.skip_lot import SkipLotPlan
 from spc.acceptance.plans.switching import (
     InspectionLevel,
     SkipAdvice,
@@ -43,6 +47,7 @@ from spc.acceptance.plans.switching import (
 )
 from spc.acceptance.plans.two_points import Promise
 from spc.acceptance.plans.variables import VariablesPlan, variables_plan
+from spc.acceptance.rule_curves import rule_curve
 from spc.acceptance.specification import Line, Specification
 from spc.acceptance.verdict import LotVerdict, verdict
 
@@ -55,6 +60,7 @@ __all__ = [
     "Contradiction",
     "CountJudgement",
     "DecisionCurve",
+    "DoublePlan",
     "Flag",
     "History",
     "InspectionLevel",
@@ -71,8 +77,10 @@ __all__ = [
     "Readings",
     "Risks",
     "SamplingAdvice",
+    "SequentialPlan",
     "Settling",
     "SkipAdvice",
+    "SkipLotPlan",
     "Slip",
     "Specification",
     "Suspect",
@@ -99,7 +107,11 @@ __all__ = [
     "may_skip",
     "more_samples",
     "on_basis",
+    "plan_by_aoql",
+    "plan_by_ltpd",
     "plan_curve",
+    "rule_curve",
+    "sequential_plan",
     "total_contradiction",
     "variables_plan",
     "verdict",

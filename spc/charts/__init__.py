@@ -2,6 +2,7 @@
 
 from spc.charts.between_within import BetweenWithin, between_within
 from spc.charts.censored import CensoredBaseline, censored_baseline
+from spc.charts.change_shapes import ChangeShape, change_shape
 from spc.charts.changepoint import ChangePoint, change_point
 from spc.charts.constants import c4, d2, d3
 from spc.charts.counts import CountLimits, counts, proportions
@@ -14,6 +15,8 @@ from spc.charts.multivariate_ewma import Mewma, mewma, mewma_limit, run_length_m
 from spc.charts.rules.price import Price, price
 from spc.charts.rules.rules import DEFAULT_RULES, RULES, Rule, run_rules
 from spc.charts.rules.runlength import run_length
+from spc.charts.rules.runlength_individuals import run_length_individuals
+from spc.charts.rules.runlength_ordered import run_length_ordered
 from spc.charts.rules.runlength_simulated import SimulatedRunLength, run_length_simulated
 from spc.charts.rules.runlength_weighted import run_length_cusum, run_length_ewma
 from spc.charts.subgroups import GroupLimits, subgroups
@@ -27,6 +30,7 @@ __all__ = [
     "BetweenWithin",
     "CensoredBaseline",
     "ChangePoint",
+    "ChangeShape",
     "CountLimits",
     "Cusum",
     "GroupLimits",
@@ -43,6 +47,7 @@ __all__ = [
     "c4",
     "censored_baseline",
     "change_point",
+    "change_shape",
     "counts",
     "cusum",
     "d2",
@@ -62,7 +67,9 @@ __all__ = [
     "run_length",
     "run_length_cusum",
     "run_length_ewma",
+    "run_length_individuals",
     "run_length_mewma",
+    "run_length_ordered",
     "run_length_simulated",
     "run_rules",
     "self_starting",

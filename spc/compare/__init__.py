@@ -18,6 +18,14 @@ from spc.compare.certificate_checks.certificate_comparison import (
     certificates,
 )
 from spc.compare.certificate_checks.scores import expanded_score, zeta_score
+from spc.compare.lines.both_errors import BothErrorsLine, both_errors_line
+from spc.compare.lines.calibration_control import CalibrationControl, calibration_control
+from spc.compare.lines.least_squares import FittedPolynomial, LackOfFit, least_squares
+from spc.compare.skewed.lognormal_mean import LognormalMean, lognormal_mean
+from spc.compare.skewed.percentiles import EmpiricalPercentile, empirical_percentile
+from spc.compare.skewed.ranks import RankComparison, RankTest, by_ranks, kruskal_wallis
+from spc.compare.skewed.share_pairs import ShareComparison, share_pairs
+from spc.compare.skewed.variances import VarianceTest, bartlett, two_variances, variance_against
 from spc.compare.spread.cheapest_design import CheapestDesign, cheapest_design
 from spc.compare.spread.purchase import Purchase, next_purchase
 from spc.compare.spread.sampling_spread import (
@@ -36,6 +44,8 @@ from spc.compare.studies.precision_study import Repeatability, repeatability
 from spc.compare.studies.study_cells import LeftOut
 
 __all__ = [
+    "BothErrorsLine",
+    "CalibrationControl",
     "CertificateComparison",
     "CheapestDesign",
     "Components",
@@ -44,20 +54,32 @@ __all__ = [
     "CountedShare",
     "CropDrift",
     "CrossedStudy",
+    "EmpiricalPercentile",
+    "FittedPolynomial",
     "HeatCost",
+    "LackOfFit",
     "LeftOut",
     "LevelRelations",
+    "LognormalMean",
     "MethodComparison",
     "NestedStudy",
     "Prices",
     "Purchase",
+    "RankComparison",
+    "RankTest",
     "Repeatability",
     "SamplingDesign",
     "SamplingSpread",
+    "ShareComparison",
     "SupplierComparison",
+    "VarianceTest",
     "Warrant",
     "WithinLots",
     "as_method_figures",
+    "bartlett",
+    "both_errors_line",
+    "by_ranks",
+    "calibration_control",
     "certificates",
     "cheapest_design",
     "cochran",
@@ -69,11 +91,15 @@ __all__ = [
     "critical_k",
     "crop_drift",
     "crossed_study",
+    "empirical_percentile",
     "error_ratio",
     "expanded_score",
     "grubbs",
     "heat_cost",
+    "kruskal_wallis",
+    "least_squares",
     "level_relations",
+    "lognormal_mean",
     "mandel_h",
     "mandel_k",
     "method_figures",
@@ -83,7 +109,10 @@ __all__ = [
     "outlying_pair",
     "repeatability",
     "sampling_spread",
+    "share_pairs",
     "suppliers",
+    "two_variances",
+    "variance_against",
     "warrant",
     "within_lots",
     "zeta_score",

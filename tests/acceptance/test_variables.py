@@ -10,6 +10,7 @@ from scipy import integrate, stats
 
 from spc.acceptance import VariablesPlan, estimated_outside, variables_plan
 from spc.errors import InvalidInput, NoSpread
+from tests.reached import counts
 
 SHARES = np.array([0.001, 0.01, 0.05, 0.2, 0.5, 0.9])
 
@@ -109,6 +110,7 @@ def test_risks_found_by_simulation_are_the_stated_ones():
         assert accepted == pytest.approx(stated, abs=4.0 * error)
 
 
+@pytest.mark.reaches(0.9)
 @settings(deadline=None, max_examples=60)
 @given(
     values=st.lists(st.floats(-3.0, 3.0), min_size=5, max_size=5),
@@ -118,7 +120,7 @@ def test_risks_found_by_simulation_are_the_stated_ones():
 )
 def test_a_judgement_does_not_depend_on_the_unit_or_the_order(values, limit, shift, stretch):
     sample = np.array(values) + np.arange(5.0)
-    if np.ptp(sample) < 0.1:
+    if not counts(bool(np.ptp(sample) >= 0.1)):
         return
     plan = VariablesPlan(n=5, k=1.24)
 
@@ -129,6 +131,7 @@ def test_a_judgement_does_not_depend_on_the_unit_or_the_order(values, limit, shi
     assert moved.estimated_outside == pytest.approx(plain.estimated_outside, abs=1e-6)
 
 
+@pytest.mark.reaches(0.9)
 @settings(deadline=None, max_examples=60)
 @given(
     values=st.lists(st.floats(-3.0, 3.0), min_size=7, max_size=7),
@@ -137,7 +140,7 @@ def test_a_judgement_does_not_depend_on_the_unit_or_the_order(values, limit, shi
 )
 def test_a_tighter_limit_never_turns_a_rejected_lot_into_an_accepted_one(values, half, tighter):
     sample = np.array(values) + np.linspace(0.0, 1.0, 7)
-    if np.ptp(sample) < 0.1:
+    if not counts(bool(np.ptp(sample) >= 0.1)):
         return
     plan = VariablesPlan(n=7, k=1.15)
 

@@ -9,6 +9,7 @@ from spc.acceptance import History, Line, Within, verdict
 from spc.digits import THIN
 from spc.errors import InvalidInput
 from tests.acceptance.conftest import BALANCE, SENSOR, specification
+from tests.reached import counts
 
 INF = math.inf
 HEAT = Line(
@@ -517,6 +518,7 @@ class TestFlags:
         assert lot.flags == ()
 
 
+@pytest.mark.reaches(0.3)
 @settings(deadline=None)
 @given(
     st.floats(10_000.0, 100_000.0),
@@ -538,16 +540,19 @@ def test_a_tighter_limit_never_saves_a_lot(readings, heat, samples, width, raise
     )
 
     assert after.probability[0] <= before.probability[0] + 1e-12
-    if before.outcome == "not conforming":
+    if counts(before.outcome == "not conforming"):
         assert after.outcome == "not conforming"
 
 
+@pytest.mark.reaches(0.5)
 @settings(deadline=None)
-@given(st.floats(38_000.0, 55_000.0), st.integers(1, 12))
-def test_what_is_said_to_be_missing_is_what_settles_it(readings, heat, samples):
+@given(st.floats(0.048, 0.072), st.sampled_from([-1.0, 1.0]), st.integers(1, 2))
+def test_what_is_said_to_be_missing_is_what_settles_it(readings, off, side, samples):
+    """Near the limit, where the spread of samples is what leaves it open."""
+    heat = 38_000.0 * math.exp(side * off)
     lot = verdict([readings(*[heat] * samples)], specification(HEAT), history=USUAL)
     remedy = lot.lines[0].remedy
-    if not remedy.startswith("About"):
+    if not counts(remedy.startswith("About")):
         return
 
     more = int(remedy.split()[1])

@@ -120,7 +120,7 @@ def test_a_lot_far_out_is_met_at_once():
 
 @pytest.mark.parametrize("name", sorted(ORDERED))
 def test_rules_that_compare_lots_are_sent_to_the_simulation(name):
-    with pytest.raises(InvalidInput, match=rf"{name}.*run_length_simulated"):
+    with pytest.raises(InvalidInput, match=rf"{name}.*run_length_ordered"):
         charts.run_length(("beyond limits", name))
 
 

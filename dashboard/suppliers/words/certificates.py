@@ -7,6 +7,7 @@ from dashboard.frame.words import count, day, listed
 from dashboard.suppliers.words.differences import share, signed
 from dashboard.suppliers.words.questions import RISK
 from spc.answers.suppliers_compared import SuppliersCompared
+from spc.charts import change_shape
 from spc.compare.certificate_checks.certificate_comparison import CertificateComparison
 from spc.compare.certificate_checks.certificate_patterns import Pattern, PatternName
 from spc.compare.certificate_checks.coarse_rounding import CoarseRounding
@@ -117,10 +118,20 @@ def _stepped(known: Mapping[str, CertificateComparison], told: SuppliersCompared
         change = found.change
         if change is None or change.p_value * len(told.belief) >= RISK:
             continue
-        lot = str(found.lot[change.start])
-        before, after = (share(one, told) for one in (change.before, change.after))
-        yield (
-            f"Certificates of {name} most likely stepped at lot {lot} of"
-            f" {day(received[lot])}, from {signed(before, told)} to {signed(after, told)} against"
-            f" own results (change point, {percent(change.p_value)} by chance)."
-        )
+        chance = f"against own results (change point, {percent(change.p_value)} by chance)."
+        fits = change_shape(found.difference)
+        place, ends, how = change.start, (change.before, change.after), "stepped at"
+        if fits.shape == "ramp":
+            ramp = fits.models["ramp"]
+            place, ends, how = ramp.places[0], (ramp.first, ramp.last), "have drifted since"
+        lot = f"lot {found.lot[place]} of {day(received[str(found.lot[place])])}"
+        before, after = (signed(share(one, told), told) for one in ends)
+        if fits.shape in ("step", "ramp"):
+            yield (
+                f"Certificates of {name} most likely {how} {lot}, from {before} to {after} {chance}"
+            )
+        else:
+            yield (
+                f"Certificates of {name} look as if they had moved at {lot}, from {before} to"
+                f" {after} {chance} Whether by a step, a drift or single lots apart is not settled."
+            )

@@ -137,7 +137,8 @@ def level(told: SuppliersCompared) -> str:
         f"{differ}: if all had one mean, means as far apart as these would come in"
         f" {percent(found.p_value)} of cases (Welch's test, F = {found.statistic:.2f} with"
         f" {found.degrees_between:g} and {found.degrees_within:.1f} degrees of freedom; drawn"
-        f" {percent(tests.simulated.p_value)})."
+        f" {percent(tests.simulated.p_value)}). By ranks, which no shape of the values misleads,"
+        f" {percent(tests.ranks.p_value)} (Kruskal and Wallis's H = {tests.ranks.statistic:.2f})."
     )
 
 

@@ -9,8 +9,8 @@ from typing import Final
 import numpy as np
 
 from spc.charts.refusals import refuse_outside
-from spc.charts.rules.rule_states import ORDERED
-from spc.charts.rules.runlength import checked_rules, run_length
+from spc.charts.rules.runlength import checked_rules
+from spc.charts.rules.runlength_ordered import run_length_ordered, solvable
 from spc.charts.rules.runlength_simulated import run_length_simulated
 from spc.errors import InvalidInput
 
@@ -87,8 +87,8 @@ def price(
     Notes
     -----
     Independent normal lots whose centre and sigma are known; limits that rest on few lots
-    cry wolf more often.  `run_length` where a chain holds all the rules, else 20 000
-    simulated streams, always the same ones.  Detection counts lots from the first one
+    cry wolf more often.  `run_length_ordered`, and only for sets of rules with too many states
+    for it 20 000 simulated streams, always the same ones.  Detection counts lots from the first one
     after the move, with none of the lots before it in the look-back of the rules.
 
     References
@@ -113,7 +113,7 @@ def price(
         detection_months=detection / lots_per_month,
         false_alarm_standard_error=false_alarm_error,
         detection_standard_error=detection_error,
-        exact=not ORDERED.intersection(wanted),
+        exact=solvable(wanted, width),
         rules=wanted,
         shift=shift,
         width=width,
@@ -124,8 +124,8 @@ def price(
 @lru_cache(maxsize=256)
 def _average(rules: tuple[str, ...], shift: float, width: float) -> tuple[float, float]:
     """Average run length in lots, and its standard error."""
-    if not ORDERED.intersection(rules):
-        return run_length(rules, shift, width=width), 0.0
+    if solvable(rules, width):
+        return run_length_ordered(rules, shift, width=width), 0.0
     simulated = run_length_simulated(
         rules,
         shift,

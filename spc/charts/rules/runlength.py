@@ -62,9 +62,9 @@ def run_length(rules: Sequence[str], shift: float = 0.0, *, width: float = 3.0) 
     ordered = [name for name in wanted if name in ORDERED]
     if ordered:
         raise InvalidInput(
-            f"{ordered[0]!r} depends on the order of the values, which no finite chain holds.",
+            f"{ordered[0]!r} depends on the order of the values, which no chain of zones holds.",
             where="run_length",
-            remedy="Use charts.run_length_simulated, or leave the rule out.",
+            remedy="Use charts.run_length_ordered, or leave the rule out.",
         )
     return _run_length(wanted, float(shift), float(width))
 
@@ -157,8 +157,20 @@ def _next(
     return None if any(signals for _, signals in after) else tuple(kept for kept, _ in after)
 
 
-def _chances(edges: NDArray[np.float64], shift: float) -> NDArray[np.float64]:
-    """Chance of each zone, from whichever tail keeps the digits."""
+def zone_chances(edges: NDArray[np.float64], shift: float) -> NDArray[np.float64]:
+    """Chance of a lot in each zone, from whichever tail keeps the digits.
+
+    Parameters
+    ----------
+    edges : shape (zones + 1,)
+        Where the zones end, in sigmas from the centre line.
+    shift
+        Distance of the true mean from the centre line, in sigmas.
+
+    Returns
+    -------
+    array of shape (zones,)
+    """
     low, high = edges[:-1] - shift, edges[1:] - shift
     upper = low > 0.0
     low, high = np.where(upper, -high, low), np.where(upper, -low, high)
@@ -170,7 +182,7 @@ def _run_length(rules: tuple[str, ...], shift: float, width: float) -> float:
     if not rules:
         return math.inf
     chain = chain_of(rules, width)
-    chance = _chances(chain.edges, shift)[chain.zone]
+    chance = zone_chances(chain.edges, shift)[chain.zone]
     goes_on = chain.target != SIGNAL
     places = (chain.source[goes_on], chain.target[goes_on])
     shape = (chain.states, chain.states)

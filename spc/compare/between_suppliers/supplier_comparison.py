@@ -25,6 +25,7 @@ from spc.compare.between_suppliers.supplier_reasons import FEWEST_LOTS, supplier
 from spc.compare.between_suppliers.supplier_results import LevelTests, SupplierComparison
 from spc.compare.between_suppliers.supplier_table import lots_of_table
 from spc.compare.between_suppliers.supplier_view import SupplierView
+from spc.compare.skewed.ranks import kruskal_wallis
 from spc.errors import InvalidInput
 
 FEWEST_DRAWS: Final = 100
@@ -134,6 +135,7 @@ def _levels(groups: GroupedLots, *, draws: int, seed: int) -> LevelTests | None:
     if groups.lots.size < 2:
         return None
     return LevelTests(
+        ranks=kruskal_wallis(groups.value, np.repeat(np.arange(groups.lots.size), groups.lots)),
         welch=welch(groups),
         simulated=welch_simulated(groups, draws=draws, generator=np.random.default_rng(seed)),
         classic=one_way(groups),

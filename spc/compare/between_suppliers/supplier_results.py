@@ -9,6 +9,7 @@ from spc.charts.lots import Scale
 from spc.compare.between_suppliers.anova import FTest, SimulatedTest
 from spc.compare.between_suppliers.pairs import Pairs
 from spc.compare.between_suppliers.ranking import Ranking
+from spc.compare.skewed.ranks import RankTest
 
 Floats = NDArray[np.float64]
 
@@ -72,6 +73,8 @@ class LevelTests:
         His statistic with its chance drawn, which also holds for many suppliers with few lots.
     classic
         The F of equal spreads, exact for those; others move it little while `balanced`.
+    ranks
+        Kruskal and Wallis's test, which no shape of the values misleads.
     balanced
         Whether all suppliers compared have equally many lots.
     """
@@ -79,6 +82,7 @@ class LevelTests:
     welch: FTest
     simulated: SimulatedTest
     classic: FTest
+    ranks: RankTest
     balanced: bool
 
 

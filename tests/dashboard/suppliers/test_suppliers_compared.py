@@ -199,6 +199,15 @@ def test_certificates_that_stepped_are_told_from_which_lot_on():
     assert "Certificates of Stepper most likely stepped at lot Stepper-12" in said
 
 
+def test_certificates_that_rose_lot_by_lot_are_not_told_as_a_step():
+    rising = supplier("Riser", 24)
+    rising["declared"] = np.round(rising["declared"] * 1.02 ** np.arange(24), -2)
+
+    (said,) = [one for one in certificates.odd(compared(rising)) if "change point" in one]
+
+    assert "Certificates of Riser most likely have drifted since lot Riser-" in said
+
+
 def test_a_card_speaks_of_its_own_supplier_only():
     shown = compared(*(supplier(name, 25, step=500.0) for name in ("One", "Two", "Three")))
 
@@ -361,3 +370,14 @@ def test_the_picture_can_be_drawn_with_its_frame(stories, name):
         assert f">{supplier_name}<" in svg
     assert "heat, SHU" in svg
     assert "NaN" not in svg
+
+
+def test_levels_are_tested_by_means_and_by_ranks():
+    shown = compared(*(supplier(name, 12) for name in ("One", "Two", "Three")))
+
+    said = questions.level(shown)
+
+    tests = shown.suppliers.levels
+    assert tests is not None
+    assert "Welch's test" in said
+    assert said.endswith(f"(Kruskal and Wallis's H = {tests.ranks.statistic:.2f}).")

@@ -1,6 +1,6 @@
 """What Trends says: before a baseline is frozen, what rules cost, what was found out."""
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 
 import numpy as np
 import pandas as pd
@@ -103,15 +103,25 @@ def test_an_exact_price_is_told_without_about():
 
     assert said == (
         "With these rules and your 2 lots a month, expect one false alarm in 370 lots (185"
-        " months); a supplier who moves by one sigma is noticed after 44 lots."
+        " months); a supplier who moves by one sigma is noticed after 44 lots. Both are worked out"
+        " exactly, for normal lots and known limits."
     )
 
 
-def test_a_simulated_price_is_told_with_about():
+def test_the_rules_that_are_usual_have_an_exact_price_too():
     said = words.priced(price(DEFAULT_RULES, lots_per_month=2.5))
 
-    assert "your 2.5 lots a month, expect one false alarm in about 8" in said
-    assert "is noticed after about 10 lots." in said
+    assert "your 2.5 lots a month, expect one false alarm in 89 lots" in said
+    assert "is noticed after 10 lots. Both are worked out exactly" in said
+
+
+def test_a_simulated_price_is_told_with_about_and_how_good_it_is():
+    exact = price(DEFAULT_RULES, lots_per_month=2.5)
+
+    said = words.priced(replace(exact, exact=False, false_alarm_standard_error=0.62))
+
+    assert "expect one false alarm in about 89 lots" in said
+    assert said.endswith("Both are averages of simulated streams, good to about 1.4%.")
 
 
 def test_one_lot_a_month_is_one_lot():

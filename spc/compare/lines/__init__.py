@@ -1,0 +1,1 @@
+"""Lines through readings: fitted, tested, read backwards, and watched over time."""

@@ -1,0 +1,1 @@
+"""Values that no normal curve describes: ranks, shares, variances, percentiles, skewed means."""
