@@ -10,6 +10,7 @@ from spc.intake.by_hand import Sheet
 from spc.store.desks.known_desk import KnownDesk
 from spc.store.file.cursors import Cursor
 from spc.store.files import (
+    correcting,
     dismissing,
     mending,
     profiles,
@@ -19,6 +20,7 @@ from spc.store.files import (
     withdrawing,
 )
 from spc.store.files.confirming import Confirmation
+from spc.store.files.correcting import Correction
 from spc.store.files.mending import Mend
 from spc.store.files.receiving import Incoming
 from spc.store.files.sorting import Sorted
@@ -190,5 +192,50 @@ class IntakeDesk(KnownDesk):
             by,
             lambda cursor, _: withdrawing.ask(cursor, kind, name, cause=cause),
             business=withdrawing.BUSINESS,
+            second=second,
+        )
+
+    def would_correct(self, receipt: str, rows: Sequence[int]) -> Correction:
+        """Old and new of held rows that contradict results, and what would follow; see `correct`.
+
+        Raises
+        ------
+        InvalidInput
+            If a row does not wait for a changed result, or contradicts more than results.
+        UnknownName
+            If a row does not wait.
+        """
+        with self._suppose() as cursor:
+            return correcting.would_change(cursor, receipt, rows)
+
+    def ask_correction(
+        self, receipt: str, rows: Sequence[int], *, reason: str, by: Proof
+    ) -> Request:
+        """Write down that held rows are to correct results; nobody has signed it yet."""
+        return self._write_down(
+            by, lambda cursor, _: correcting.ask(cursor, receipt, rows, reason=reason)
+        )
+
+    def correct(
+        self,
+        receipt: str,
+        rows: Sequence[int],
+        *,
+        reason: str,
+        by: Proof,
+        second: Proof | None = None,
+    ) -> Request:
+        """Let what held rows say supersede the results that stand; both stay in the record.
+
+        Returns
+        -------
+        Request
+            Complete, or waiting for a second person where a lot is decided; the old results count
+            until then.
+        """
+        return self._sign_here(
+            by,
+            lambda cursor, _: correcting.ask(cursor, receipt, rows, reason=reason),
+            business=correcting.BUSINESS,
             second=second,
         )

@@ -20,8 +20,10 @@ from spc.store.files.usual import usual
 from spc.store.lots import dispositions, history, lots, results
 from spc.store.record import audit, receipts
 
+CHANGED_VALUE: Final = "changed-value"
 _CHANGED_REMEDY: Final = (
-    "If the new one is right, have the source confirm the correction; the first stands until then."
+    "If the new one is right, have the source confirm it and accept the correction on Intake; the"
+    " first stands until then."
 )
 
 
@@ -148,7 +150,7 @@ def _fresh(said: pd.DataFrame, doubtful: pd.Index, fate: pd.Series) -> pd.DataFr
 def _contradictions(batch: Batch, rows: pd.Index) -> pd.DataFrame:
     frame = pd.DataFrame(
         {
-            "code": "changed-value",
+            "code": CHANGED_VALUE,
             "reason": "The row says something else than the one already taken in for the same"
             " lot, sample and time.",
             "remedy": _CHANGED_REMEDY,
