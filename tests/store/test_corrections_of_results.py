@@ -114,3 +114,44 @@ def test_a_row_that_waits_for_something_else_corrects_nothing(contradicted, sour
 
     with pytest.raises(InvalidInput, match="does not wait for a changed value"):
         contradicted.intake.correct(held.receipt, [row], reason=REASON, by=ines(contradicted))
+
+
+def trusting(store, sources, *, days):
+    """A newer version of the sensor's profile, which trusts it to correct itself."""
+    text = sources["sensor.toml"]
+    newer = text.replace("[file]", f"version = 2\ncorrects_within_days = {days}\n[file]", 1)
+    store.receive_bytes("newer.toml", newer.encode(), by=ines(store))
+
+
+def said_again(store, source_file, *readings):
+    content = source_file("sensor", *readings)
+    return store.receive_bytes("later.csv", content, by=ines(store)).receipt
+
+
+def test_a_trusted_source_corrects_itself_and_an_entry_says_so(
+    contradicted, small_sources, source_file
+):
+    trusting(contradicted, small_sources, days=14)
+
+    receipt = said_again(contradicted, source_file, reading(1, "9.1"))
+
+    assert sensed(contradicted)["reading_text"].tolist() == ["9.1"]
+    assert contradicted.held(receipt).empty
+    (told,) = contradicted.intake.corrections("L-1").to_dict("records")
+    assert (told["was"], told["now"]) == ("8.6 µmol/L", "9.1 µmol/L")
+    assert told["reason"] == "corrected by its source within 14 days, as its profile states"
+    assert contradicted.verify().ok
+
+
+def test_a_trusted_source_corrects_nothing_of_a_decided_lot(
+    contradicted, small_sources, source_file
+):
+    trusting(contradicted, small_sources, days=14)
+    contradicted.dispose(
+        "L-1", "on hold", reason="waiting for the laboratory", by=ines(contradicted)
+    )
+
+    receipt = said_again(contradicted, source_file, reading(1, "9.1"))
+
+    assert sensed(contradicted)["reading_text"].tolist() == ["8.6"]
+    assert len(contradicted.held(receipt)) == 1

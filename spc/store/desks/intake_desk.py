@@ -239,3 +239,8 @@ class IntakeDesk(KnownDesk):
             business=correcting.BUSINESS,
             second=second,
         )
+
+    def corrections(self, lot: str) -> pd.DataFrame:
+        """The corrected results of a lot, old and new, with who, when and why."""
+        with self._read() as cursor:
+            return correcting.of_lot(cursor, lot)

@@ -36,6 +36,44 @@ OLD: Final = """
 """
 
 
+# Results that came by another profile, or too long before the correction.
+OF_OTHERS: Final = """
+    select result.result
+    from result
+    join receipt as first using (receipt)
+    join receipt as second on second.receipt = $receipt
+    where list_contains($results, result.result)
+      and (
+          first.profile <> second.profile
+          or second.received_at > first.received_at + to_days($days)
+      )
+"""
+
+# Corrections of one lot's results: what stood, what took its place, and who, when and why.
+OF_LOT: Final = """
+    select
+        fresh.characteristic, fresh.method, fresh.sample,
+        trim(old.reading_text || ' ' || old.reading_unit)     as was,
+        trim(fresh.reading_text || ' ' || fresh.reading_unit) as now,
+        fresh.superseding_reason                              as reason,
+        held_row_end.ended_by                                 as corrected_by,
+        held_row_end.ended_at                                 as corrected_at,
+        receipt.name                                          as file
+    from result as fresh
+    join result as old on old.result = fresh.supersedes
+    join receipt on receipt.receipt = fresh.receipt
+    left join held_row_end
+           on held_row_end.receipt = fresh.receipt and held_row_end.source_row = fresh.source_row
+    where fresh.lot = $lot
+    order by fresh.entry, fresh.result
+"""
+
+
+def of_lot(cursor: Cursor, lot: str) -> pd.DataFrame:
+    """The corrected results of one lot: old and new, by whom, when (UTC) and why."""
+    return cursor.execute(OF_LOT, {"lot": lot}).df()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Correction:
     """What held rows of one file say otherwise than results that stand.
@@ -58,6 +96,13 @@ class Correction:
     pairs: pd.DataFrame
     decided: tuple[str, ...]
     consequences: Consequences | None = None
+
+    @property
+    def subject(self) -> str:
+        """What a signature is about."""
+        rows = sorted(set(self.pairs["source_row"]))
+        which = ", ".join(str(row) for row in rows)
+        return f"row{'s' if len(rows) > 1 else ''} {which} of {self.name}"
 
 
 def would_change(cursor: Cursor, receipt: str, rows: Sequence[int]) -> Correction:
@@ -96,9 +141,9 @@ def ask(cursor: Cursor, receipt: str, rows: Sequence[int], *, reason: str) -> As
     pairs = told.pairs
     return Ask(
         deed=DECIDED if told.decided else DEED,
-        subject=f"{len(pairs)} result{'s' if len(pairs) > 1 else ''} by {told.name}",
+        subject=told.subject,
         about={
-            "receipt": receipt,
+            "key": receipt,
             "rows": [int(row) for row in rows],
             "lots": ", ".join(sorted(pairs["lot"].unique())),
             "decided": ", ".join(told.decided),
@@ -117,7 +162,7 @@ class CorrectionBusiness:
     def rests_on(self, cursor: Cursor, request: Request) -> Mapping[str, Any]:
         """The results that would be superseded, and which of their lots are decided."""
         try:
-            told, _ = _told(cursor, request.about["receipt"], request.about["rows"])
+            told, _ = _told(cursor, request.about["key"], request.about["rows"])
         except (InvalidInput, UnknownName):
             return {"standing": "", "decided": []}
         return _state(told)
@@ -131,11 +176,11 @@ class CorrectionBusiness:
     def carry_out(self, cursor: Cursor, request: Request, *, actor: Actor, at: datetime) -> None:  # noqa: ARG002
         """Let the new results supersede the old ones."""
         told = request.about
-        refuse_other(request, ask(cursor, told["receipt"], told["rows"], reason=told["cause"]))
+        refuse_other(request, ask(cursor, told["key"], told["rows"], reason=told["cause"]))
         first = request.signatures[0].name
         correct(
             cursor,
-            told["receipt"],
+            told["key"],
             told["rows"],
             reason=told["cause"],
             by=actor,
@@ -182,6 +227,35 @@ def correct(
             "by": by.told(),
         },
     )
+
+
+def by_source(cursor: Cursor, receipt: str, *, within_days: int, by: Actor) -> None:
+    """Let a source that is trusted to correct itself supersede what it said a short time ago.
+
+    Parameters
+    ----------
+    within_days
+        Since the result that stands came in; zero trusts no source.
+
+    Notes
+    -----
+    Only where the result came by the same profile and the lot is not decided; every other row
+    waits for a person.
+    """
+    if not within_days:
+        return
+    waiting = receipts.held(cursor, receipt)
+    for row in waiting.loc[waiting["code"] == CHANGED_VALUE, "source_row"].tolist():
+        try:
+            told, _ = _told(cursor, receipt, [row])
+        except InvalidInput:
+            continue
+        trusted = {"results": told.pairs["result"].tolist(), "receipt": receipt}
+        since = [*cursor.execute(OF_OTHERS, {**trusted, "days": within_days}).fetchall()]
+        if told.decided or since:
+            continue
+        why = f"corrected by its source within {within_days} days, as its profile states"
+        correct(cursor, receipt, [row], reason=why, by=by, names=(by.name, ""))
 
 
 def _told(cursor: Cursor, receipt: str, rows: Sequence[int]) -> tuple[Correction, pd.DataFrame]:

@@ -102,7 +102,7 @@ def sort_out(cursor: Cursor, batch: Batch) -> Sorted:
     """
     batch = replace(batch, results=results.as_kept(cursor, batch.results))
     doubtful = _doubtful(cursor, batch)
-    refused = history.refused(cursor, _new_decisions(cursor, batch))
+    refused = history.refused(cursor, _new_decisions(cursor, batch), against=_against(batch.alarms))
     doubtful = doubtful.difference(refused.index)
     taken, contradicting = only(batch, doubtful), batch.rows[:0]
     while True:
@@ -129,6 +129,12 @@ def sort_out(cursor: Cursor, batch: Batch) -> Sorted:
         alarms=batch.alarms[np.isin(batch.alarms.index, held.index)],
         stored=stored.unique(),
     )
+
+
+def _against(alarms: pd.DataFrame) -> dict[str, str]:
+    """By lot, the first thing that the file itself says against its safety."""
+    first = alarms.drop_duplicates("lot")
+    return dict(zip(first["lot"], first["sentence"], strict=True))
 
 
 def _doubtful(cursor: Cursor, batch: Batch) -> pd.Index:
