@@ -10,7 +10,7 @@ from dashboard.intake.tables.mending import blends_table
 from dashboard.intake.words import correcting
 from spc.errors import LotHeatError
 from spc.store import Store
-from spc.store.files.correcting import Correction
+from spc.store.files.changed_results import Correction
 
 
 def form(store: Store, held: pd.DataFrame, *, key: str) -> None:

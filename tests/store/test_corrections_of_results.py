@@ -16,11 +16,11 @@ def reading(bag, heat):
 def contradicted(small_store, source_file):
     """One reading of L-1 stands; a second file says another value for it."""
     enter(small_store, "mara", "ines")
-    for number, heat in enumerate(("8.6", "8.9")):
+    for heat in ("8.6", "8.9"):
         content = source_file("sensor", reading(1, heat))
-        taken = small_store.receive_bytes(f"sensor_{number}.csv", content, by=ines(small_store))
-    small_store.receipt = taken.receipt
-    (small_store.row,) = small_store.held(taken.receipt)["source_row"]
+        small_store.receive_bytes(f"sensor_{heat}.csv", content, by=ines(small_store))
+    (held,) = small_store.held().to_dict("records")
+    small_store.receipt, small_store.row = held["receipt"], held["source_row"]
     return small_store
 
 

@@ -5,7 +5,7 @@ from typing import Final
 import pandas as pd
 
 from dashboard.frame.words import count
-from spc.store.files.correcting import Correction
+from spc.store.files.changed_results import Correction
 
 HOW: Final = (
     "The new result takes the place of the one that stands; both stay in the record, with your"

@@ -10,6 +10,7 @@ from spc.intake.by_hand import Sheet
 from spc.store.desks.known_desk import KnownDesk
 from spc.store.file.cursors import Cursor
 from spc.store.files import (
+    changed_results,
     correcting,
     dismissing,
     mending,
@@ -19,8 +20,8 @@ from spc.store.files import (
     withdrawals,
     withdrawing,
 )
+from spc.store.files.changed_results import Correction
 from spc.store.files.confirming import Confirmation
-from spc.store.files.correcting import Correction
 from spc.store.files.mending import Mend
 from spc.store.files.receiving import Incoming
 from spc.store.files.sorting import Sorted
@@ -206,7 +207,7 @@ class IntakeDesk(KnownDesk):
             If a row does not wait.
         """
         with self._suppose() as cursor:
-            return correcting.would_change(cursor, receipt, rows)
+            return changed_results.would_change(cursor, receipt, rows)
 
     def ask_correction(
         self, receipt: str, rows: Sequence[int], *, reason: str, by: Proof
@@ -243,4 +244,4 @@ class IntakeDesk(KnownDesk):
     def corrections(self, lot: str) -> pd.DataFrame:
         """The corrected results of a lot, old and new, with who, when and why."""
         with self._read() as cursor:
-            return correcting.of_lot(cursor, lot)
+            return changed_results.of_lot(cursor, lot)

@@ -16,7 +16,7 @@ from spc.intake.profiles.profile import is_profile
 from spc.intake.toml_text import refuse_large
 from spc.store.catalogue import catalogue
 from spc.store.file.cursors import Cursor
-from spc.store.files import confirming, correcting, mending, profiles
+from spc.store.files import changed_results, confirming, mending, profiles
 from spc.store.files.confirming import Confirmation
 from spc.store.files.layouts import read_again, read_as, read_by
 from spc.store.files.mending import Mend
@@ -273,7 +273,7 @@ def _receive_rows(cursor: Cursor, incoming: Incoming, profile: str | None) -> Re
     _record_receipt(cursor, receipt, by=incoming.by)
     if receipt.held:
         trusted = source.corrects_within_days
-        correcting.by_source(cursor, receipt.receipt, within_days=trusted, by=incoming.by)
+        changed_results.by_source(cursor, receipt.receipt, within_days=trusted, by=incoming.by)
     return receipt
 
 
