@@ -8,12 +8,13 @@ from dashboard.frame.changing import done
 from dashboard.frame.escaping import plain
 from dashboard.frame.tables import held_table
 from dashboard.gate import present
-from dashboard.intake import alike, confirming, mending
+from dashboard.intake import alike, confirming, correcting, mending
 from dashboard.intake.tables.files import held_groups
 from dashboard.intake.words import files
 from spc.errors import LotHeatError
 from spc.intake.checks.holds import CONFIRMABLE
 from spc.store import Store
+from spc.store.files.sorting import CHANGED_VALUE
 
 
 def section(store: Store, rows: pd.DataFrame) -> None:
@@ -48,6 +49,8 @@ def _group(store: Store, every: pd.DataFrame, *, key: str) -> None:
         _settle(store, mine, reason if dismiss else None)
     if mine["code"].isin(CONFIRMABLE).all():
         confirming.form(store, mine, key=key)
+    if mine["code"].eq(CHANGED_VALUE).all():
+        correcting.form(store, mine, key=key)
     alike.form(store, mine, key=key)
     if st.toggle("Mend rows in place", key=f"mending-{key}"):
         mending.form(store, mine, key=key)

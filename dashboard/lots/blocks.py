@@ -121,5 +121,16 @@ def void(frame: pd.DataFrame) -> str:
     return bulleted(items)
 
 
+def corrected(frame: pd.DataFrame) -> str:
+    """Results that took the place of others: old and new, who, when and why."""
+    items = [
+        f"<li>Corrected: {escape(row['characteristic'])} by {escape(row['method'])}, sample"
+        f" {escape(row['sample'] or '–')}: {escape(row['now'])} instead of {escape(row['was'])}:"
+        f" {escape(row['reason'])} ({escape(row['corrected_by'])}, {day(row['corrected_at'])})</li>"
+        for row in frame.to_dict("records")
+    ]
+    return bulleted(items)
+
+
 def _and(name: str) -> str:
     return f" and {escape(name)}" if name else ", one person"

@@ -44,3 +44,6 @@ def void(store: Store, name: str) -> None:
     frame = store.invalidations(name)
     if not frame.empty:
         st.html(blocks.void(frame))
+    corrected = store.intake.corrections(name)
+    if not corrected.empty:
+        st.html(blocks.corrected(corrected))

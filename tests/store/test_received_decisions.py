@@ -107,3 +107,42 @@ def test_the_same_history_again_is_known_whatever_is_measured_since(record, sour
     )
 
     assert (again.stored, again.known, again.held) == (1, 1, 0)
+
+
+TOGETHER = """
+profile = "book of lots"
+[file]
+date_format = "%Y-%m-%d"
+[columns]
+lot = "Lot"
+measured_at = "Analysed"
+[decisions]
+decision = "Decision"
+decided_at = "Decided"
+by = "By"
+role = "Role"
+reason = "Why"
+[[measure]]
+characteristic = "aflatoxin B1"
+method = "{method}"
+reading = "Aflatoxin"
+unit = "µg/kg"
+"""
+
+
+def test_what_a_file_says_against_a_lot_stands_against_its_own_decision(record):
+    """The value is held as one that cannot be; the lot waits for it all the same."""
+    method = record.results("L-1").query("characteristic == 'aflatoxin B1'")["method"].iloc[0]
+    record.receive_bytes("book.toml", TOGETHER.format(method=method).encode(), by=ines(record))
+    content = (
+        "Lot,Analysed,Aflatoxin,Decision,Decided,By,Role,Why\n"
+        "L-1,2026-03-08,9000000000000,,,,,\n"
+        "L-1,2026-03-08,,accepted,2026-03-09,Mara Quill,QA,ok\n"
+    )
+
+    receipt = record.receive_bytes("book.csv", content.encode(), by=ines(record))
+
+    held = record.held(receipt.receipt).set_index("source_row")
+    assert held["code"].tolist()[1:] == ["open-safety-line"]
+    assert len(held) == 2
+    assert record.lot("L-1").decision == ""

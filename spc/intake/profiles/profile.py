@@ -45,6 +45,8 @@ SPELLED: Final = ("supplier", "material", "unit")
 DATES: Final = ("measured_at", "received_at", "decided_at")
 # What stands in a proposed profile where a person has to decide: the number of the question.
 UNANSWERED: Final = re.compile(r"\?[0-9]+")
+# Days for which a source may be trusted to correct itself.
+_LONGEST_TRUST: Final = 365
 DECISION_MEANINGS: Final = ("decision", "decided_at", "by", "role", "reason", "second_person")
 
 
@@ -157,6 +159,9 @@ class SourceProfile:
     unnumbered
         What several rows of one lot and time are that name no sample: ``"replicates"``, each a test
         of its own, or ``"repeats"`` of one; where it is empty, a person is asked.
+    corrects_within_days
+        For how long after a result came in the source is trusted to correct it without a person,
+        where the lot is not decided; 0 if it never is.
     """
 
     profile: str
@@ -171,6 +176,7 @@ class SourceProfile:
     spellings: Mapping[str, Mapping[str, str]]
     words: Mapping[str, Literal["absent", "detected"]]
     unnumbered: Unnumbered = ""
+    corrects_within_days: int = 0
 
     @property
     def headers(self) -> frozenset[str]:
@@ -195,6 +201,7 @@ class _Raw:
     spellings: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     words: Mapping[str, Literal["absent", "detected"]] = field(default_factory=dict)
     unnumbered: Unnumbered = ""
+    corrects_within_days: int = 0
 
 
 def is_profile(text: str) -> bool:
@@ -235,7 +242,10 @@ def _profile(table: Mapping[str, Any]) -> SourceProfile:
         spellings={kind: dict(names) for kind, names in raw.spellings.items()},
         words={word.casefold(): meaning for word, meaning in raw.words.items()},
         unnumbered=raw.unnumbered,
+        corrects_within_days=raw.corrects_within_days,
     )
+    if not 0 <= profile.corrects_within_days <= _LONGEST_TRUST:
+        raise _bad(f"corrects_within_days must be 0 to {_LONGEST_TRUST}.", where)
     if "lot" not in profile.columns:
         raise _bad("[columns] names no column for the lot.", where)
     if not (profile.measures or profile.lots or profile.decisions):

@@ -13,7 +13,7 @@ from spc.store.desks.intake_desk import IntakeDesk
 from spc.store.desks.known_desk import KnownDesk
 from spc.store.desks.people_desk import PeopleDesk
 from spc.store.desks.signing_desk import SigningDesk
-from spc.store.files import withdrawing
+from spc.store.files import correcting, withdrawing
 from spc.store.lots import voiding
 from spc.store.lots.deciding import Deciding
 from spc.store.lots.release import DEEDS
@@ -27,6 +27,7 @@ BUSINESS: Final[Mapping[str, Business]] = MappingProxyType(
         **signing.BUSINESS,
         **voiding.BUSINESS,
         **withdrawing.BUSINESS,
+        **correcting.BUSINESS,
     }
 )
 

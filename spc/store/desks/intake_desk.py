@@ -10,6 +10,8 @@ from spc.intake.by_hand import Sheet
 from spc.store.desks.known_desk import KnownDesk
 from spc.store.file.cursors import Cursor
 from spc.store.files import (
+    changed_results,
+    correcting,
     dismissing,
     mending,
     profiles,
@@ -18,6 +20,7 @@ from spc.store.files import (
     withdrawals,
     withdrawing,
 )
+from spc.store.files.changed_results import Correction
 from spc.store.files.confirming import Confirmation
 from spc.store.files.mending import Mend
 from spc.store.files.receiving import Incoming
@@ -192,3 +195,53 @@ class IntakeDesk(KnownDesk):
             business=withdrawing.BUSINESS,
             second=second,
         )
+
+    def would_correct(self, receipt: str, rows: Sequence[int]) -> Correction:
+        """Old and new of held rows that contradict results, and what would follow; see `correct`.
+
+        Raises
+        ------
+        InvalidInput
+            If a row does not wait for a changed result, or contradicts more than results.
+        UnknownName
+            If a row does not wait.
+        """
+        with self._suppose() as cursor:
+            return changed_results.would_change(cursor, receipt, rows)
+
+    def ask_correction(
+        self, receipt: str, rows: Sequence[int], *, reason: str, by: Proof
+    ) -> Request:
+        """Write down that held rows are to correct results; nobody has signed it yet."""
+        return self._write_down(
+            by, lambda cursor, _: correcting.ask(cursor, receipt, rows, reason=reason)
+        )
+
+    def correct(
+        self,
+        receipt: str,
+        rows: Sequence[int],
+        *,
+        reason: str,
+        by: Proof,
+        second: Proof | None = None,
+    ) -> Request:
+        """Let what held rows say supersede the results that stand; both stay in the record.
+
+        Returns
+        -------
+        Request
+            Complete, or waiting for a second person where a lot is decided; the old results count
+            until then.
+        """
+        return self._sign_here(
+            by,
+            lambda cursor, _: correcting.ask(cursor, receipt, rows, reason=reason),
+            business=correcting.BUSINESS,
+            second=second,
+        )
+
+    def corrections(self, lot: str) -> pd.DataFrame:
+        """The corrected results of a lot, old and new, with who, when and why."""
+        with self._read() as cursor:
+            return changed_results.of_lot(cursor, lot)

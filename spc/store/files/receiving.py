@@ -16,7 +16,7 @@ from spc.intake.profiles.profile import is_profile
 from spc.intake.toml_text import refuse_large
 from spc.store.catalogue import catalogue
 from spc.store.file.cursors import Cursor
-from spc.store.files import confirming, mending, profiles
+from spc.store.files import changed_results, confirming, mending, profiles
 from spc.store.files.confirming import Confirmation
 from spc.store.files.layouts import read_again, read_as, read_by
 from spc.store.files.mending import Mend
@@ -265,17 +265,22 @@ def _receive_entries(
 
 
 def _receive_rows(cursor: Cursor, incoming: Incoming, profile: str | None) -> Receipt:
-    receipt, version = _take_in(cursor, incoming, profile)
+    receipt, source = _take_in(cursor, incoming, profile)
     # What the rows of a long file have left free goes back to the system: the engine, whose memory
     # is its own, needs as much again to keep the file and to seal what it brought.
     pa.default_memory_pool().release_unused()
-    receipts.insert(cursor, receipt, content=incoming.content, version=version)
+    receipts.insert(cursor, receipt, content=incoming.content, version=source.version)
     _record_receipt(cursor, receipt, by=incoming.by)
+    if receipt.held:
+        trusted = source.corrects_within_days
+        changed_results.by_source(cursor, receipt.receipt, within_days=trusted, by=incoming.by)
     return receipt
 
 
-def _take_in(cursor: Cursor, incoming: Incoming, profile: str | None) -> tuple[Receipt, int]:
-    """Keep what a file's rows say, with the version of the profile they were read by.
+def _take_in(
+    cursor: Cursor, incoming: Incoming, profile: str | None
+) -> tuple[Receipt, SourceProfile]:
+    """Keep what a file's rows say, with the profile they were read by.
 
     The rows in memory end here, before what was kept of them is read again for its seal.
     """
@@ -284,7 +289,7 @@ def _take_in(cursor: Cursor, incoming: Incoming, profile: str | None) -> tuple[R
     _keep(cursor, fate, receipt.receipt)
     _hold(cursor, fate.held, receipt.receipt)
     alarms.keep(cursor, fate.alarms, receipt=receipt.receipt)
-    return receipt, source.version
+    return receipt, source
 
 
 def _told(

@@ -20,8 +20,10 @@ from spc.store.files.usual import usual
 from spc.store.lots import dispositions, history, lots, results
 from spc.store.record import audit, receipts
 
+CHANGED_VALUE: Final = "changed-value"
 _CHANGED_REMEDY: Final = (
-    "If the new one is right, have the source confirm the correction; the first stands until then."
+    "If the new one is right, have the source confirm it and accept the correction on Intake; the"
+    " first stands until then."
 )
 
 
@@ -100,7 +102,7 @@ def sort_out(cursor: Cursor, batch: Batch) -> Sorted:
     """
     batch = replace(batch, results=results.as_kept(cursor, batch.results))
     doubtful = _doubtful(cursor, batch)
-    refused = history.refused(cursor, _new_decisions(cursor, batch))
+    refused = history.refused(cursor, _new_decisions(cursor, batch), against=_against(batch.alarms))
     doubtful = doubtful.difference(refused.index)
     taken, contradicting = only(batch, doubtful), batch.rows[:0]
     while True:
@@ -129,6 +131,12 @@ def sort_out(cursor: Cursor, batch: Batch) -> Sorted:
     )
 
 
+def _against(alarms: pd.DataFrame) -> dict[str, str]:
+    """By lot, the first thing that the file itself says against its safety."""
+    first = alarms.drop_duplicates("lot")
+    return dict(zip(first["lot"], first["sentence"], strict=True))
+
+
 def _doubtful(cursor: Cursor, batch: Batch) -> pd.Index:
     """The rows that may say something known; of a long file of results these are few.
 
@@ -148,7 +156,7 @@ def _fresh(said: pd.DataFrame, doubtful: pd.Index, fate: pd.Series) -> pd.DataFr
 def _contradictions(batch: Batch, rows: pd.Index) -> pd.DataFrame:
     frame = pd.DataFrame(
         {
-            "code": "changed-value",
+            "code": CHANGED_VALUE,
             "reason": "The row says something else than the one already taken in for the same"
             " lot, sample and time.",
             "remedy": _CHANGED_REMEDY,

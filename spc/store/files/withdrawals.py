@@ -1,6 +1,6 @@
 """Results withdrawn together, by file or by sensor batch, and what would follow from it."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -129,10 +129,39 @@ def suppose(cursor: Cursor, kind: Kind, name: str) -> Consequences:
     """
     found = standing(cursor, kind, name)
     results = found["result"].tolist()
-    own = found.loc[~found["is_control"], "lot"]
-    concerned = [lot for (lot,) in cursor.execute(CONCERNED, {"results": results}).fetchall()]
+    return judged_otherwise(
+        cursor,
+        results,
+        found.loc[~found["is_control"], "lot"].tolist(),
+        lambda: invalidations.make_void(
+            cursor, results, cause="supposed", by="-", second_person="-"
+        ),
+        of=found["lot"].nunique(),
+    )
+
+
+def judged_otherwise(
+    cursor: Cursor,
+    results: Sequence[str],
+    own: Sequence[str],
+    change: Callable[[], None],
+    *,
+    of: int = 0,
+) -> Consequences:
+    """What a change of results does to verdicts and blends; it has been made afterwards.
+
+    Parameters
+    ----------
+    results
+        Those that will no longer count.
+    own
+        Their lots, without control samples.
+    of
+        How many lots and control samples; as many as `own` names if not given.
+    """
+    concerned = [lot for (lot,) in cursor.execute(CONCERNED, {"results": [*results]}).fetchall()]
     before = judgement.verdicts(cursor, concerned)
-    invalidations.make_void(cursor, results, cause="supposed", by="-", second_person="-")
+    change()
     after = judgement.verdicts(cursor, concerned)
     told = lots.several(cursor, concerned)
     changed = tuple(
@@ -142,7 +171,7 @@ def suppose(cursor: Cursor, kind: Kind, name: str) -> Consequences:
     )
     return Consequences(
         results=len(results),
-        lots=found["lot"].nunique(),
+        lots=of or len(set(own)),
         judged=len(concerned),
         changed=changed,
         blends=_blends(cursor, sorted({one.lot for one in changed}.union(own))),

@@ -7,6 +7,7 @@ signature asks; and no file releases a lot over a safety line that is not shown 
 
 from collections.abc import Iterable, Mapping
 from datetime import date
+from types import MappingProxyType
 from typing import Final
 
 import pandas as pd
@@ -21,6 +22,7 @@ from spc.store.people import cut_over
 DECIDED_HERE: Final = "decided-here"
 OPEN_SAFETY: Final = "open-safety-line"
 
+_NOTHING: Final[Mapping[str, str]] = MappingProxyType({})
 _NO_FIRST_DAY: Final = "The decision is from {day}, and no first day of this record is signed."
 _SIGN_FIRST_DAY: Final = (
     "If it was taken before this record was kept, have an administrator sign the first day with"
@@ -34,13 +36,17 @@ _MEASURE: Final = (
 )
 
 
-def refused(cursor: Cursor, said: pd.DataFrame) -> pd.DataFrame:
+def refused(
+    cursor: Cursor, said: pd.DataFrame, *, against: Mapping[str, str] = _NOTHING
+) -> pd.DataFrame:
     """The decisions of a file that do not come in as history.
 
     Parameters
     ----------
     said
         Decisions that are new to the store: lot, decision, decided_at; one line a row.
+    against
+        By lot, what the same file says against its safety; it is not kept yet.
 
     Returns
     -------
@@ -56,7 +62,7 @@ def refused(cursor: Cursor, said: pd.DataFrame) -> pd.DataFrame:
         if (why := _too_late(decided, first))
     }
     rest = said[~said.index.isin(list(told)) & said["decision"].isin(RELEASING)]
-    unsafe = _unsafe(cursor, rest["lot"].unique())
+    unsafe = {**_unsafe(cursor, rest["lot"].unique()), **against}
     told |= {
         row: (OPEN_SAFETY, _OPEN.format(told=unsafe[lot]), _MEASURE)
         for row, lot in rest["lot"].items()

@@ -6,7 +6,8 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from spc.intake.checks.novelty import novelty
+from spc.intake.checks.novelty import KNOWN, novelty
+from spc.intake.distinct import decoded
 from spc.intake.results import RESULT_FACTS
 from spc.store.catalogue import catalogue
 from spc.store.file.appending import framed
@@ -25,13 +26,19 @@ SAME: Final = (
 )
 
 EXISTING: Final = """
-    select identity, reading_text, reading_unit, basis,
-           extract_volume_mL, extract_mass_g, cell_dilution
-    from result
-    -- A void result is known too: the same row again does not bring it back.
-    anti join (select supersedes from result where supersedes is not null) as replaced
-           on replaced.supersedes = result.result
-    where identity in (select identity from frame)
+    with mine as materialized (
+        select result, identity, reading_text, reading_unit, basis,
+               extract_volume_mL, extract_mass_g, cell_dilution
+        from result
+        where identity in (select identity from frame)
+    )
+    select
+        mine.*,
+        replaced.supersedes is null and invalidation.result is null as stands
+    from mine
+    left join (select distinct supersedes from result where supersedes is not null) as replaced
+           on replaced.supersedes = mine.result
+    left join invalidation on invalidation.result = mine.result
 """
 
 # Lines of a file whose result another line says too, or the store: only these can be anything but
@@ -52,7 +59,7 @@ INSERT: Final = """
         $receipt || '-' || source_row || '-' || place as result,
         $receipt                                      as receipt,
         $entry                                        as entry,
-        ''                                            as superseding_reason,
+        $reason                                       as superseding_reason,
         frame.* exclude (place)
     from frame
 """
@@ -110,32 +117,59 @@ def as_kept(cursor: Cursor, said: pd.DataFrame) -> pd.DataFrame:
     if "identity_said" not in said:
         return said
     with framed(cursor, said[["identity_said"]].rename(columns={"identity_said": "identity"})):
-        kept = cursor.execute(EXISTING).df()["identity"]
+        kept = cursor.execute(EXISTING).df()["identity"].unique()
     mine = said["identity_said"].isin(kept)
     identity = said["identity"].mask(mine, said["identity_said"])
     return said.assign(identity=identity).drop(columns="identity_said")
 
 
 def status(cursor: Cursor, said: pd.DataFrame) -> pd.Series:
-    """New, known or changed, for each result that a file says; one line a result."""
+    """New, known or changed, for each result that a file says; one line a result.
+
+    What was said once is known: the same row again brings back neither a void result nor a
+    superseded one.  Only what stands can be contradicted.
+    """
     with framed(cursor, said[["identity"]]):
         existing = cursor.execute(EXISTING).df()
-    return novelty(said, existing, key="identity", facts=SAME)
+    stands = existing["stands"].to_numpy(dtype=bool)
+    if stands.all():
+        return novelty(said, existing, key="identity", facts=SAME)
+    facts = ["identity", *SAME]
+    again = _keys(decoded(said[facts])).isin(_keys(existing.loc[~stands, facts])).to_numpy()
+    fate = pd.Series(KNOWN, index=said.index, dtype="str")
+    # A line that is past says nothing that another line of the file could contradict.
+    fate[~again] = novelty(said[~again], existing[stands], key="identity", facts=SAME)
+    return fate
 
 
-def insert(cursor: Cursor, fresh: pd.DataFrame, *, receipt: str) -> None:
-    """Append results, with the newest version of the method that each was measured by."""
+def _keys(frame: pd.DataFrame) -> pd.Series:
+    """One number a line: what is absent equals what is absent."""
+    return pd.util.hash_pandas_object(frame, index=False)
+
+
+def insert(cursor: Cursor, fresh: pd.DataFrame, *, receipt: str, reason: str = "") -> None:
+    """Append results, with the newest version of the method that each was measured by.
+
+    Parameters
+    ----------
+    fresh
+        With a column `supersedes`, if some correct others, which then count no longer.
+    reason
+        Why they do.
+    """
     if fresh.empty:
         return
     first = ~fresh.index.duplicated()
     line = np.arange(len(fresh))
     # The results of one row stand together.
     place = line - np.maximum.accumulate(np.where(first, line, 0)) + 1
-    frame = fresh[list(RESULT_FACTS)].assign(
+    facts = [*RESULT_FACTS, *(["supersedes"] if "supersedes" in fresh else [])]
+    frame = fresh[facts].assign(
         source_row=fresh.index, place=place, method_version=_versions(cursor, fresh)
     )
     with framed(cursor, frame):
-        cursor.execute(INSERT, {"receipt": receipt, "entry": audit.upcoming(cursor)})
+        told = {"receipt": receipt, "entry": audit.upcoming(cursor), "reason": reason}
+        cursor.execute(INSERT, told)
 
 
 def _versions(cursor: Cursor, fresh: pd.DataFrame) -> NDArray[np.int64]:

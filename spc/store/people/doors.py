@@ -51,6 +51,8 @@ DOORS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "IntakeDesk.type_in": ("type in results",),
         "IntakeDesk.ask_withdrawal": ("withdraw results",),
         "IntakeDesk.withdraw": ("withdraw results",),
+        "IntakeDesk.ask_correction": ("correct results", "correct results of a decided lot"),
+        "IntakeDesk.correct": ("correct results", "correct results of a decided lot"),
         "BlendDesk.count": ("move stock",),
         "BlendDesk.take_stock": ("move stock",),
         "BlendDesk.consume": ("move stock",),
