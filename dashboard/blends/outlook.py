@@ -81,9 +81,12 @@ def _worth(order: BlendOrder) -> None:
 
 
 def _binding(order: BlendOrder, found: Recipe) -> None:
-    told = recipe.binding(found.shadow_prices, currency=planned.held(order).currency)
-    st.markdown("\n".join(f"- {one}" for one in told) or "No limit holds the cost up.")
-    st.caption(recipe.WEIGHED_OUT)
+    if found.aim != "cost":
+        st.markdown(recipe.NO_PRICES)
+        return
+    told = recipe.binding(planned.steps(order), currency=planned.held(order).currency)
+    st.markdown("\n".join(f"- {one}" for one in told) or recipe.NOTHING_SAVED)
+    st.caption(recipe.STEPS)
 
 
 def _uncertainty(order: BlendOrder, found: Recipe) -> None:

@@ -10,8 +10,10 @@ from spc.answers.blends.order import BlendOrder
 from spc.answers.blends.outlook import KilogramPrice, LotWorth
 from spc.answers.blends.stock import BlendStock, blend_stock, lot_needs
 from spc.answers.specified_lines import HEAT
+from spc.blend.outlook import steps as limits
 from spc.blend.outlook.learning import LearnedBias, learned_bias
 from spc.blend.outlook.sensitivity import OneMoreTest
+from spc.blend.outlook.steps import Step
 from spc.blend.recipe import Recipe
 from spc.errors import LotHeatError
 from spc.store.blends.stock import Stock
@@ -61,6 +63,11 @@ def worth(order: BlendOrder) -> list[LotWorth] | LotHeatError:
 def tests(order: BlendOrder) -> tuple[OneMoreTest, ...]:
     """What one more test of each lot of the recipe would buy; nothing where there is no recipe."""
     return _tests(session.store().revision(), order)
+
+
+def steps(order: BlendOrder) -> tuple[Step, ...]:
+    """What a step of each limit would save; nothing where there is no recipe."""
+    return _steps(session.store().revision(), order)
 
 
 def ahead(order: BlendOrder) -> list[NextLots]:
@@ -133,6 +140,12 @@ def _tests(
     if not isinstance(made, Recipe):
         return ()
     return outlook.worth_of_tests(made)
+
+
+@st.cache_resource(max_entries=32, show_spinner="Working out what a step of each limit saves")
+def _steps(revision: tuple[str, int], order: BlendOrder) -> tuple[Step, ...]:  # noqa: ARG001
+    made = found(order)
+    return limits.steps(made) if isinstance(made, Recipe) else ()
 
 
 @st.cache_resource(max_entries=32, show_spinner="Drawing the next lots")

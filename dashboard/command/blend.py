@@ -3,7 +3,7 @@
 import ctypes
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from typing import Annotated, Any
@@ -27,6 +27,7 @@ from spc.answers.blends.order import AIMS, BlendOrder
 from spc.answers.blends.specified_orders import blend_order
 from spc.answers.blends.stock import BlendStock
 from spc.answers.blends.stock_today import stock_for_order
+from spc.blend.outlook.steps import Step, steps
 from spc.blend.recipe import Recipe
 from spc.errors import InvalidInput, NoRecipe
 
@@ -66,6 +67,7 @@ def _print(order: BlendOrder, held: BlendStock, *, as_json: bool) -> None:
     try:
         with _results_only():
             found = order.best_recipe(held)
+            priced = steps(found)
     except NoRecipe as problem:
         if as_json:
             print_json(
@@ -80,9 +82,9 @@ def _print(order: BlendOrder, held: BlendStock, *, as_json: bool) -> None:
             say(recipe.cures(problem))
         raise typer.Exit(Exit.REFUSED) from problem
     if as_json:
-        print_json(recipe_json(order, found, currency=held.currency))
+        print_json(recipe_json(order, found, priced, currency=held.currency))
     else:
-        _print_recipe(order, found, held.currency)
+        _print_recipe(order, found, priced, held.currency)
 
 
 @contextmanager
@@ -100,12 +102,12 @@ def _results_only() -> Iterator[None]:
         os.close(kept)
 
 
-def _print_recipe(order: BlendOrder, found: Recipe, currency: str) -> None:
+def _print_recipe(order: BlendOrder, found: Recipe, priced: Sequence[Step], currency: str) -> None:
     say(recipe.answer(order, found, currency=currency))
     print_table(by_number(recipe_table(found, currency=currency)))
     print_table(predicted_table(found))
     say(recipe.summary(found, currency=currency))
-    for sentence in recipe.binding(found.shadow_prices, currency=currency):
+    for sentence in recipe.binding(priced, currency=currency):
         say(sentence)
     ERR.print(recipe.RELEASE, markup=False)
 

@@ -59,10 +59,13 @@ def drawn(lot, seed):
 
 def allowed(asked, kilograms):
     """Whether a choice keeps everything, said without the optimiser's rows."""
-    share = kilograms / BATCH
+    share = kilograms / asked.batch_kg
     used = share > 0.0
-    birch = np.array([one.supplier == "Birch" for one in asked.lots])
-    if used.sum() > 4 or share[used].min() < 0.2 or share.max() > 0.5 or share[birch].sum() > 0.7:
+    if used.sum() > asked.rules.most_lots:
+        return False
+    each, birch = asked.rules.shares
+    of_birch = share[np.array([one.supplier == birch.name for one in asked.lots])].sum()
+    if share[used].min() < each.least or share.max() > each.most or of_birch > birch.most + 1e-12:
         return False
     for mixing in asked.mixings:
         window = mixing.window
@@ -79,7 +82,7 @@ def cheapest(asked):
     """The least cost of all choices of bags that keep everything; infinite if none does."""
     counts = [range(one.whole_bags + 1) for one in asked.lots]
     bags = np.array(list(itertools.product(*counts)), dtype=np.float64)
-    kilograms = BAG * bags[bags.sum(axis=1) == BATCH / BAG]
+    kilograms = BAG * bags[bags.sum(axis=1) == asked.batch_kg / BAG]
     cost = kilograms @ asked.price
     order = np.argsort(cost, kind="stable")
     return next((cost[each] for each in order if allowed(asked, kilograms[each])), math.inf)

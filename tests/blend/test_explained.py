@@ -78,6 +78,32 @@ def test_odds_that_cannot_be_had_are_told_which_can(lot, heat):
     possible = numbers(found.cures[0])[0] / 100.0
     assert recipe(lots, replace(window, odds=possible), batch_kg=100.0).odds >= possible - 1e-9
     assert 0.6 < possible < 0.95
+    # One point more would not do: it is the nearest.
+    refusal(lots, replace(window, odds=possible + 0.01), batch_kg=100.0)
+
+
+def test_where_a_wider_window_alone_would_do_it_is_said_beside_the_odds(lot, heat):
+    lots = [lot("A", 44_000.0, u=0.06), lot("B", 46_000.0, u=0.06)]
+    window = heat(43_000.0, 47_000.0, odds=0.8)
+
+    found = refusal(lots, window, batch_kg=100.0)
+
+    odds, lower, upper = found.cures
+    assert odds.startswith("Odds of at least")
+    for cure, moved in ((lower, "lower"), (upper, "upper")):
+        limit = numbers(cure)[0]
+        assert recipe(lots, replace(window, **{moved: limit}), batch_kg=100.0).odds >= 0.8 - 1e-9
+        nearer = limit + 0.2 * (getattr(window, moved) - limit)
+        refusal(lots, replace(window, **{moved: nearer}), batch_kg=100.0)
+
+
+def test_a_level_far_beyond_stock_is_told_what_stock_reaches_and_not_offered_as_a_cure(lot, heat):
+    lots = [lot("A", 30_000.0), lot("B", 34_000.0)]
+
+    found = refusal(lots, heat(400_000.0, 440_000.0), batch_kg=100.0)
+
+    assert found.cures[0] == "The nearest that the lots on offer reach is heat of 34\u202f000 SHU."
+    assert not any("would do" in one for one in found.cures)
 
 
 @pytest.mark.parametrize(

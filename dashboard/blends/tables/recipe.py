@@ -10,6 +10,7 @@ from dashboard.blends.words.recipe import money
 from dashboard.frame.lot_addresses import lot_address
 from spc.answers.blends.order import BlendOrder
 from spc.answers.blends.stock import BlendStock
+from spc.blend.outlook.steps import Step
 from spc.blend.problem.problem import LeftOut
 from spc.blend.recipe import Recipe
 from spc.digits import percent, written
@@ -77,8 +78,10 @@ def left_out_table(
     return table, int(gone.sum())
 
 
-def recipe_json(order: BlendOrder, found: Recipe, *, currency: str) -> dict[str, object]:
-    """A recipe in plain values, for programs."""
+def recipe_json(
+    order: BlendOrder, found: Recipe, priced: Sequence[Step], *, currency: str
+) -> dict[str, object]:
+    """A recipe and what steps of its limits save in plain values, for programs."""
     taken = found.portions
     return {
         "asked": {"material": order.material, "batch_kg": order.batch_kg, **order.kept()},
@@ -109,7 +112,13 @@ def recipe_json(order: BlendOrder, found: Recipe, *, currency: str) -> dict[str,
         "currency": currency,
         "gap": found.gap,
         "binding": [
-            {"constraint": one.constraint, "per_unit": float(one.per_unit), "unit": one.unit}
-            for one in found.shadow_prices
+            {
+                "constraint": one.constraint,
+                "step": one.step,
+                "saves": one.saved,
+                "saves_at_least": one.least,
+                "saves_at_most": one.most,
+            }
+            for one in priced
         ],
     }

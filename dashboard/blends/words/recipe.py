@@ -6,8 +6,8 @@ from typing import Final
 
 from dashboard.frame.words import count, joined
 from spc.answers.blends.order import BlendOrder
-from spc.blend.explain.shadow import ShadowPrice
 from spc.blend.outlook.learning import LearnedBias
+from spc.blend.outlook.steps import Step
 from spc.blend.problem.target import plain
 from spc.blend.recipe import Recipe
 from spc.digits import change, percent, written
@@ -22,10 +22,14 @@ RELEASE: Final = (
     "A recipe is a calculation, no release: the blend is a lot of its own, to be sampled, tested"
     " and released by a qualified person."
 )
-WEIGHED_OUT: Final = (
-    "Prices of limits hold for a small change of one limit alone, with bags broken; whole bags move"
-    " a recipe in steps."
+STEPS: Final = (
+    "Each is the order solved anew with that one limit eased by the step, in the bags there are."
+    " What is less than both proofs leave open is not said."
 )
+NO_PRICES: Final = "Limits have a price where a recipe is made for the least cost."
+NOTHING_SAVED: Final = "No step of a limit saves more than the proof of the recipe leaves open."
+# Both ends of a saving are named from this share of it between them.
+TOLD_APART: Final = 0.05
 PICTURE: Final = (
     "Each bar stands at the heat of a lot and is as high as its kilograms, filled as far as the"
     " recipe takes them; the broken lines are the window asked for, the curve above is where the"
@@ -114,27 +118,18 @@ def summary(found: Recipe, *, currency: str) -> str:
     )
 
 
-def binding(prices: Sequence[ShadowPrice], *, currency: str) -> list[str]:
-    """What each limit that binds costs, a sentence each."""
-    return [_priced(one, currency) for one in prices]
+def binding(tried: Sequence[Step], *, currency: str) -> list[str]:
+    """What a step of each limit that holds the cost up saves, a sentence each."""
+    return [_priced(one, currency) for one in tried]
 
 
-def _priced(one: ShadowPrice, currency: str) -> str:
+def _priced(one: Step, currency: str) -> str:
     subject = f"{one.constraint[0].upper()}{one.constraint[1:]}"
-    saved = money(abs(one.per_unit), currency)
-    if one.unit == "lot":
-        return f"{subject}: one lot more would save about {saved}."
-    if one.unit == "kg" and one.per_unit < 0.0:
-        return f"{subject}: one kilogram more would save {saved}."
-    if one.unit == "kg":
-        return f"{subject}: one kilogram more costs {saved}."
-    if one.unit == "percentage point":
-        way = "less" if one.per_unit > 0.0 else "more"
-        return f"{subject}: one percentage point {way} would save about {saved}."
-    step = 100.0 if one.unit == "SHU" else 0.1
-    way = "lower" if one.per_unit > 0.0 else "higher"
-    amount = money(abs(one.per_unit) * step, currency)
-    return f"{subject}: {plain(step)} {one.unit} {way} would save about {amount}."
+    verb = "save" if one.saved > 0.0 else "cost"
+    least, most = sorted((abs(one.least), abs(one.most)))
+    ends = f" ({money(least, currency)} to {money(most, currency)})"
+    open_to = ends if most - least > TOLD_APART * most else ""
+    return f"{subject}: {one.step} would {verb} {money(abs(one.saved), currency)}{open_to}."
 
 
 def left_out(lots: int, used_up: int) -> str:

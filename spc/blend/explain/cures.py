@@ -7,7 +7,6 @@ have a recipe is named.
 
 import math
 from collections.abc import Callable, Iterator, Mapping
-from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from types import MappingProxyType
 from typing import Final
@@ -17,28 +16,30 @@ from numpy.typing import NDArray
 
 from spc.blend.explain.conflict import Conflict, broken, feasible, possible, stretchable
 from spc.blend.explain.figures import HAIR, rounded
+from spc.blend.explain.odds_cures import (
+    Change,
+    around_odds,
+    both_limits,
+    lower_odds,
+    moved_window,
+    would_do,
+)
 from spc.blend.problem.constraints import OPENED_FIRST, WHOLE_BAGS, Constraint, Kind
 from spc.blend.problem.problem import Problem
 from spc.blend.problem.rules import ShareLimit
-from spc.blend.problem.target import LEAST_ODDS, Window, plain
+from spc.blend.problem.target import plain
 from spc.blend.search.assembly import assemble
-from spc.blend.search.cone import chance_inside
 from spc.blend.search.cuts import Cuts
 from spc.blend.search.model import Model
-from spc.blend.search.search import RELAXED_TOLERANCE, relaxation, search
-from spc.errors import SearchStopped
+from spc.blend.search.search import RELAXED_TOLERANCE, relaxation
 
 Floats = NDArray[np.float64]
-# A problem changed, what of it is left out, and the change in words.
-Change = tuple[Problem, AbstractSet[Constraint], str]
-
 ATTEMPTS: Final = 6
 HALVINGS: Final = 7
-# A recipe with nearly the least spread will do to say which odds can be had.
-ROUGH_GAP: Final = 0.2
-FEW_NODES: Final = 20
 # How far a limit is moved, in ratio to the least that broken bags would need.
 WIDENING: Final = (1.0, 1.05, 1.1, 1.2, 1.4, 2.0)
+# A limit moved by more than this share of itself is another order, no cure.
+FARTHEST: Final = 0.25
 
 
 def cures(problem: Problem, found: Conflict) -> tuple[str, ...]:
@@ -57,14 +58,19 @@ def cures(problem: Problem, found: Conflict) -> tuple[str, ...]:
         Each was tried; none if nothing short of several changes at once would help.
     """
     told = [_first(_CHANGES[one.kind](problem, one)) for one in found.constraints]
+    told += [_first(around_odds(problem, one)) for one in _of_odds(problem, found)]
     if not any(told):
-        told = [_first(_limits(problem, one)) for one in _of_odds(problem, found)]
+        told = [_first(both_limits(problem, place)) for place in _places_of_odds(found)]
     return tuple(sentence for sentence in told if sentence)
 
 
+def _places_of_odds(found: Conflict) -> list[int]:
+    return sorted({one.place for one in found.constraints if one.kind == "odds"})
+
+
 def _of_odds(problem: Problem, found: Conflict) -> list[Constraint]:
-    """Limits that odds in the conflict speak of: where no odds can be had, they must move."""
-    places = {one.place for one in found.constraints if one.kind == "odds"}
+    """Limits that odds in the conflict speak of: a wider window has better odds."""
+    places = _places_of_odds(found)
     return [
         one
         for one in problem.constraints()
@@ -75,9 +81,9 @@ def _of_odds(problem: Problem, found: Conflict) -> list[Constraint]:
 
 
 def _first(changes: Iterator[Change]) -> str:
-    for changed, without, words in changes:
+    for changed, without, sentence in changes:
         if possible(changed, without=without):
-            return f"{words[0].upper()}{words[1:]} would do."
+            return sentence
     return ""
 
 
@@ -96,47 +102,12 @@ def _limits(problem: Problem, one: Constraint) -> Iterator[Change]:
         if (moved >= limit) if lower else (moved <= limit):
             # With broken bags the limit is kept: it is not what stands in the way.
             return
-        changed = _moved(window, moved, lower=lower)
-        words = window.at_least(moved) if lower else window.at_most(moved)
-        yield problem.with_window(one.place, changed), frozenset(), words
-
-
-def _moved(window: Window, limit: float, *, lower: bool) -> Window:
-    """The window with another limit; a target on the old one stays inside."""
-    return replace(window, lower=limit) if lower else replace(window, upper=limit)
-
-
-def _odds(problem: Problem, one: Constraint) -> Iterator[Change]:
-    """The odds of a recipe made for odds: well inside the limits, and with little spread."""
-    window, others = problem.windows[one.place], list(problem.mixings)
-    first = others.pop(one.place)
-    quarter = (window.high - window.low) / 4.0
-    inner = replace(window, odds=None)
-    if math.isfinite(quarter):
-        inner = replace(inner, lower=window.low + quarter, upper=window.high - quarter, target=None)
-    eased = replace(problem, mixings=(replace(first, window=inner), *others))
-    model = assemble(eased, aim="least spread")
-    aim = model.aim
-    if not math.isfinite(quarter):
-        aim = np.zeros(model.lower.size)
-        aim[model.mean[0]] = -1.0 if window.upper is None else 1.0
-    try:
-        found = search(model, aim, gap=ROUGH_GAP, nodes=FEW_NODES)
-    except SearchStopped:
-        # No odds are named that were not reached.
-        return
-    if found is None:
-        return
-    shares = model.shares(found.point)
-    chance = chance_inside(
-        first.mean(shares), first.deviation(shares), lower=window.low, upper=window.high
-    )
-    for attempt in range(ATTEMPTS):
-        odds = math.floor(100.0 * chance) / 100.0 - attempt**2 / 100.0
-        if odds < LEAST_ODDS:
-            return
-        changed = problem.with_window(one.place, replace(window, odds=odds))
-        yield changed, frozenset(), window.with_odds(odds)
+        changed = moved_window(window, moved, lower=lower)
+        sentence = would_do(window.at_least(moved) if lower else window.at_most(moved))
+        if abs(moved - limit) > FARTHEST * abs(limit):
+            told = f"{window.characteristic} of {window.amount(moved)}"
+            sentence = f"The nearest that the lots on offer reach is {told}."
+        yield problem.with_window(one.place, changed), frozenset(), sentence
 
 
 def _lots(problem: Problem, _: Constraint) -> Iterator[Change]:
@@ -144,7 +115,7 @@ def _lots(problem: Problem, _: Constraint) -> Iterator[Change]:
     for attempt in range(ATTEMPTS):
         most = allowed + 2**attempt
         changed = replace(problem, rules=replace(problem.rules, most_lots=most))
-        yield changed, frozenset(), f"up to {most} lots"
+        yield changed, frozenset(), would_do(f"up to {most} lots")
 
 
 def _each_lot(problem: Problem, one: Constraint) -> Iterator[Change]:
@@ -188,7 +159,7 @@ def _with_share(problem: Problem, place: int, limit: ShareLimit) -> Change:
     shares = list(problem.rules.shares)
     shares[place] = limit
     changed = replace(problem, rules=replace(problem.rules, shares=shares))
-    return changed, frozenset(), limit.sentence()
+    return changed, frozenset(), would_do(limit.sentence())
 
 
 def _batch(problem: Problem, one: Constraint) -> Iterator[Change]:
@@ -201,7 +172,11 @@ def _batch(problem: Problem, one: Constraint) -> Iterator[Change]:
     for attempt in range(ATTEMPTS):
         size = problem.batch_kg * float(found.point[model.total]) * (1.0 - 0.05 * attempt)
         batch = rounded(size, up=False)
-        yield replace(problem, batch_kg=batch), frozenset(), f"a batch of {plain(batch)} kg"
+        yield (
+            replace(problem, batch_kg=batch),
+            frozenset(),
+            would_do(f"a batch of {plain(batch)} kg"),
+        )
 
 
 def _shelf_life(problem: Problem, _: Constraint) -> Iterator[Change]:
@@ -209,7 +184,7 @@ def _shelf_life(problem: Problem, _: Constraint) -> Iterator[Change]:
     left = {lot.expires_in_days or 0.0 for lot in problem.lots}
     for days in _spaced(sorted((each for each in left if each < asked), reverse=True)):
         changed = replace(problem, rules=replace(problem.rules, shelf_life_days=days))
-        yield changed, frozenset(), f"a shelf life of {plain(days)} days"
+        yield changed, frozenset(), would_do(f"a shelf life of {plain(days)} days")
 
 
 def _result_age(problem: Problem, _: Constraint) -> Iterator[Change]:
@@ -217,7 +192,7 @@ def _result_age(problem: Problem, _: Constraint) -> Iterator[Change]:
     ages = {problem.result_age(lot) for lot in problem.lots}
     for days in _spaced(sorted(each for each in ages if each > asked)):
         changed = replace(problem, rules=replace(problem.rules, most_result_age_days=days))
-        yield changed, frozenset(), f"results up to {plain(days)} days old"
+        yield changed, frozenset(), would_do(f"results up to {plain(days)} days old")
 
 
 def _spaced(values: list[float]) -> list[float]:
@@ -227,11 +202,11 @@ def _spaced(values: list[float]) -> list[float]:
 
 
 def _whole_bags(problem: Problem, _: Constraint) -> Iterator[Change]:
-    yield problem, {WHOLE_BAGS}, "weighing out a part of a bag"
+    yield problem, {WHOLE_BAGS}, would_do("weighing out a part of a bag")
 
 
 def _opened_first(problem: Problem, _: Constraint) -> Iterator[Change]:
-    yield problem, {OPENED_FIRST}, "starting a bag beside an opened one"
+    yield problem, {OPENED_FIRST}, would_do("starting a bag beside an opened one")
 
 
 def _none(_: Problem, __: Constraint) -> Iterator[Change]:
@@ -257,7 +232,7 @@ def _stretched(problem: Problem, one: Constraint) -> tuple[Model, Floats] | None
 _CHANGES: Final[Mapping[Kind, Callable[[Problem, Constraint], Iterator[Change]]]] = (
     MappingProxyType(
         {
-            "odds": _odds,
+            "odds": lower_odds,
             "each lot": _each_lot,
             "share": _share,
             "most lots": _lots,

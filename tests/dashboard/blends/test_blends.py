@@ -22,8 +22,8 @@ from dashboard.frame.charts.spec import as_spec
 from dashboard.frame.lot_addresses import by_number
 from spc.answers.blends.outlook import KilogramPrice, cost_at_heats, worth_of_tests
 from spc.answers.blends.stock import blend_stock
-from spc.blend.explain.shadow import ShadowPrice
 from spc.blend.outlook.learning import learned_bias
+from spc.blend.outlook.steps import Step
 from spc.errors import NoRecipe
 from tests import blend_orders
 from tests.blend_orders import needs, stock
@@ -222,26 +222,30 @@ def test_the_levels_that_stock_can_make_lie_between_its_lots(order, two_lots):
     assert "today's stock makes" in outlook.at_levels(frame, order)
 
 
+def step(constraint, words, saved, least=None, most=None):
+    ends = (saved if least is None else least, saved if most is None else most)
+    return Step(constraint=constraint, step=words, saved=saved, least=ends[0], most=ends[1])
+
+
 @pytest.mark.parametrize(
-    ("price", "said"),
+    ("tried", "said"),
     [
-        (ShadowPrice(constraint="at most 3 lots", per_unit=-90.0, unit="lot"), "one lot more"),
-        (ShadowPrice(constraint="lot A in stock", per_unit=-0.4, unit="kg"), "would save €0.40"),
-        (ShadowPrice(constraint="a batch of 9 kg", per_unit=4.5, unit="kg"), "costs €4.50"),
         (
-            ShadowPrice(constraint="heat of at least 9 SHU", per_unit=0.03, unit="SHU"),
-            "100 SHU lower would save about €3.00",
+            step("at most 3 lots", "one lot more", 90.0),
+            "At most 3 lots: one lot more would save €90.00.",
         ),
         (
-            ShadowPrice(constraint="odds", per_unit=84.0, unit="percentage point"),
-            "one percentage point less would save about €84.00",
+            step("a batch of 300 kg", "30 kg more", -135.0, -134.0, -136.0),
+            "A batch of 300 kg: 30 kg more would cost €135.00.",
+        ),
+        (
+            step("heat of at least 9 SHU", "0.1 SHU lower", 3.0, 2.0, 3.5),
+            "Heat of at least 9 SHU: 0.1 SHU lower would save €3.00 (€2.00 to €3.50).",
         ),
     ],
 )
-def test_what_holds_the_cost_up_is_said_in_money(price, said):
-    (sentence,) = recipe.binding([price], currency="EUR")
-
-    assert said in sentence
+def test_what_a_step_of_a_limit_saves_is_said_in_money_and_how_far_it_is_proven(tried, said):
+    assert recipe.binding([tried], currency="EUR") == [said]
 
 
 def test_money_has_its_sign_and_two_places():
