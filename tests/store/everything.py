@@ -12,6 +12,7 @@ from spc.store.blends.drafts import Draft, Portion, Predicted
 from spc.store.desks.signing_desk import SigningDesk
 from spc.store.file.cursors import Cursor
 from spc.store.people import CUT_OVER, Actor, Ask, Grant, Request
+from spc.store.record import audit, rows
 from tests.approved import in_force
 from tests.staff import ines, mara, secret_of
 
@@ -107,6 +108,13 @@ def everything(store: Store, source_file: Callable[..., bytes]) -> None:
     _decisions_and_notes(store)
     _blends(store)
     _people(store)
+    store._write(_day_of_an_earlier_version)
+
+
+def _day_of_an_earlier_version(cursor: Cursor) -> None:
+    """A day that a received file had set, as an earlier version let it; it counts no more."""
+    rows.insert(cursor, "setting", [{"name": "today", "value": "2024-02-29"}])
+    audit.record(cursor, actor="an earlier version", action="received", subject="it", detail={})
 
 
 def _rows_that_wait(store: Store, source_file: Callable[..., bytes]) -> None:

@@ -10,7 +10,6 @@ from spc.errors import SignatureRefused
 from spc.store.approving import effects, proposals
 from spc.store.approving.effects import Effect
 from spc.store.approving.proposals import Proposal
-from spc.store.catalogue import catalogue
 from spc.store.catalogue.approvals import Key
 from spc.store.file.cursors import Cursor
 from spc.store.lots import gathering
@@ -100,7 +99,7 @@ def rests_on(cursor: Cursor, proposal: Proposal, effect: Effect) -> dict[str, An
 
 def today(cursor: Cursor) -> date:
     """The day it is in the store."""
-    return gathering.today_of(cursor, catalogue.load(cursor))
+    return gathering.today_of(cursor)
 
 
 def _about(proposal: Proposal, effect: Effect) -> dict[str, Any]:

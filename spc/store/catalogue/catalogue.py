@@ -121,7 +121,6 @@ def load(cursor: Cursor) -> Catalogue:
 
 def every(cursor: Cursor) -> Catalogue:
     """The catalogue as it was received, with what waits for its approval, and as files state it."""
-    today = cursor.execute("select value from setting where name = 'today'").fetchone()
     materials = tuple(_material(row) for row in records(cursor, MATERIALS))
     return Catalogue(
         materials=materials,
@@ -136,7 +135,6 @@ def every(cursor: Cursor) -> Catalogue:
         controls=tuple(Control(**row) for row in records(cursor, CONTROLS)),
         corrections=corrections.every(cursor),
         specifications=_specifications(cursor, materials),
-        today=today[0] if today else "",
     )
 
 
@@ -165,8 +163,6 @@ def save(cursor: Cursor, catalogue: Catalogue, *, receipt: str, by: str) -> Kept
             _save_specifications(cursor, catalogue.specifications, before, (receipt, by)),
         )
     )
-    if catalogue.today and not before.today:
-        rows.insert(cursor, "setting", [{"name": "today", "value": catalogue.today}])
     return Kept(stored=stored, known=catalogue.entries - stored)
 
 

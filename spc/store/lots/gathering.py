@@ -19,6 +19,7 @@ from spc.store.catalogue import catalogue, corrections
 from spc.store.file.cursors import Cursor, records
 from spc.store.lots import lots, results
 from spc.store.lots.lots import WAITING, Lot
+from spc.store.people import stands_still
 from spc.store.record import audit
 from spc.store.streams import surveys
 from spc.store.streams.surveys import Survey
@@ -73,7 +74,7 @@ def gather(
         If a lot is not in the store.
     """
     known = catalogue.load(cursor)
-    today = today_of(cursor, known)
+    today = today_of(cursor)
     deliveries = lots.several(cursor, sorted(set(names))) if names else {}
     if not deliveries:
         return Gathered(known=known, today=today, deliveries={}, evidence={}, uncorrected={})
@@ -110,9 +111,9 @@ def gather(
     )
 
 
-def today_of(cursor: Cursor, known: Catalogue) -> date:
-    """The day it is; the demo stands still at its own."""
-    return date.fromisoformat(known.today) if known.today else audit.moment(cursor).date()
+def today_of(cursor: Cursor) -> date:
+    """The day it is; a store for trying things out stands still where its administrator signed."""
+    return stands_still(cursor) or audit.moment(cursor).date()
 
 
 def _only(names: set[str]) -> str:
