@@ -36,7 +36,8 @@ class Catalogue:
     Attributes
     ----------
     proposed
-        Specifications that a store has received and nobody has approved; they judge nothing.
+        Specifications that a store has received and nobody has approved or turned down; they judge
+        nothing.
     """
 
     materials: tuple[Material, ...] = ()

@@ -348,6 +348,49 @@ def test_what_was_valid_before_the_first_day_is_history_and_only_once(tmp_path, 
         assert store.verify().ok
 
 
+def test_a_proposal_that_is_turned_down_waits_no_longer_and_stays_in_the_record(
+    staffed, small_sources
+):
+    propose(staffed, second(small_sources), by=signed(staffed, "petra"))
+    (waits,) = staffed.approvals.approve(seen(staffed), by=signed(staffed, "petra"))
+
+    done = staffed.approvals.turn_down(SECOND, reason="too narrow", by=mara(staffed))
+
+    assert (done.deed, done.meaning) == ("turn down a specification", "turned down")
+    assert staffed.approvals.proposals() == ()
+    assert staffed.catalogue().proposed == ()
+    (kept,) = staffed.approvals.turned_down(kind="specification", name=MATERIAL)
+    assert (kept.key, kept.turned_down_by, kept.reason) == (SECOND, "Mara Quill", "too narrow")
+    assert staffed.signing.one(waits.request).ended_why == "it was turned down"
+    assert "turned down a proposal" in staffed.audit(done.subject)["action"].tolist()
+    assert staffed.verify().ok
+    with pytest.raises(UnknownName):
+        staffed.approvals.look(SECOND)
+
+
+def test_a_version_that_was_turned_down_does_not_come_back_with_its_file(staffed, small_sources):
+    propose(staffed, second(small_sources))
+    staffed.approvals.turn_down(SECOND, reason="too narrow", by=mara(staffed))
+
+    staffed.receive_bytes("again.toml", f"{second(small_sources)}\n".encode(), by=ines(staffed))
+
+    assert staffed.approvals.proposals() == ()
+    assert {one.version for one in staffed.approvals.received()} == {1, 2}
+
+
+def test_a_proposal_is_turned_down_with_a_reason_by_somebody_who_may_approve_it(
+    staffed, small_sources
+):
+    propose(staffed, second(small_sources))
+
+    with pytest.raises(NotAllowed, match="product developer or QA lead"):
+        staffed.approvals.turn_down(SECOND, reason="too narrow", by=ines(staffed))
+    with pytest.raises(SignatureRefused, match="no reason"):
+        staffed.approvals.turn_down(SECOND, reason=".", by=mara(staffed))
+
+    assert len(staffed.approvals.proposals()) == 1
+
+
 def test_a_correction_judges_nothing_until_it_is_adopted(alone):
     before = alone.verdict("NEW")
     propose(alone, CORRECTION.format(since=TODAY.isoformat()))

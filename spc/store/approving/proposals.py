@@ -8,7 +8,7 @@ from typing import Final
 from spc.acceptance import Specification, changes
 from spc.compare.between_methods.corrections import Correction
 from spc.errors import UnknownName
-from spc.store.catalogue import approvals, catalogue
+from spc.store.catalogue import approvals, catalogue, turned_down
 from spc.store.catalogue.approvals import Entry, Key, key_of
 from spc.store.file.cursors import Cursor, records
 
@@ -98,30 +98,41 @@ class Proposal:
 
 
 def waiting(cursor: Cursor) -> tuple[Proposal, ...]:
-    """What waits, by name and version; what a later approved version overtook no longer does."""
+    """What waits, by name and version.
+
+    What was turned down, or overtaken by a later approved version, no longer does.
+    """
     return tuple(
         one
-        for one in _every(cursor)
+        for one in unapproved(cursor)
         if one.current is None or one.current.version < one.key.version
     )
 
 
 def one(cursor: Cursor, key: Key) -> Proposal:
-    """One version that was not approved yet.
+    """One version that was neither approved nor turned down.
 
     Raises
     ------
     UnknownName
         If no such version waits.
     """
-    found = {proposal.key: proposal for proposal in _every(cursor)}
+    found = {proposal.key: proposal for proposal in unapproved(cursor)}
     if key not in found:
         known = [f"version {each.version} of {each.name}" for each in found]
         raise UnknownName("proposal", f"version {key.version} of {key.name}", known=known)
     return found[key]
 
 
-def _every(cursor: Cursor) -> Iterator[Proposal]:
+def received(cursor: Cursor) -> tuple[Entry, ...]:
+    """Every version that was received, as its file states it, whatever became of it."""
+    every = catalogue.every(cursor)
+    return (*every.specifications, *every.corrections)
+
+
+def unapproved(cursor: Cursor) -> Iterator[Proposal]:
+    """Every version that was neither approved nor turned down, also what was overtaken."""
+    down = turned_down.keys(cursor)
     received, approved = catalogue.every(cursor), approvals.standing(cursor)
     brought = {
         Key(row.pop("kind"), row.pop("name"), row.pop("version")): row
@@ -131,7 +142,7 @@ def _every(cursor: Cursor) -> Iterator[Proposal]:
     in_force = {key_of(each): each for each in entries if key_of(each) in approved}
     for each in entries:
         key = key_of(each)
-        if key in approved:
+        if key in approved or key in down:
             continue
         versions = [other.version for other in in_force if other[:2] == key[:2]]
         row = brought[key]

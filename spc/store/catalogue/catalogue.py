@@ -13,7 +13,7 @@ from spc.intake.catalogue import Catalogue, Supplier
 from spc.intake.characteristics import Characteristic
 from spc.intake.materials import Material
 from spc.intake.methods import Control, MeasuringMethod
-from spc.store.catalogue import approvals, corrections
+from spc.store.catalogue import approvals, corrections, turned_down
 from spc.store.catalogue.approvals import Standing
 from spc.store.file.cursors import Cursor, records
 from spc.store.record import rows
@@ -105,6 +105,7 @@ def load(cursor: Cursor) -> Catalogue:
     What is in force says who approved it, from when on and why, as the approval does.
     """
     received, approved = every(cursor), approvals.standing(cursor)
+    ended = approved.keys() | turned_down.keys(cursor)
     return replace(
         received,
         corrections=corrections.approved(received.corrections, approved),
@@ -114,7 +115,7 @@ def load(cursor: Cursor) -> Catalogue:
             if (key := approvals.key_of(one)) in approved
         ),
         proposed=tuple(
-            one for one in received.specifications if approvals.key_of(one) not in approved
+            one for one in received.specifications if approvals.key_of(one) not in ended
         ),
     )
 

@@ -16,6 +16,8 @@ _APPROVALS: Final = (
     "back-date a correction of a method",
 )
 
+_TURNING_DOWN: Final = ("turn down a specification", "turn down a correction of a method")
+
 _DECIDING: Final = (
     "accept a lot",
     "accept a lot against the evidence",
@@ -64,6 +66,8 @@ DOORS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "BlendDesk.cancel": ("cancel a blend",),
         "ApprovalDesk.ask": _APPROVALS,
         "ApprovalDesk.approve": _APPROVALS,
+        "ApprovalDesk.ask_turning_down": _TURNING_DOWN,
+        "ApprovalDesk.turn_down": _TURNING_DOWN,
         "PeopleDesk.invite": ("register people",),
         "PeopleDesk.invite_again": ("register people",),
         "PeopleDesk.change": ("register people",),

@@ -2,6 +2,7 @@
 
 import pytest
 
+from dashboard.frame import approval_words
 from dashboard.methods.sections import SECTIONS
 from tests.dashboard.screen import field, opened, words
 
@@ -73,7 +74,7 @@ def test_two_laboratories_stand_out_and_are_left_out_only_with_a_reason():
 def adopted_by_the_only_person(store):
     """Press adopt at what waits, and sign what the screen asks for."""
     app = opened("methods", section="corrections")
-    field(app, "text_area", "Reason of the approval").set_value("seen on every waiting lot")
+    field(app, "text_area", approval_words.REASON).set_value("seen on every waiting lot")
     field(
         app, "button", f"Adopt version {store.approvals.proposals()[0].key.version}"
     ).click().run()
