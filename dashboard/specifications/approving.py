@@ -17,5 +17,5 @@ def section(store: Store, material: str) -> None:
         st.markdown(words.NONE_WAITS)
     for one in waiting:
         approving.proposal(store, one, verb="Approve")
-    for one in store.approvals.turned_down(kind="specification", name=material):
-        st.caption(f"Version {one.version}, {plain(approval_words.turned_down(one))}")
+    for old in store.approvals.turned_down(kind="specification", name=material):
+        st.caption(f"Version {old.version}, {plain(approval_words.turned_down(old))}")
