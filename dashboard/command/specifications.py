@@ -128,7 +128,8 @@ def _approve(
     opened: Store, one: Proposal, since: date | None, *, reason: str, yes: bool, by: Proof
 ) -> None:
     """Show what one version would change, ask, and sign."""
-    day = since or max(one.stated_from, opened.today())
+    today = opened.today()
+    day = since or (today if one.from_approval_on else max(one.stated_from, today))
     look = opened.approvals.look(one.key, since=day)
     for line in look_lines(look):
         OUT.print(line, markup=False, soft_wrap=True)

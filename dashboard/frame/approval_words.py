@@ -61,6 +61,8 @@ def waiting(proposal: Proposal) -> str:
 def proposed(proposal: Proposal) -> str:
     """Why a version was proposed, and from when on its file states it."""
     why = proposal.entry.reason or "no reason was given"
+    if proposal.from_approval_on:
+        return f"In force for what is received from its adoption on; in {proposal.file}: {why}"
     return f"In force from {day(proposal.stated_from)} by its file, {proposal.file}: {why}"
 
 

@@ -26,12 +26,7 @@ def proposal(store: Store, one: Proposal, *, verb: str) -> None:
     with st.expander(approval_words.waiting(one), expanded=True):
         st.caption(approval_words.proposed(one))
         st.html(bulleted(approval_words.changes(one)))
-        since = st.date_input(
-            "In force from",
-            value=max(one.stated_from, store.today()),
-            key=f"since-{named}",
-            help=approval_words.NEVER_BACK,
-        )
+        since = store.today() if one.from_approval_on else _since(store, one, named)
         look = _look(store.revision(), one.key, since)
         _effect(look, name=named)
         reason = st.text_area(approval_words.REASON, key=f"reason-{named}")
@@ -56,6 +51,16 @@ def proposal(store: Store, one: Proposal, *, verb: str) -> None:
         signing.ask(lambda by: store.approvals.ask(wanted, by=by))
     if turned:
         signing.ask(lambda by: store.approvals.ask_turning_down(one.key, reason=reason, by=by))
+
+
+def _since(store: Store, one: Proposal, named: str) -> date:
+    since: date = st.date_input(
+        "In force from",
+        value=max(one.stated_from, store.today()),
+        key=f"since-{named}",
+        help=approval_words.NEVER_BACK,
+    )
+    return since
 
 
 def _effect(look: Look, *, name: str) -> None:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from spc.answers.adoptions import corrections_in_force, corrections_of
 from spc.intake.corrections import AdoptedCorrection
-from spc.intake.methods import MeasuringMethod
+from spc.intake.methods import MeasuringMethod, MethodVersion
 from spc.store import Store
 from spc.store.approving.proposals import Proposal
 from spc.store.catalogue.turned_down import TurnedDown
@@ -182,6 +182,30 @@ def corrections_of_method(store: Store, stated: MeasuringMethod) -> MethodCorrec
             if one.name.startswith(f"{stated.method} | {stated.characteristic} | ")
         ),
     )
+
+
+def waiting_figures(store: Store, stated: MeasuringMethod) -> list[Proposal]:
+    """Changed figures of a method that wait for their adoption.
+
+    Parameters
+    ----------
+    store
+        Is read only.
+    stated
+        The method.
+
+    Returns
+    -------
+    list of Proposal
+        By version.
+    """
+    named = (stated.method, stated.characteristic)
+    return [
+        one
+        for one in store.approvals.proposals()
+        if isinstance(one.entry, MethodVersion)
+        and (one.entry.method, one.entry.characteristic) == named
+    ]
 
 
 def numbered_corrections(store: Store) -> list[AdoptedCorrection]:

@@ -41,6 +41,21 @@ lots = 40
 """
 
 
+FIGURES = """
+[[method]]
+method = "rapid sensor"
+characteristic = "heat"
+standing = "routine"
+standard_uncertainty = 0.01
+repeatability = 0.01
+reading_unit = "µmol/L"
+quantification_limit = 0.5
+range_upper = 35.0
+screening = true
+factors = {{ total = {factor} }}
+"""
+
+
 @pytest.fixture
 def alone(lone_file, tmp_path):
     """Measured lots with decisions on them, and the computer's user."""
@@ -401,6 +416,54 @@ def test_a_correction_judges_nothing_until_it_is_adopted(alone):
     assert alone.verdict("NEW") == before
     assert (done.deed, done.meaning) == ("adopt a correction of a method", "adopted")
     assert [one.effective_from for one in alone.catalogue().corrections] == [TODAY]
+
+
+def uncertainty(store):
+    return store.catalogue().method("rapid sensor", "heat").standard_uncertainty
+
+
+def test_changed_figures_of_a_method_count_for_nothing_until_they_are_adopted(staffed, source_file):
+    stated = uncertainty(staffed)
+    propose(staffed, FIGURES.format(factor="16.0"))
+    (proposal,) = staffed.approvals.proposals()
+    waited = uncertainty(staffed)
+    reading = "NEW,7,1,2026-03-12 10:00:00,0.1,10,10,8.1,µmol/L"
+    staffed.receive_bytes("sensor.csv", source_file("sensor", reading), by=ines(staffed))
+    under = staffed.results("NEW").query("method == 'rapid sensor'")["method_version"]
+    measured = staffed.verdict("NEW")
+
+    (done,) = staffed.approvals.approve(seen(staffed, proposal.key), by=ines(staffed))
+
+    assert (stated, waited, uncertainty(staffed)) == (0.05, 0.05, 0.01)
+    assert set(under) == {1}
+    assert "standard uncertainty: 0.05 to 0.01" in proposal.changed
+    assert (done.deed, done.meaning) == ("adopt figures of a method", "adopted")
+    assert staffed.verdict("NEW").lines == measured.lines
+    assert staffed.verify().ok
+
+
+def test_figures_that_wait_are_known_and_those_turned_down_may_be_proposed_again(staffed):
+    text = FIGURES.format(factor="16.0")
+    propose(staffed, text)
+    again = staffed.receive_bytes("again.toml", f"{text}\n".encode(), by=ines(staffed))
+    (waits,) = staffed.approvals.proposals()
+    with pytest.raises(NotAllowed, match="QA officer or QA lead"):
+        staffed.approvals.turn_down(waits.key, reason="too good", by=signed(staffed, "jonas"))
+    staffed.approvals.turn_down(waits.key, reason="too good", by=ines(staffed))
+    left = staffed.approvals.proposals()
+    propose(staffed, f"{text}\n\n")
+
+    assert again.stored == 0
+    assert left == ()
+    assert [one.key.version for one in staffed.approvals.proposals()] == [3]
+
+
+def test_figures_of_a_method_count_from_their_adoption_and_from_no_other_day(staffed):
+    propose(staffed, FIGURES.format(factor="16.0"))
+    (waits,) = staffed.approvals.proposals()
+
+    with pytest.raises(SignatureRefused, match="from their approval on"):
+        staffed.approvals.look(waits.key, since=date(2026, 1, 1))
 
 
 def test_nobody_alone_adopts_a_correction_from_a_day_that_is_past(alone):

@@ -8,7 +8,8 @@ from typing import Final
 from spc.acceptance import Specification, changes
 from spc.compare.between_methods.corrections import Correction
 from spc.errors import UnknownName
-from spc.store.catalogue import approvals, catalogue, turned_down
+from spc.intake.methods import MethodVersion
+from spc.store.catalogue import approvals, catalogue, method_versions, turned_down
 from spc.store.catalogue.approvals import Entry, Key, key_of
 from spc.store.file.cursors import Cursor, records
 
@@ -33,6 +34,17 @@ BROUGHT: Final = """
         receipt.received_at,
         receipt.name
     from correction
+    join receipt using (receipt)
+    union all
+    select
+        'method',
+        concat_ws(' | ', method.method, characteristic),
+        method.version,
+        proposed_by,
+        receipt.received_by,
+        receipt.received_at,
+        receipt.name
+    from method
     join receipt using (receipt)
 """
 
@@ -76,6 +88,11 @@ class Proposal:
     def overtaken(self) -> bool:
         """Whether a later version was approved since."""
         return self.current is not None and self.current.version > self.key.version
+
+    @property
+    def from_approval_on(self) -> bool:
+        """Whether it counts from its approval on, and from no other day."""
+        return isinstance(self.entry, MethodVersion)
 
     @property
     def stated_from(self) -> date:
@@ -127,22 +144,24 @@ def one(cursor: Cursor, key: Key) -> Proposal:
 def received(cursor: Cursor) -> tuple[Entry, ...]:
     """Every version that was received, as its file states it, whatever became of it."""
     every = catalogue.every(cursor)
-    return (*every.specifications, *every.corrections)
+    return (*every.specifications, *every.corrections, *method_versions.stated(cursor))
 
 
 def unapproved(cursor: Cursor) -> Iterator[Proposal]:
     """Every version that was neither approved nor turned down, also what was overtaken."""
     down = turned_down.keys(cursor)
-    received, approved = catalogue.every(cursor), approvals.standing(cursor)
+    approved = approvals.standing(cursor)
     brought = {
         Key(row.pop("kind"), row.pop("name"), row.pop("version")): row
         for row in records(cursor, BROUGHT)
     }
-    entries: list[Entry] = [*received.specifications, *received.corrections]
-    in_force = {key_of(each): each for each in entries if key_of(each) in approved}
+    entries = received(cursor)
+    in_force = {
+        key_of(each): each for each in entries if key_of(each) in approved or _came_in(each)
+    }
     for each in entries:
         key = key_of(each)
-        if key in approved or key in down:
+        if key in in_force or key in down:
             continue
         versions = [other.version for other in in_force if other[:2] == key[:2]]
         row = brought[key]
@@ -156,9 +175,16 @@ def unapproved(cursor: Cursor) -> Iterator[Proposal]:
         )
 
 
+def _came_in(one: Entry) -> bool:
+    """Whether it is in force without an approval: the first that was stated of a method."""
+    return isinstance(one, MethodVersion) and one.version == 1
+
+
 def _figures(one: Entry | None) -> dict[str, object]:
-    """What a correction does, without when and by whose word."""
+    """What a correction does or a method states, without when and by whose word."""
     if one is None or isinstance(one, Specification):
         return {}
+    if isinstance(one, MethodVersion):
+        return asdict(one.stated)
     named = asdict(one)
     return {name: named[name] for name in Correction.__dataclass_fields__}

@@ -24,6 +24,7 @@ DEEDS_OF: Final = MappingProxyType(
     {
         "specification": "turn down a specification",
         "correction": "turn down a correction of a method",
+        "method": "turn down figures of a method",
     }
 )
 

@@ -5,25 +5,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
-import pandas as pd
-
 from spc.acceptance import Line, Specification
 from spc.errors import BadCatalogue
 from spc.intake.catalogue import Catalogue, Supplier
 from spc.intake.characteristics import Characteristic
 from spc.intake.materials import Material
-from spc.intake.methods import Control, MeasuringMethod
-from spc.store.catalogue import approvals, corrections, turned_down
+from spc.intake.methods import Control
+from spc.store.catalogue import approvals, corrections, method_versions, turned_down
 from spc.store.catalogue.approvals import Standing
 from spc.store.file.cursors import Cursor, records
 from spc.store.record import rows
-
-NEWEST_METHODS: Final = """
-    select *
-    from method
-    qualify row_number() over (partition by method, characteristic order by version desc) = 1
-    order by method, characteristic
-"""
 
 MATERIALS: Final = "select * exclude (entry) from material order by material"
 
@@ -63,20 +54,6 @@ _LINE_FACTS: Final = (
     "jurisdiction",
 )
 
-_METHOD_FACTS: Final = (
-    "standing",
-    "screening",
-    "uncertainty_kind",
-    "standard_uncertainty",
-    "repeatability",
-    "bias",
-    "reading_unit",
-    "quantification_limit",
-    "range_upper",
-    "dilution_lowest",
-    "dilution_highest",
-)
-
 _MATERIAL_FACTS: Final = ("material", "form", "within_lot_cv", "due_days", "valid_days")
 _MATERIAL_LISTS: Final = ("hold_on", "plausible_moisture")
 
@@ -100,7 +77,7 @@ class Kept:
 
 
 def load(cursor: Cursor) -> Catalogue:
-    """The catalogue as it stands: newest methods, and the specifications and corrections approved.
+    """The catalogue as it stands: methods, specifications and corrections as approved last.
 
     What is in force says who approved it, from when on and why, as the approval does.
     """
@@ -132,7 +109,7 @@ def every(cursor: Cursor) -> Catalogue:
             ).fetchall()
         ),
         characteristics=tuple(Characteristic(**row) for row in records(cursor, CHARACTERISTICS)),
-        methods=tuple(method_of(row) for row in records(cursor, NEWEST_METHODS)),
+        methods=method_versions.in_force(cursor),
         controls=tuple(Control(**row) for row in records(cursor, CONTROLS)),
         corrections=corrections.every(cursor),
         specifications=_specifications(cursor, materials),
@@ -142,7 +119,8 @@ def every(cursor: Cursor) -> Catalogue:
 def save(cursor: Cursor, catalogue: Catalogue, *, receipt: str, by: str) -> Kept:
     """Add what is new; a changed method becomes a new version, a changed specification is refused.
 
-    Specifications and corrections are kept as proposals, until they are approved.
+    Specifications, corrections and changed figures of a method are kept as proposals, until they
+    are approved.
 
     Parameters
     ----------
@@ -159,19 +137,12 @@ def save(cursor: Cursor, catalogue: Catalogue, *, receipt: str, by: str) -> Kept
     stored = sum(
         (
             _save_plain(cursor, catalogue, before),
-            _save_methods(cursor, catalogue.methods, before, receipt),
+            method_versions.save(cursor, catalogue.methods, receipt=receipt, by=by),
             corrections.save(cursor, catalogue.corrections, receipt=receipt, by=by),
             _save_specifications(cursor, catalogue.specifications, before, (receipt, by)),
         )
     )
     return Kept(stored=stored, known=catalogue.entries - stored)
-
-
-def method_versions(cursor: Cursor) -> pd.DataFrame:
-    """Newest version number of each method and characteristic."""
-    return cursor.execute(
-        "select method, characteristic, max(version) as method_version from method group by all"
-    ).df()
 
 
 def _save_plain(cursor: Cursor, catalogue: Catalogue, before: Catalogue) -> int:
@@ -212,31 +183,6 @@ def _insert_plain(cursor: Cursor, one: Material | Supplier | Characteristic | Co
         case Control():
             row = {name: getattr(one, name) for name in _CONTROL_FACTS}
             rows.insert(cursor, "control", [row])
-
-
-def _save_methods(
-    cursor: Cursor, methods: Sequence[MeasuringMethod], before: Catalogue, receipt: str
-) -> int:
-    versions = {
-        (name, characteristic): version
-        for name, characteristic, version in method_versions(cursor).itertuples(index=False)
-    }
-    fresh = 0
-    for one in methods:
-        if before.method(one.method, one.characteristic) == one:
-            continue
-        version = int(versions.get((one.method, one.characteristic), 0)) + 1
-        facts = {name: getattr(one, name) for name in _METHOD_FACTS}
-        named = {"method": one.method, "characteristic": one.characteristic, "version": version}
-        rows.insert(
-            cursor, "method", [{**named, **facts, "factors": _factors(one), "receipt": receipt}]
-        )
-        fresh += 1
-    return fresh
-
-
-def _factors(method: MeasuringMethod) -> str:
-    return json.dumps(dict(method.factors), sort_keys=True)
 
 
 def _save_specifications(
@@ -281,17 +227,6 @@ def _material(row: dict[str, Any]) -> Material:
         **row,
         hold_on=tuple(hold_on),
         plausible_moisture=None if moisture is None else tuple(moisture),
-    )
-
-
-def method_of(row: dict[str, Any]) -> MeasuringMethod:
-    """A method from its row."""
-    facts = {name: row[name] for name in _METHOD_FACTS}
-    return MeasuringMethod(
-        method=row["method"],
-        characteristic=row["characteristic"],
-        factors=json.loads(row["factors"]),
-        **facts,
     )
 
 

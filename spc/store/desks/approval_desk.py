@@ -67,7 +67,7 @@ class ApprovalDesk(KnownDesk):
         """
         with self._read() as cursor:
             proposal = proposals.one(cursor, key)
-            day = since or proposal.stated_from
+            day = asking.day_of(cursor, proposal, since)
             return Look(
                 proposal=proposal,
                 effect=effects.effect(cursor, proposal, since=day),

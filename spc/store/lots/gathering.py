@@ -15,7 +15,7 @@ from spc.acceptance.evidence.lot_evidence import LotEvidence
 from spc.charts import RULES
 from spc.intake import Catalogue
 from spc.intake.corrections import AdoptedCorrection, in_force
-from spc.store.catalogue import catalogue, corrections
+from spc.store.catalogue import catalogue, corrections, method_versions
 from spc.store.file.cursors import Cursor, records
 from spc.store.lots import lots, results
 from spc.store.lots.lots import WAITING, Lot
@@ -143,7 +143,9 @@ def _adopted(
 def methods(cursor: Cursor) -> Methods:
     """Every version of every method, the newest of each last."""
     return {
-        (row["method"], row["characteristic"], row["version"]): catalogue.method_of(row).as_method()
+        (row["method"], row["characteristic"], row["version"]): method_versions.method_of(
+            row
+        ).as_method()
         for row in records(cursor, METHODS)
     }
 

@@ -14,9 +14,14 @@ _APPROVALS: Final = (
     "back-date a specification",
     "adopt a correction of a method",
     "back-date a correction of a method",
+    "adopt figures of a method",
 )
 
-_TURNING_DOWN: Final = ("turn down a specification", "turn down a correction of a method")
+_TURNING_DOWN: Final = (
+    "turn down a specification",
+    "turn down a correction of a method",
+    "turn down figures of a method",
+)
 
 _DECIDING: Final = (
     "accept a lot",

@@ -4,6 +4,7 @@ import pytest
 
 from dashboard.frame import approval_words
 from dashboard.methods.sections import SECTIONS
+from spc.store.approving.asking import Approving
 from tests.dashboard.screen import field, opened, words
 
 METHODS = [
@@ -118,7 +119,12 @@ def test_figures_of_a_study_become_the_next_version_of_the_method(writable_scree
     field(app, "multiselect", "Laboratories").set_value(["Laboratory 3"])
     field(app, "text_input", "Why they are left out").set_value("column was changed").run()
     field(app, "text_input", "Reason for the change").set_value("comparison of May 2026.")
-    app = field(app, "button", "Adopt version 2").click().run()
+    app = field(app, "button", "Propose version 2").click().run()
+    assert writable_screens.catalogue().method("liquid chromatography", "heat").repeatability > 0.02
+    (waits,) = writable_screens.approvals.proposals()
+    seen = writable_screens.approvals.look(waits.key).effect.fingerprint
+    wanted = Approving(key=waits.key, seen=seen, reason="comparison of May 2026")
+    writable_screens.approvals.approve(wanted, by=writable_screens.people.system_user())
 
     stated = writable_screens.catalogue().method("liquid chromatography", "heat")
     assert stated.repeatability < 0.025
