@@ -17,7 +17,7 @@ from spc.store import Store, Survey
 from tests import reached, rounds
 from tests.approved import in_force
 from tests.charted import charted_survey, steady_values
-from tests.staff import ME, first_day
+from tests.staff import ME, first_day, stand_still
 
 DEMO = Path(demo_data.__file__).parent
 
@@ -408,7 +408,8 @@ def begun_demo_file(once_a_run: Once, demo_files) -> Path:
     def begin(path: Path) -> None:
         with Store.open(path) as store:
             store.receive(demo_files[0], by=ME)
-            first_day(store, "2026-11-20")
+            stand_still(store, demo_data.DAY)
+            first_day(store, demo_data.DAY)
             for file in demo_files[1:-1]:
                 store.receive(file, by=ME)
 

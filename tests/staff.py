@@ -2,7 +2,7 @@
 
 from spc.store import Store
 from spc.store.desks.people_desk import PeopleDesk
-from spc.store.people import CUT_OVER, Cost, Entry, Proof
+from spc.store.people import CUT_OVER, STANDS_STILL, Cost, Entry, Proof
 from spc.store.people.identity import system_user
 from spc.store.people.proofs import SystemUserProof
 
@@ -45,6 +45,12 @@ def first_day(store: Store, day: str) -> None:
     """Sign the day before which decisions may come in as history."""
     by = ME if store.people.alone else mara(store)
     store.people.set_rule(CUT_OVER, day, by=by, reason="first day of this record")
+
+
+def stand_still(store: Store, day: str) -> None:
+    """Sign the day at which a store stands still, so that terms run out when the tests say."""
+    by = ME if store.people.alone else mara(store)
+    store.people.set_rule(STANDS_STILL, day, by=by, reason="a store for tests")
 
 
 def signed(store: Store, sign_in: str) -> Proof:

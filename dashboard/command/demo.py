@@ -12,8 +12,9 @@ from dashboard.command.count import take_stock
 from dashboard.command.serve import show
 from dashboard.command.terminal import ERR, PortOption, StoreOption, print_table, progress, usual
 from dashboard.server import delivering
+from demo_data import DAY
 from spc.store import Store
-from spc.store.people import CUT_OVER, Proof
+from spc.store.people import CUT_OVER, STANDS_STILL, Proof
 
 # Who brings the demo's files.
 BRINGS: Final = "Ines Valbo"
@@ -59,10 +60,11 @@ def demo(
 
 
 def _begin(store: Store, by: Proof) -> None:
-    """Sign the first day of the demo's record: what is from before it came from elsewhere."""
+    """Sign the demo's day, the first of its record too: what is older came from elsewhere."""
+    if store.people.stands_still is None:
+        store.people.set_rule(STANDS_STILL, DAY, by=by, reason="its files are of this day")
     if store.people.first_day is None:
-        day = store.today().isoformat()
-        store.people.set_rule(CUT_OVER, day, by=by, reason="first day of this record")
+        store.people.set_rule(CUT_OVER, DAY, by=by, reason="first day of this record")
 
 
 def demo_files(folder: Path) -> list[Path]:

@@ -6,9 +6,10 @@ from typing import Any
 
 import pandas as pd
 
-from dashboard.frame.approval_words import approved
+from dashboard.frame.approval_words import approved, turned_down
 from spc.store.approving.proposals import Proposal
 from spc.store.catalogue.approvals import Approval
+from spc.store.catalogue.turned_down import TurnedDown
 from spc.store.desks.approval_desk import Look
 
 
@@ -29,8 +30,8 @@ def proposals_told(waiting: Sequence[Proposal]) -> list[dict[str, Any]]:
     ]
 
 
-def approvals_told(every: Sequence[Approval]) -> list[dict[str, Any]]:
-    """Every approval, for programs."""
+def approvals_told(every: Sequence[Approval | TurnedDown]) -> list[dict[str, Any]]:
+    """Every approval, or all that was turned down, for programs."""
     return [asdict(one) for one in every]
 
 
@@ -47,6 +48,14 @@ def approvals_table(every: Sequence[Approval]) -> pd.DataFrame:
     return pd.DataFrame(
         [(one.name, one.version, f"{one.effective_from}", approved(one)) for one in every],
         columns=["approved", "version", "in force from", "approval"],
+    )
+
+
+def turned_down_table(every: Sequence[TurnedDown]) -> pd.DataFrame:
+    """What was turned down: what, version, by whom and why."""
+    return pd.DataFrame(
+        [(one.name, one.version, turned_down(one)) for one in every],
+        columns=["not taken", "version", "why"],
     )
 
 

@@ -9,9 +9,13 @@ from spc.acceptance import Specification
 from spc.answers.signed_versions import SignedVersion
 from spc.store.approving.proposals import Proposal
 from spc.store.catalogue.approvals import Approval
+from spc.store.catalogue.turned_down import TurnedDown
 
 NO_CHANGE: Final = "It changes nothing, so it cannot be approved."
 NEVER_BACK: Final = "A day that is past takes the signatures of two persons."
+
+REASON: Final = "Reason of the approval, or of turning it down"
+TURNED: Final = "It stays in the record with your reason, and waits no longer."
 
 
 def specification(one: Specification, approval: Approval | None) -> str:
@@ -34,6 +38,11 @@ def approved(one: Approval) -> str:
     return f"approved{who} on {day(one.approved_at)}{_alone(one)}"
 
 
+def turned_down(one: TurnedDown) -> str:
+    """Who turned a version down, when and why."""
+    return f"turned down by {one.turned_down_by} on {day(one.turned_down_at)}: {one.reason}"
+
+
 def signed_under(one: SignedVersion) -> str:
     """The version that a decision was signed under, as approved."""
     if one.approval is None:
@@ -52,6 +61,8 @@ def waiting(proposal: Proposal) -> str:
 def proposed(proposal: Proposal) -> str:
     """Why a version was proposed, and from when on its file states it."""
     why = proposal.entry.reason or "no reason was given"
+    if proposal.from_approval_on:
+        return f"In force for what is received from its adoption on; in {proposal.file}: {why}"
     return f"In force from {day(proposal.stated_from)} by its file, {proposal.file}: {why}"
 
 

@@ -15,7 +15,7 @@ from spc.store.desks.approval_desk import Look
 
 
 def proposal(store: Store, one: Proposal, *, verb: str) -> None:
-    """A version that waits: its changes, its effect from a day on, and the form to approve it.
+    """A version that waits: its changes, its effect from a day on, and the form to settle it.
 
     Parameters
     ----------
@@ -26,17 +26,19 @@ def proposal(store: Store, one: Proposal, *, verb: str) -> None:
     with st.expander(approval_words.waiting(one), expanded=True):
         st.caption(approval_words.proposed(one))
         st.html(bulleted(approval_words.changes(one)))
-        since = st.date_input(
-            "In force from",
-            value=max(one.stated_from, store.today()),
-            key=f"since-{named}",
-            help=approval_words.NEVER_BACK,
-        )
+        since = store.today() if one.from_approval_on else _since(store, one, named)
         look = _look(store.revision(), one.key, since)
         _effect(look, name=named)
-        reason = st.text_area("Reason of the approval", key=f"reason-{named}")
+        reason = st.text_area(approval_words.REASON, key=f"reason-{named}")
         refused = acting.may(DEEDS_OF[one.key.kind])
-        pressed = st.button(
+        good, bad = st.columns(2)
+        turned = bad.button(
+            f"Turn down version {one.key.version}",
+            key=f"turn-down-{named}",
+            disabled=bool(refused),
+            help=refused or approval_words.TURNED,
+        )
+        pressed = good.button(
             f"{verb} version {one.key.version}",
             type="primary",
             key=f"approve-{named}",
@@ -47,6 +49,18 @@ def proposal(store: Store, one: Proposal, *, verb: str) -> None:
         seen = look.effect.fingerprint
         wanted = Approving(key=one.key, seen=seen, reason=reason, since=since)
         signing.ask(lambda by: store.approvals.ask(wanted, by=by))
+    if turned:
+        signing.ask(lambda by: store.approvals.ask_turning_down(one.key, reason=reason, by=by))
+
+
+def _since(store: Store, one: Proposal, named: str) -> date:
+    since: date = st.date_input(
+        "In force from",
+        value=max(one.stated_from, store.today()),
+        key=f"since-{named}",
+        help=approval_words.NEVER_BACK,
+    )
+    return since
 
 
 def _effect(look: Look, *, name: str) -> None:

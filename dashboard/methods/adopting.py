@@ -93,7 +93,7 @@ def figures(
     form: str,
     notes: Sequence[str] = (),
 ) -> None:
-    """The form to adopt changed figures of a method as its next version.
+    """The form to propose changed figures of a method as its next version.
 
     Parameters
     ----------
@@ -102,10 +102,10 @@ def figures(
     """
     versions = store.compare.method_versions(stated.characteristic, stated.method)
     version = 1 + int(versions["version"].max())
-    with st.expander(f"Adopt version {version} of {stated.method}"), st.form(form):
+    with st.expander(f"Propose version {version} of {stated.method}"), st.form(form):
         st.markdown(stated_figures.changed_figures(stated, changed))
         reason = st.text_input("Reason for the change")
-        signed = st.form_submit_button(f"Adopt version {version}", type="primary")
+        signed = st.form_submit_button(f"Propose version {version}", type="primary")
     if not signed:
         return
     if not reason.strip():
@@ -118,8 +118,8 @@ def figures(
     _receive(
         store,
         (file, text),
-        said=f"Version {version} of {stated.method} is adopted; results received from now on"
-        " carry it.",
+        said=f"Version {version} of {stated.method} is proposed; it waits for its adoption at"
+        " *stated figures*.",
     )
 
 

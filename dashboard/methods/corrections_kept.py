@@ -2,7 +2,8 @@
 
 import streamlit as st
 
-from dashboard.frame import approving, listing
+from dashboard.frame import approval_words, approving, listing
+from dashboard.frame.escaping import plain
 from dashboard.methods import adopting, known
 from dashboard.methods.tables.corrections import corrections_table
 from dashboard.methods.words import corrections
@@ -17,6 +18,8 @@ def section(store: Store, stated: MeasuringMethod) -> None:
     st.markdown(corrections.in_force(kept.in_force))
     for one in kept.waiting:
         approving.proposal(store, one, verb="Adopt")
+    for old in kept.turned_down:
+        st.caption(plain(f"{old.name}, version {old.version}, {approval_words.turned_down(old)}"))
     if not kept.versions:
         st.markdown(
             "None has ever been adopted. One follows from a comparison with another method; look"

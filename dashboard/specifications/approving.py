@@ -2,13 +2,14 @@
 
 import streamlit as st
 
-from dashboard.frame import approving
+from dashboard.frame import approval_words, approving
+from dashboard.frame.escaping import plain
 from dashboard.specifications import words
 from spc.store import Store
 
 
 def section(store: Store, material: str) -> None:
-    """Every version of a material that waits, each with what it changes and the form to approve."""
+    """What waits of a material, with its changes and the form to approve; what was not taken."""
     waiting = [
         one for one in store.approvals.proposals() if one.key[:2] == ("specification", material)
     ]
@@ -16,3 +17,5 @@ def section(store: Store, material: str) -> None:
         st.markdown(words.NONE_WAITS)
     for one in waiting:
         approving.proposal(store, one, verb="Approve")
+    for old in store.approvals.turned_down(kind="specification", name=material):
+        st.caption(f"Version {old.version}, {plain(approval_words.turned_down(old))}")

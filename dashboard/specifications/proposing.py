@@ -23,8 +23,8 @@ def next_version(store: Store, catalogue: Catalogue, newest: Specification) -> N
     """The form, its preview over the last lots, and the proposal."""
     version = 1 + max(
         one.version
-        for one in (*catalogue.specifications, *catalogue.proposed)
-        if one.material == newest.material
+        for one in store.approvals.received()
+        if isinstance(one, Specification) and one.material == newest.material
     )
     lines = st.data_editor(
         specifications.lines_table(newest),

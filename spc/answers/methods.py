@@ -5,9 +5,10 @@ from dataclasses import dataclass
 
 from spc.answers.adoptions import corrections_in_force, corrections_of
 from spc.intake.corrections import AdoptedCorrection
-from spc.intake.methods import MeasuringMethod
+from spc.intake.methods import MeasuringMethod, MethodVersion
 from spc.store import Store
 from spc.store.approving.proposals import Proposal
+from spc.store.catalogue.turned_down import TurnedDown
 from spc.store.lots.controls import ControlStream
 
 
@@ -39,11 +40,14 @@ class MethodCorrections:
         What holds today.
     waiting
         What waits for its adoption.
+    turned_down
+        What was proposed and not taken.
     """
 
     versions: tuple[AdoptedCorrection, ...]
     in_force: tuple[AdoptedCorrection, ...]
     waiting: tuple[Proposal, ...]
+    turned_down: tuple[TurnedDown, ...]
 
 
 def own_methods(store: Store) -> list[MeasuringMethod]:
@@ -172,11 +176,40 @@ def corrections_of_method(store: Store, stated: MeasuringMethod) -> MethodCorrec
             and (one.entry.method, one.entry.characteristic)
             == (stated.method, stated.characteristic)
         ),
+        turned_down=tuple(
+            one
+            for one in store.approvals.turned_down(kind="correction")
+            if one.name.startswith(f"{stated.method} | {stated.characteristic} | ")
+        ),
     )
 
 
+def waiting_figures(store: Store, stated: MeasuringMethod) -> list[Proposal]:
+    """Changed figures of a method that wait for their adoption.
+
+    Parameters
+    ----------
+    store
+        Is read only.
+    stated
+        The method.
+
+    Returns
+    -------
+    list of Proposal
+        By version.
+    """
+    named = (stated.method, stated.characteristic)
+    return [
+        one
+        for one in store.approvals.proposals()
+        if isinstance(one.entry, MethodVersion)
+        and (one.entry.method, one.entry.characteristic) == named
+    ]
+
+
 def numbered_corrections(store: Store) -> list[AdoptedCorrection]:
-    """Every correction that has a version number: adopted, or waiting for it.
+    """Every correction that has a version number: adopted, waiting for it, or turned down.
 
     Parameters
     ----------
@@ -187,6 +220,4 @@ def numbered_corrections(store: Store) -> list[AdoptedCorrection]:
     -------
     list of AdoptedCorrection
     """
-    entries = (one.entry for one in store.approvals.proposals())
-    waiting = [one for one in entries if isinstance(one, AdoptedCorrection)]
-    return [*store.catalogue().corrections, *waiting]
+    return [one for one in store.approvals.received() if isinstance(one, AdoptedCorrection)]

@@ -36,9 +36,8 @@ class Catalogue:
     Attributes
     ----------
     proposed
-        Specifications that a store has received and nobody has approved; they judge nothing.
-    today
-        ISO date the store is frozen at; empty for the real day.  Only the demo sets it.
+        Specifications that a store has received and nobody has approved or turned down; they judge
+        nothing.
     """
 
     materials: tuple[Material, ...] = ()
@@ -49,7 +48,6 @@ class Catalogue:
     corrections: tuple[AdoptedCorrection, ...] = ()
     specifications: tuple[Specification, ...] = ()
     proposed: tuple[Specification, ...] = ()
-    today: str = ""
 
     @property
     def entries(self) -> int:
@@ -103,7 +101,14 @@ def parse(text: str, *, known: Catalogue | None = None) -> Catalogue:
         a material or characteristic that is not there.
     """
     table = toml_tables(text, refusal=BadCatalogue, where="catalogue")
-    stranger = sorted(set(table) - {*_GROUPS, "today"})
+    stranger = sorted(set(table) - {*_GROUPS})
+    if "today" in stranger:
+        raise BadCatalogue(
+            "a file does not say what day it is in a store.",
+            where="catalogue",
+            remedy="Take the line `today` out; the day of a trial store is signed by its"
+            " administrator, as a house rule.",
+        )
     if stranger:
         raise bad(f"the key {shortened(repr(stranger[0]))} means nothing here.", where="catalogue")
     before = known or Catalogue()
@@ -126,7 +131,6 @@ def parse(text: str, *, known: Catalogue | None = None) -> Catalogue:
             )
             for entry in _tables(table, "specification")
         ),
-        today=str(table.get("today", "")),
     )
     _check(catalogue, before)
     return catalogue

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Literal
 
 from spc.acceptance import Method
@@ -38,6 +39,47 @@ class MeasuringMethod:
             repeatability=self.repeatability,
             bias=self.bias,
         )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MethodVersion:
+    """What one version states of how a method measures a characteristic.
+
+    Attributes
+    ----------
+    version
+        Counts from 1; the first is in force as it comes in, later ones once they are adopted.
+    effective_from
+        The day it was received; results received after its adoption carry it.
+    approved_by, reason
+        Empty: a file says neither of a method.
+    """
+
+    stated: MeasuringMethod
+    version: int
+    effective_from: date
+    approved_by: str = ""
+    reason: str = ""
+
+    @property
+    def method(self) -> str:
+        """The name of the method."""
+        return self.stated.method
+
+    @property
+    def characteristic(self) -> str:
+        """What it measures."""
+        return self.stated.characteristic
+
+    @property
+    def material(self) -> str:
+        """Empty: a method measures every material."""
+        return ""
+
+    @property
+    def name(self) -> str:
+        """The version and whose it is, in one line."""
+        return f"version {self.version} of the figures of {self.method}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -147,9 +147,9 @@ class Store(Decisions, Desks, Keeping):
             return catalogue.load(cursor)
 
     def today(self) -> date:
-        """The day it is; the demo stands still at its own."""
+        """The day it is; a store for trying things out stands still at its own."""
         with self._read() as cursor:
-            return gathering.today_of(cursor, catalogue.load(cursor))
+            return gathering.today_of(cursor)
 
     def lots(self, *, waiting: bool = False) -> pd.DataFrame:
         """All lots with their latest decision in order of receipt, or those that still wait."""

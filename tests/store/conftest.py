@@ -9,14 +9,11 @@ import pytest
 
 from spc.store import Store
 from tests.approved import in_force
-from tests.staff import ME, enter, first_day, ines, mara
+from tests.staff import ME, enter, first_day, ines, mara, stand_still
 from tests.store.everything import everything
 
-# The store stands still at a day, so that terms run out when the tests say.  Colour is measured
-# though nothing limits it; paprika has no specification.
+# Colour is measured though nothing limits it; paprika has no specification.
 EXTRA_CATALOGUE = """
-today = 2026-06-01
-
 [[material]]
 material = "paprika"
 form = "powder"
@@ -162,6 +159,7 @@ def lone_file(small_store_file, source_file, tmp_path_factory) -> Path:
         ):
             store.receive_bytes(name, text.encode(), by=ME)
         in_force(store)
+        stand_still(store, "2026-06-01")
         first_day(store, "2026-06-01")
         for source, rows in (
             ("sensor", readings),

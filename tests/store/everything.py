@@ -12,6 +12,7 @@ from spc.store.blends.drafts import Draft, Portion, Predicted
 from spc.store.desks.signing_desk import SigningDesk
 from spc.store.file.cursors import Cursor
 from spc.store.people import CUT_OVER, Actor, Ask, Grant, Request
+from spc.store.record import audit, rows
 from tests.approved import in_force
 from tests.staff import ines, mara, secret_of
 
@@ -103,10 +104,26 @@ def everything(store: Store, source_file: Callable[..., bytes]) -> None:
     """Let everything happen to the stocked store."""
     store.receive_bytes("controls.toml", MORE_CATALOGUE.encode(), by=mara(store))
     in_force(store)
+    _a_proposal_that_is_not_taken(store)
     _rows_that_wait(store, source_file)
     _decisions_and_notes(store)
     _blends(store)
     _people(store)
+    store._write(_day_of_an_earlier_version)
+
+
+def _day_of_an_earlier_version(cursor: Cursor) -> None:
+    """A day that a received file had set, as an earlier version let it; it counts no more."""
+    rows.insert(cursor, "setting", [{"name": "today", "value": "2024-02-29"}])
+    audit.record(cursor, actor="an earlier version", action="received", subject="it", detail={})
+
+
+def _a_proposal_that_is_not_taken(store: Store) -> None:
+    _, correction = MORE_CATALOGUE.split("[[correction]]")
+    second = correction.replace("version = 1", "version = 2").replace("0.92", "0.5")
+    store.receive_bytes("second.toml", f"[[correction]]{second}".encode(), by=ines(store))
+    (waits,) = store.approvals.proposals()
+    store.approvals.turn_down(waits.key, reason="too far off", by=mara(store))
 
 
 def _rows_that_wait(store: Store, source_file: Callable[..., bytes]) -> None:

@@ -41,6 +41,21 @@ lots = 40
 """
 
 
+FIGURES = """
+[[method]]
+method = "rapid sensor"
+characteristic = "heat"
+standing = "routine"
+standard_uncertainty = 0.01
+repeatability = 0.01
+reading_unit = "µmol/L"
+quantification_limit = 0.5
+range_upper = 35.0
+screening = true
+factors = {{ total = {factor} }}
+"""
+
+
 @pytest.fixture
 def alone(lone_file, tmp_path):
     """Measured lots with decisions on them, and the computer's user."""
@@ -348,6 +363,49 @@ def test_what_was_valid_before_the_first_day_is_history_and_only_once(tmp_path, 
         assert store.verify().ok
 
 
+def test_a_proposal_that_is_turned_down_waits_no_longer_and_stays_in_the_record(
+    staffed, small_sources
+):
+    propose(staffed, second(small_sources), by=signed(staffed, "petra"))
+    (waits,) = staffed.approvals.approve(seen(staffed), by=signed(staffed, "petra"))
+
+    done = staffed.approvals.turn_down(SECOND, reason="too narrow", by=mara(staffed))
+
+    assert (done.deed, done.meaning) == ("turn down a specification", "turned down")
+    assert staffed.approvals.proposals() == ()
+    assert staffed.catalogue().proposed == ()
+    (kept,) = staffed.approvals.turned_down(kind="specification", name=MATERIAL)
+    assert (kept.key, kept.turned_down_by, kept.reason) == (SECOND, "Mara Quill", "too narrow")
+    assert staffed.signing.one(waits.request).ended_why == "it was turned down"
+    assert "turned down a proposal" in staffed.audit(done.subject)["action"].tolist()
+    assert staffed.verify().ok
+    with pytest.raises(UnknownName):
+        staffed.approvals.look(SECOND)
+
+
+def test_a_version_that_was_turned_down_does_not_come_back_with_its_file(staffed, small_sources):
+    propose(staffed, second(small_sources))
+    staffed.approvals.turn_down(SECOND, reason="too narrow", by=mara(staffed))
+
+    staffed.receive_bytes("again.toml", f"{second(small_sources)}\n".encode(), by=ines(staffed))
+
+    assert staffed.approvals.proposals() == ()
+    assert {one.version for one in staffed.approvals.received()} == {1, 2}
+
+
+def test_a_proposal_is_turned_down_with_a_reason_by_somebody_who_may_approve_it(
+    staffed, small_sources
+):
+    propose(staffed, second(small_sources))
+
+    with pytest.raises(NotAllowed, match="product developer or QA lead"):
+        staffed.approvals.turn_down(SECOND, reason="too narrow", by=ines(staffed))
+    with pytest.raises(SignatureRefused, match="no reason"):
+        staffed.approvals.turn_down(SECOND, reason=".", by=mara(staffed))
+
+    assert len(staffed.approvals.proposals()) == 1
+
+
 def test_a_correction_judges_nothing_until_it_is_adopted(alone):
     before = alone.verdict("NEW")
     propose(alone, CORRECTION.format(since=TODAY.isoformat()))
@@ -358,6 +416,54 @@ def test_a_correction_judges_nothing_until_it_is_adopted(alone):
     assert alone.verdict("NEW") == before
     assert (done.deed, done.meaning) == ("adopt a correction of a method", "adopted")
     assert [one.effective_from for one in alone.catalogue().corrections] == [TODAY]
+
+
+def uncertainty(store):
+    return store.catalogue().method("rapid sensor", "heat").standard_uncertainty
+
+
+def test_changed_figures_of_a_method_count_for_nothing_until_they_are_adopted(staffed, source_file):
+    stated = uncertainty(staffed)
+    propose(staffed, FIGURES.format(factor="16.0"))
+    (proposal,) = staffed.approvals.proposals()
+    waited = uncertainty(staffed)
+    reading = "NEW,7,1,2026-03-12 10:00:00,0.1,10,10,8.1,µmol/L"
+    staffed.receive_bytes("sensor.csv", source_file("sensor", reading), by=ines(staffed))
+    under = staffed.results("NEW").query("method == 'rapid sensor'")["method_version"]
+    measured = staffed.verdict("NEW")
+
+    (done,) = staffed.approvals.approve(seen(staffed, proposal.key), by=ines(staffed))
+
+    assert (stated, waited, uncertainty(staffed)) == (0.05, 0.05, 0.01)
+    assert set(under) == {1}
+    assert "standard uncertainty: 0.05 to 0.01" in proposal.changed
+    assert (done.deed, done.meaning) == ("adopt figures of a method", "adopted")
+    assert staffed.verdict("NEW").lines == measured.lines
+    assert staffed.verify().ok
+
+
+def test_figures_that_wait_are_known_and_those_turned_down_may_be_proposed_again(staffed):
+    text = FIGURES.format(factor="16.0")
+    propose(staffed, text)
+    again = staffed.receive_bytes("again.toml", f"{text}\n".encode(), by=ines(staffed))
+    (waits,) = staffed.approvals.proposals()
+    with pytest.raises(NotAllowed, match="QA officer or QA lead"):
+        staffed.approvals.turn_down(waits.key, reason="too good", by=signed(staffed, "jonas"))
+    staffed.approvals.turn_down(waits.key, reason="too good", by=ines(staffed))
+    left = staffed.approvals.proposals()
+    propose(staffed, f"{text}\n\n")
+
+    assert again.stored == 0
+    assert left == ()
+    assert [one.key.version for one in staffed.approvals.proposals()] == [3]
+
+
+def test_figures_of_a_method_count_from_their_adoption_and_from_no_other_day(staffed):
+    propose(staffed, FIGURES.format(factor="16.0"))
+    (waits,) = staffed.approvals.proposals()
+
+    with pytest.raises(SignatureRefused, match="from their approval on"):
+        staffed.approvals.look(waits.key, since=date(2026, 1, 1))
 
 
 def test_nobody_alone_adopts_a_correction_from_a_day_that_is_past(alone):

@@ -1,11 +1,15 @@
 """Rules, plans and ages on their way through the store: what is said comes back and counts."""
 
+from datetime import date
+
 import pytest
 
+from spc.errors import BadCatalogue, NotAllowed, RegisterRefused
 from spc.intake import catalogue
 from spc.store import Store
+from spc.store.people import STANDS_STILL
 from tests.approved import in_force
-from tests.staff import ME, enter, ines, mara
+from tests.staff import ME, enter, ines, mara, stand_still
 
 POLICY = """
 due_days = 14
@@ -38,7 +42,7 @@ plan_n = 2
 plan_c = 0
 
 """
-TODAY = "today = 2026-04-01\n"
+TODAY = "2026-04-01"
 
 
 @pytest.fixture
@@ -48,7 +52,7 @@ def asking(small_sources):
     first = text.index("[[specification.line]]")
     last = text.index('[[specification.line]]\ncharacteristic = "aflatoxin B1"')
     lined = text[:first] + LINES.lstrip() + text[last:]
-    return TODAY + lined.replace("within_lot_cv = 0.06", "within_lot_cv = 0.06" + POLICY)
+    return lined.replace("within_lot_cv = 0.06", "within_lot_cv = 0.06" + POLICY)
 
 
 @pytest.fixture
@@ -57,6 +61,7 @@ def store(asking, small_sources, source_file, tmp_path):
         for name, text in (small_sources | {"catalogue.toml": asking}).items():
             opened.receive_bytes(name, text.encode(), by=ME)
         in_force(opened)
+        stand_still(opened, TODAY)
         lot = "L-1,cayenne powder,North Mill,2026-03-02,2025,40,25,41000,2026-02-20"
         opened.receive_bytes("register.csv", source_file("register", lot), by=ME)
         yield opened
@@ -88,6 +93,28 @@ def test_rules_plans_and_policies_come_back_as_they_were_written(store, asking):
     assert kept.specifications == said.specifications
     assert kept.materials == said.materials
     assert store.verify().ok
+
+
+def test_no_file_sets_the_day_it_is_in_a_store(store, asking):
+    with pytest.raises(BadCatalogue, match="what day it is"):
+        store.receive_bytes("earlier.toml", f"today = 2026-01-01\n{asking}".encode(), by=ME)
+
+    assert store.today() == date.fromisoformat(TODAY)
+
+
+def test_the_day_a_store_stands_still_at_is_signed_by_an_administrator(store):
+    enter(store, "mara", "ines")
+    reason = "for trying things out"
+
+    with pytest.raises(NotAllowed, match="administrator"):
+        store.people.set_rule(STANDS_STILL, "2024-02-29", by=ines(store), reason=reason)
+    with pytest.raises(RegisterRefused, match="no date"):
+        store.people.set_rule(STANDS_STILL, "yesterday", by=mara(store), reason=reason)
+    store.people.set_rule(STANDS_STILL, "2024-02-29", by=mara(store), reason=reason)
+    assert store.today() == date(2024, 2, 29)
+    store.people.set_rule(STANDS_STILL, "", by=mara(store), reason="the trial is over")
+
+    assert store.today() > date(2026, 4, 1)
 
 
 def test_the_same_catalogue_again_is_known(store, asking):

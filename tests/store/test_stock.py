@@ -2,7 +2,6 @@
 
 import shutil
 
-import duckdb
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -11,7 +10,7 @@ from spc.errors import InvalidInput, UnknownName
 from spc.store import Store
 from spc.store.blends.bags import Move, delivered, kilograms
 from tests.approved import in_force
-from tests.staff import ines, mara
+from tests.staff import ines, mara, stand_still
 
 WHY = "stock-taking"
 
@@ -244,9 +243,8 @@ def test_a_lot_let_in_for_a_use_and_a_time_is_offered_with_its_terms(seen):
 
 def test_a_lot_is_not_offered_after_its_terms_ran_out(stocked_file, tmp_path):
     path = shutil.copy(stocked_file, tmp_path / "later.db")
-    with duckdb.connect(str(path)) as database:
-        database.execute("update setting set value = '2026-07-01' where name = 'today'")
     with Store.open(path) as store:
+        stand_still(store, "2026-07-01")
         reason = line(store, "ENDING")["barred"]
 
     assert reason == "accepted under concession until 2026-06-30, which has passed"

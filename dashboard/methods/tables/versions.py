@@ -16,6 +16,7 @@ def method_versions_table(versions: pd.DataFrame) -> pd.DataFrame:
     """Versions of a method, newest first, with who brought each and why."""
     told = {
         "version": versions["version"],
+        "state": versions["standing_of_version"],
         "brought by": versions["received_by"],
         "on (UTC)": versions["received_at"].dt.strftime("%Y-%m-%d %H:%M"),
         "reason": [

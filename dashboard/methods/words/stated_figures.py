@@ -49,8 +49,8 @@ def changed_figures(before: MeasuringMethod, after: MeasuringMethod) -> str:
         if getattr(before, name) != getattr(after, name)
     ]
     return (
-        f"Changes the {' and the '.join(told)}. Results received from then on carry the new"
-        " version; those in the store keep theirs."
+        f"Changes the {' and the '.join(told)}. Results received from its adoption on carry"
+        " the new version; those in the store keep theirs."
     )
 
 

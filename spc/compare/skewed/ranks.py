@@ -74,7 +74,30 @@ class RankTest:
 
 
 def kruskal_wallis(value: ArrayLike, supplier: ArrayLike) -> RankTest:
-    """Whether suppliers differ in level, by ranks; parameters, errors and source of `by_ranks`."""
+    """Whether suppliers differ in level, by ranks alone.
+
+    Parameters
+    ----------
+    value : shape (lots,)
+        Finite, in any unit or on any scale that keeps their order.
+    supplier : shape (lots,)
+        Code of each lot's supplier, from 0 without gaps; two suppliers or more.
+
+    Returns
+    -------
+    RankTest
+
+    Raises
+    ------
+    InvalidInput
+        If lengths differ, a value is not finite, codes have gaps, or there is one supplier only.
+    NoSpread
+        If all values are equal.
+
+    References
+    ----------
+    Kruskal & Wallis (1952), Journal of the American Statistical Association 47, 583-621.
+    """
     values, code, lots = checked_groups(value, supplier, where="comparison by ranks")
     if np.ptp(values) == 0.0:
         raise NoSpread(value=float(values[0]), lots=values.size, where="comparison by ranks")

@@ -7,10 +7,10 @@ from typing import Any, Final
 
 from spc.acceptance import Specification
 from spc.errors import SignatureRefused
+from spc.intake.methods import MethodVersion
 from spc.store.approving import effects, proposals
 from spc.store.approving.effects import Effect
 from spc.store.approving.proposals import Proposal
-from spc.store.catalogue import catalogue
 from spc.store.catalogue.approvals import Key
 from spc.store.file.cursors import Cursor
 from spc.store.lots import gathering
@@ -22,12 +22,16 @@ BACK_DATED: Final = "back-date a specification"
 CORRECTION: Final = "adopt a correction of a method"
 BACK_DATED_CORRECTION: Final = "back-date a correction of a method"
 
-DEEDS: Final = (SPECIFICATION, OWN, BACK_DATED, CORRECTION, BACK_DATED_CORRECTION)
+FIGURES: Final = "adopt figures of a method"
+
+DEEDS: Final = (SPECIFICATION, OWN, BACK_DATED, CORRECTION, BACK_DATED_CORRECTION, FIGURES)
 
 # What a person must be allowed to do at least, to approve one of a kind.
-DEEDS_OF: Final = MappingProxyType({"specification": SPECIFICATION, "correction": CORRECTION})
+DEEDS_OF: Final = MappingProxyType(
+    {"specification": SPECIFICATION, "correction": CORRECTION, "method": FIGURES}
+)
 
-_MEANINGS: Final = {"specification": "approved", "correction": "adopted"}
+_MEANINGS: Final = {"specification": "approved", "correction": "adopted", "method": "adopted"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,7 +74,7 @@ def ask(cursor: Cursor, person: str, wanted: Approving) -> Ask:
         If no such version waits.
     """
     proposal = proposals.one(cursor, wanted.key)
-    since = wanted.since or proposal.stated_from
+    since = day_of(cursor, proposal, wanted.since)
     effect = effects.effect(cursor, proposal, since=since)
     for broken in (_overtaken(proposal), _unchanged(proposal), _unseen(effect, wanted.seen)):
         if broken is not None:
@@ -100,7 +104,27 @@ def rests_on(cursor: Cursor, proposal: Proposal, effect: Effect) -> dict[str, An
 
 def today(cursor: Cursor) -> date:
     """The day it is in the store."""
-    return gathering.today_of(cursor, catalogue.load(cursor))
+    return gathering.today_of(cursor)
+
+
+def day_of(cursor: Cursor, proposal: Proposal, since: date | None) -> date:
+    """The day from which on a proposal would count: the one named, else as its file states it.
+
+    Raises
+    ------
+    SignatureRefused
+        If another day than today is named of what counts from its approval on.
+    """
+    if not proposal.from_approval_on:
+        return since or proposal.stated_from
+    now = today(cursor)
+    if since not in (None, now):
+        raise SignatureRefused(
+            "figures of a method count for what is received from their approval on.",
+            where=proposal.subject,
+            remedy=f"Name no day, or {now}.",
+        )
+    return now
 
 
 def _about(proposal: Proposal, effect: Effect) -> dict[str, Any]:
@@ -115,6 +139,8 @@ def _about(proposal: Proposal, effect: Effect) -> dict[str, Any]:
 
 
 def _deed(proposal: Proposal, person: str, *, back_dated: bool) -> str:
+    if isinstance(proposal.entry, MethodVersion):
+        return FIGURES
     if not isinstance(proposal.entry, Specification):
         return BACK_DATED_CORRECTION if back_dated else CORRECTION
     if back_dated:

@@ -22,6 +22,7 @@ from spc.store.record import audit
 _ACTIONS: Final = {
     "specification": "approved a specification",
     "correction": "adopted a correction",
+    "method": "adopted figures of a method",
 }
 
 

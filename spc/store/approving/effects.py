@@ -4,15 +4,15 @@ import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Final, Literal
+from typing import Final, Literal, TypeAlias
 
 import pandas as pd
 
 from spc.acceptance import LotVerdict, Specification
 from spc.intake.corrections import AdoptedCorrection
+from spc.intake.methods import MethodVersion
 from spc.store.approving.proposals import Proposal
 from spc.store.catalogue import catalogue
-from spc.store.catalogue.approvals import Entry
 from spc.store.file.cursors import Cursor
 from spc.store.lots import judgement, lots
 from spc.store.lots.lots import WAITING
@@ -24,6 +24,9 @@ LAST_LOTS: Final = 50
 
 # Lots named in a sentence.
 _NAMED: Final = 8
+
+# What judges lots that are there already.
+Judging: TypeAlias = Specification | AdoptedCorrection
 
 State = Literal["waiting", "released", "decided"]
 
@@ -111,6 +114,9 @@ def effect(cursor: Cursor, proposal: Proposal, *, since: date) -> Effect:
     Every lot that waits, every one that falls under it, and the last that were decided are judged
     as they are and as they would be.
     """
+    if isinstance(proposal.entry, MethodVersion):
+        # A result keeps the figures that it was received under, so that no lot moves.
+        return Effect(since=since, suppliers={}, before={}, after={}, moved=())
     looked_at = _looked_at(_judged(cursor), proposal.entry, since=since)
     names = looked_at["lot"].tolist()
     before = judgement.verdicts(cursor, names)
@@ -153,7 +159,7 @@ def _is_first(proposal: Proposal) -> bool:
     return proposal.current is None and isinstance(proposal.entry, Specification)
 
 
-def _looked_at(every: pd.DataFrame, entry: Entry, *, since: date) -> pd.DataFrame:
+def _looked_at(every: pd.DataFrame, entry: Judging, *, since: date) -> pd.DataFrame:
     mine = every
     if entry.material:
         mine = mine[mine["material"] == entry.material]
@@ -164,7 +170,7 @@ def _looked_at(every: pd.DataFrame, entry: Entry, *, since: date) -> pd.DataFram
     return mine[wanted]
 
 
-def _judged_by(cursor: Cursor, names: list[str], entry: Entry) -> dict[str, LotVerdict]:
+def _judged_by(cursor: Cursor, names: list[str], entry: Judging) -> dict[str, LotVerdict]:
     if isinstance(entry, Specification):
         return judgement.verdicts(cursor, names, proposed=entry)
     return judgement.verdicts(cursor, names, adopting=[entry])

@@ -8,7 +8,8 @@ from typing import Final
 from spc.acceptance import Specification, changes
 from spc.compare.between_methods.corrections import Correction
 from spc.errors import UnknownName
-from spc.store.catalogue import approvals, catalogue
+from spc.intake.methods import MethodVersion
+from spc.store.catalogue import approvals, catalogue, method_versions, turned_down
 from spc.store.catalogue.approvals import Entry, Key, key_of
 from spc.store.file.cursors import Cursor, records
 
@@ -33,6 +34,17 @@ BROUGHT: Final = """
         receipt.received_at,
         receipt.name
     from correction
+    join receipt using (receipt)
+    union all
+    select
+        'method',
+        concat_ws(' | ', method.method, characteristic),
+        method.version,
+        proposed_by,
+        receipt.received_by,
+        receipt.received_at,
+        receipt.name
+    from method
     join receipt using (receipt)
 """
 
@@ -78,6 +90,11 @@ class Proposal:
         return self.current is not None and self.current.version > self.key.version
 
     @property
+    def from_approval_on(self) -> bool:
+        """Whether it counts from its approval on, and from no other day."""
+        return isinstance(self.entry, MethodVersion)
+
+    @property
     def stated_from(self) -> date:
         """The day from which on it would count, as its file states it."""
         since = self.entry.effective_from
@@ -98,40 +115,53 @@ class Proposal:
 
 
 def waiting(cursor: Cursor) -> tuple[Proposal, ...]:
-    """What waits, by name and version; what a later approved version overtook no longer does."""
+    """What waits, by name and version.
+
+    What was turned down, or overtaken by a later approved version, no longer does.
+    """
     return tuple(
         one
-        for one in _every(cursor)
+        for one in unapproved(cursor)
         if one.current is None or one.current.version < one.key.version
     )
 
 
 def one(cursor: Cursor, key: Key) -> Proposal:
-    """One version that was not approved yet.
+    """One version that was neither approved nor turned down.
 
     Raises
     ------
     UnknownName
         If no such version waits.
     """
-    found = {proposal.key: proposal for proposal in _every(cursor)}
+    found = {proposal.key: proposal for proposal in unapproved(cursor)}
     if key not in found:
         known = [f"version {each.version} of {each.name}" for each in found]
         raise UnknownName("proposal", f"version {key.version} of {key.name}", known=known)
     return found[key]
 
 
-def _every(cursor: Cursor) -> Iterator[Proposal]:
-    received, approved = catalogue.every(cursor), approvals.standing(cursor)
+def received(cursor: Cursor) -> tuple[Entry, ...]:
+    """Every version that was received, as its file states it, whatever became of it."""
+    every = catalogue.every(cursor)
+    return (*every.specifications, *every.corrections, *method_versions.stated(cursor))
+
+
+def unapproved(cursor: Cursor) -> Iterator[Proposal]:
+    """Every version that was neither approved nor turned down, also what was overtaken."""
+    down = turned_down.keys(cursor)
+    approved = approvals.standing(cursor)
     brought = {
         Key(row.pop("kind"), row.pop("name"), row.pop("version")): row
         for row in records(cursor, BROUGHT)
     }
-    entries: list[Entry] = [*received.specifications, *received.corrections]
-    in_force = {key_of(each): each for each in entries if key_of(each) in approved}
+    entries = received(cursor)
+    in_force = {
+        key_of(each): each for each in entries if key_of(each) in approved or _came_in(each)
+    }
     for each in entries:
         key = key_of(each)
-        if key in approved:
+        if key in in_force or key in down:
             continue
         versions = [other.version for other in in_force if other[:2] == key[:2]]
         row = brought[key]
@@ -145,9 +175,16 @@ def _every(cursor: Cursor) -> Iterator[Proposal]:
         )
 
 
+def _came_in(one: Entry) -> bool:
+    """Whether it is in force without an approval: the first that was stated of a method."""
+    return isinstance(one, MethodVersion) and one.version == 1
+
+
 def _figures(one: Entry | None) -> dict[str, object]:
-    """What a correction does, without when and by whose word."""
+    """What a correction does or a method states, without when and by whose word."""
     if one is None or isinstance(one, Specification):
         return {}
+    if isinstance(one, MethodVersion):
+        return asdict(one.stated)
     named = asdict(one)
     return {name: named[name] for name in Correction.__dataclass_fields__}

@@ -163,7 +163,7 @@ def issue(cursor: Cursor, blend: str, signed: Signed) -> str:
         See `issuable`.
     """
     planned = issuable(cursor, blend)
-    year = str(gathering.today_of(cursor, catalogue.load(cursor)).year)
+    year = str(gathering.today_of(cursor).year)
     row = cursor.execute(SHEETS, {"year": year}).fetchone()
     sheet = f"{year}-{1 + (row[0] if row else 0):04}"
     reserved = [

@@ -86,7 +86,7 @@ def make(cursor: Cursor, blend: str, made: Made, signed: Signed) -> Receipt:
     drafts.check_predicted(made.predicted, known, where=where)
     _refuse_weighing(made, planned)
     _refuse_taken(cursor, made.lot.strip(), {one.control for one in known.controls}, where=where)
-    today = gathering.today_of(cursor, known)
+    today = gathering.today_of(cursor)
     output = Output(
         lot=made.lot.strip(),
         weighed={lot: float(kg) for lot, kg in made.weighed.items() if kg > 0.0},

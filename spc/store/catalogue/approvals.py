@@ -7,14 +7,15 @@ from typing import Any, Final, Literal, NamedTuple, TypeAlias
 
 from spc.acceptance import Specification
 from spc.intake.corrections import AdoptedCorrection
+from spc.intake.methods import MethodVersion
 from spc.store.file.cursors import Cursor, records
 from spc.store.record import rows
 
-Kind = Literal["specification", "correction"]
+Kind = Literal["specification", "correction", "method"]
 How = Literal["signed", "history", "as received"]
 
 # What a catalogue states and a person approves.
-Entry: TypeAlias = Specification | AdoptedCorrection
+Entry: TypeAlias = Specification | AdoptedCorrection | MethodVersion
 
 SPECIFICATION: Final = "specification"
 CORRECTION: Final = "correction"
@@ -65,7 +66,8 @@ class Approval:
     Attributes
     ----------
     name
-        The material; of a correction its method, characteristic, material and supplier.
+        The material; of a correction its method, characteristic, material and supplier; of a
+        method itself and the characteristic.
     effective_from
         First day of receipt of the lots that it is for.
     how
@@ -100,6 +102,9 @@ def key_of(entry: Entry) -> Key:
     """What names a version in the store."""
     if isinstance(entry, Specification):
         return Key("specification", entry.material, entry.version)
+    if isinstance(entry, MethodVersion):
+        named = _BETWEEN.join((entry.method, entry.characteristic))
+        return Key("method", named, entry.version)
     named = _BETWEEN.join((entry.method, entry.characteristic, entry.material, entry.supplier))
     return Key("correction", named, entry.version)
 

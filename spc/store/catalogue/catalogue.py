@@ -5,25 +5,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
-import pandas as pd
-
 from spc.acceptance import Line, Specification
 from spc.errors import BadCatalogue
 from spc.intake.catalogue import Catalogue, Supplier
 from spc.intake.characteristics import Characteristic
 from spc.intake.materials import Material
-from spc.intake.methods import Control, MeasuringMethod
-from spc.store.catalogue import approvals, corrections
+from spc.intake.methods import Control
+from spc.store.catalogue import approvals, corrections, method_versions, turned_down
 from spc.store.catalogue.approvals import Standing
 from spc.store.file.cursors import Cursor, records
 from spc.store.record import rows
-
-NEWEST_METHODS: Final = """
-    select *
-    from method
-    qualify row_number() over (partition by method, characteristic order by version desc) = 1
-    order by method, characteristic
-"""
 
 MATERIALS: Final = "select * exclude (entry) from material order by material"
 
@@ -63,20 +54,6 @@ _LINE_FACTS: Final = (
     "jurisdiction",
 )
 
-_METHOD_FACTS: Final = (
-    "standing",
-    "screening",
-    "uncertainty_kind",
-    "standard_uncertainty",
-    "repeatability",
-    "bias",
-    "reading_unit",
-    "quantification_limit",
-    "range_upper",
-    "dilution_lowest",
-    "dilution_highest",
-)
-
 _MATERIAL_FACTS: Final = ("material", "form", "within_lot_cv", "due_days", "valid_days")
 _MATERIAL_LISTS: Final = ("hold_on", "plausible_moisture")
 
@@ -100,11 +77,12 @@ class Kept:
 
 
 def load(cursor: Cursor) -> Catalogue:
-    """The catalogue as it stands: newest methods, and the specifications and corrections approved.
+    """The catalogue as it stands: methods, specifications and corrections as approved last.
 
     What is in force says who approved it, from when on and why, as the approval does.
     """
     received, approved = every(cursor), approvals.standing(cursor)
+    ended = approved.keys() | turned_down.keys(cursor)
     return replace(
         received,
         corrections=corrections.approved(received.corrections, approved),
@@ -114,14 +92,13 @@ def load(cursor: Cursor) -> Catalogue:
             if (key := approvals.key_of(one)) in approved
         ),
         proposed=tuple(
-            one for one in received.specifications if approvals.key_of(one) not in approved
+            one for one in received.specifications if approvals.key_of(one) not in ended
         ),
     )
 
 
 def every(cursor: Cursor) -> Catalogue:
     """The catalogue as it was received, with what waits for its approval, and as files state it."""
-    today = cursor.execute("select value from setting where name = 'today'").fetchone()
     materials = tuple(_material(row) for row in records(cursor, MATERIALS))
     return Catalogue(
         materials=materials,
@@ -132,18 +109,18 @@ def every(cursor: Cursor) -> Catalogue:
             ).fetchall()
         ),
         characteristics=tuple(Characteristic(**row) for row in records(cursor, CHARACTERISTICS)),
-        methods=tuple(method_of(row) for row in records(cursor, NEWEST_METHODS)),
+        methods=method_versions.in_force(cursor),
         controls=tuple(Control(**row) for row in records(cursor, CONTROLS)),
         corrections=corrections.every(cursor),
         specifications=_specifications(cursor, materials),
-        today=today[0] if today else "",
     )
 
 
 def save(cursor: Cursor, catalogue: Catalogue, *, receipt: str, by: str) -> Kept:
     """Add what is new; a changed method becomes a new version, a changed specification is refused.
 
-    Specifications and corrections are kept as proposals, until they are approved.
+    Specifications, corrections and changed figures of a method are kept as proposals, until they
+    are approved.
 
     Parameters
     ----------
@@ -160,21 +137,12 @@ def save(cursor: Cursor, catalogue: Catalogue, *, receipt: str, by: str) -> Kept
     stored = sum(
         (
             _save_plain(cursor, catalogue, before),
-            _save_methods(cursor, catalogue.methods, before, receipt),
+            method_versions.save(cursor, catalogue.methods, receipt=receipt, by=by),
             corrections.save(cursor, catalogue.corrections, receipt=receipt, by=by),
             _save_specifications(cursor, catalogue.specifications, before, (receipt, by)),
         )
     )
-    if catalogue.today and not before.today:
-        rows.insert(cursor, "setting", [{"name": "today", "value": catalogue.today}])
     return Kept(stored=stored, known=catalogue.entries - stored)
-
-
-def method_versions(cursor: Cursor) -> pd.DataFrame:
-    """Newest version number of each method and characteristic."""
-    return cursor.execute(
-        "select method, characteristic, max(version) as method_version from method group by all"
-    ).df()
 
 
 def _save_plain(cursor: Cursor, catalogue: Catalogue, before: Catalogue) -> int:
@@ -215,31 +183,6 @@ def _insert_plain(cursor: Cursor, one: Material | Supplier | Characteristic | Co
         case Control():
             row = {name: getattr(one, name) for name in _CONTROL_FACTS}
             rows.insert(cursor, "control", [row])
-
-
-def _save_methods(
-    cursor: Cursor, methods: Sequence[MeasuringMethod], before: Catalogue, receipt: str
-) -> int:
-    versions = {
-        (name, characteristic): version
-        for name, characteristic, version in method_versions(cursor).itertuples(index=False)
-    }
-    fresh = 0
-    for one in methods:
-        if before.method(one.method, one.characteristic) == one:
-            continue
-        version = int(versions.get((one.method, one.characteristic), 0)) + 1
-        facts = {name: getattr(one, name) for name in _METHOD_FACTS}
-        named = {"method": one.method, "characteristic": one.characteristic, "version": version}
-        rows.insert(
-            cursor, "method", [{**named, **facts, "factors": _factors(one), "receipt": receipt}]
-        )
-        fresh += 1
-    return fresh
-
-
-def _factors(method: MeasuringMethod) -> str:
-    return json.dumps(dict(method.factors), sort_keys=True)
 
 
 def _save_specifications(
@@ -284,17 +227,6 @@ def _material(row: dict[str, Any]) -> Material:
         **row,
         hold_on=tuple(hold_on),
         plausible_moisture=None if moisture is None else tuple(moisture),
-    )
-
-
-def method_of(row: dict[str, Any]) -> MeasuringMethod:
-    """A method from its row."""
-    facts = {name: row[name] for name in _METHOD_FACTS}
-    return MeasuringMethod(
-        method=row["method"],
-        characteristic=row["characteristic"],
-        factors=json.loads(row["factors"]),
-        **facts,
     )
 
 

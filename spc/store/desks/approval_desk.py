@@ -3,12 +3,13 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from spc.store.approving import asking, business, effects, proposals
+from spc.store.approving import asking, business, effects, proposals, turning_down
 from spc.store.approving.asking import Approving
 from spc.store.approving.effects import Effect
 from spc.store.approving.proposals import Proposal
-from spc.store.catalogue import approvals
-from spc.store.catalogue.approvals import Approval, Key, Kind
+from spc.store.catalogue import approvals, turned_down
+from spc.store.catalogue.approvals import Approval, Entry, Key, Kind
+from spc.store.catalogue.turned_down import TurnedDown
 from spc.store.desks.known_desk import KnownDesk
 from spc.store.file.cursors import Cursor
 from spc.store.people import asking as signing
@@ -66,7 +67,7 @@ class ApprovalDesk(KnownDesk):
         """
         with self._read() as cursor:
             proposal = proposals.one(cursor, key)
-            day = since or proposal.stated_from
+            day = asking.day_of(cursor, proposal, since)
             return Look(
                 proposal=proposal,
                 effect=effects.effect(cursor, proposal, since=day),
@@ -89,6 +90,56 @@ class ApprovalDesk(KnownDesk):
             ask = asking.ask(cursor, actor.person, wanted)
             permit(actor, ask.deed)
             return signing.start(cursor, actor, ask, at=at)
+
+        return self._act(by, work)
+
+    def turned_down(self, *, kind: Kind | str = "", name: str = "") -> tuple[TurnedDown, ...]:
+        """All that was turned down, or what was of a kind or a name, by version."""
+        with self._read() as cursor:
+            return turned_down.every(cursor, kind=kind, name=name)
+
+    def received(self) -> tuple[Entry, ...]:
+        """Every version that was received, whatever became of it; the next has another number."""
+        with self._read() as cursor:
+            return proposals.received(cursor)
+
+    def ask_turning_down(self, key: Key, *, reason: str, by: Proof) -> Request:
+        """Write down that a proposal is to be turned down; nobody has signed it yet.
+
+        Raises
+        ------
+        NotAllowed
+            If whoever asks may not approve it either.
+        SignatureRefused
+            If the reason says nothing.
+        UnknownName
+            If no such version waits.
+        """
+
+        def work(cursor: Cursor, actor: Actor, at: datetime) -> Request:
+            ask = turning_down.ask(cursor, key, reason=reason)
+            permit(actor, ask.deed)
+            return signing.start(cursor, actor, ask, at=at)
+
+        return self._act(by, work)
+
+    def turn_down(
+        self, key: Key, *, reason: str, by: Proof, second: Proof | None = None
+    ) -> Request:
+        """Turn a proposal down; it stays in the record, and no longer waits.
+
+        Raises
+        ------
+        NotAllowed, SignatureRefused, UnknownName
+            See `ask_turning_down`; and if no secret was given.
+        """
+
+        def work(cursor: Cursor, actor: Actor, at: datetime) -> Request:
+            ask = turning_down.ask(cursor, key, reason=reason)
+            done = together(cursor, actor, ask, second=second, at=at)
+            if done.complete:
+                turning_down.BUSINESS[done.deed].carry_out(cursor, done, actor=actor, at=at)
+            return done
 
         return self._act(by, work)
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
-from spc.store.approving import business
+from spc.store.approving import business, turning_down
 from spc.store.blends import signing
 from spc.store.desks.approval_desk import ApprovalDesk
 from spc.store.desks.blend_desk import BlendDesk
@@ -24,6 +24,7 @@ BUSINESS: Final[Mapping[str, Business]] = MappingProxyType(
     {
         **dict.fromkeys(DEEDS, Deciding()),
         **business.BUSINESS,
+        **turning_down.BUSINESS,
         **signing.BUSINESS,
         **voiding.BUSINESS,
         **withdrawing.BUSINESS,

@@ -96,6 +96,12 @@ class PeopleDesk(AccountDesk):
         with self._read() as cursor:
             return house_rules.cut_over(cursor)
 
+    @property
+    def stands_still(self) -> date | None:
+        """The day that this store stands still at; None if it goes by the clock."""
+        with self._read() as cursor:
+            return house_rules.stands_still(cursor)
+
     def tokens(self) -> tuple[Token, ...]:
         """Every token that was ever issued, by sender."""
         with self._read() as cursor:

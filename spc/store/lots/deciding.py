@@ -8,7 +8,7 @@ from weakref import WeakKeyDictionary
 
 from spc.acceptance import LotVerdict
 from spc.errors import DispositionRefused
-from spc.store.catalogue import approvals, catalogue
+from spc.store.catalogue import approvals
 from spc.store.file.cursors import Cursor, records
 from spc.store.lots import dispositions, gathering, judgement, lots, news, release, shown
 from spc.store.lots.dispositions import Signed
@@ -182,7 +182,7 @@ def _judged(cursor: Cursor, lot: str) -> LotVerdict:
 
 
 def _check(cursor: Cursor, lot: Lot, decided: Decision, judged: LotVerdict) -> None:
-    today = gathering.today_of(cursor, catalogue.load(cursor))
+    today = gathering.today_of(cursor)
     release.check(lot.lot, decided, judged, before=lot.decision, today=today)
 
 

@@ -15,10 +15,11 @@ from spc.acceptance.evidence.lot_evidence import LotEvidence
 from spc.charts import RULES
 from spc.intake import Catalogue
 from spc.intake.corrections import AdoptedCorrection, in_force
-from spc.store.catalogue import catalogue, corrections
+from spc.store.catalogue import catalogue, corrections, method_versions
 from spc.store.file.cursors import Cursor, records
 from spc.store.lots import lots, results
 from spc.store.lots.lots import WAITING, Lot
+from spc.store.people import stands_still
 from spc.store.record import audit
 from spc.store.streams import surveys
 from spc.store.streams.surveys import Survey
@@ -73,7 +74,7 @@ def gather(
         If a lot is not in the store.
     """
     known = catalogue.load(cursor)
-    today = today_of(cursor, known)
+    today = today_of(cursor)
     deliveries = lots.several(cursor, sorted(set(names))) if names else {}
     if not deliveries:
         return Gathered(known=known, today=today, deliveries={}, evidence={}, uncorrected={})
@@ -110,9 +111,9 @@ def gather(
     )
 
 
-def today_of(cursor: Cursor, known: Catalogue) -> date:
-    """The day it is; the demo stands still at its own."""
-    return date.fromisoformat(known.today) if known.today else audit.moment(cursor).date()
+def today_of(cursor: Cursor) -> date:
+    """The day it is; a store for trying things out stands still where its administrator signed."""
+    return stands_still(cursor) or audit.moment(cursor).date()
 
 
 def _only(names: set[str]) -> str:
@@ -142,7 +143,9 @@ def _adopted(
 def methods(cursor: Cursor) -> Methods:
     """Every version of every method, the newest of each last."""
     return {
-        (row["method"], row["characteristic"], row["version"]): catalogue.method_of(row).as_method()
+        (row["method"], row["characteristic"], row["version"]): method_versions.method_of(
+            row
+        ).as_method()
         for row in records(cursor, METHODS)
     }
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from spc.intake.checks.novelty import KNOWN, novelty
 from spc.intake.distinct import decoded
 from spc.intake.results import RESULT_FACTS
-from spc.store.catalogue import catalogue
+from spc.store.catalogue import method_versions
 from spc.store.file.appending import framed
 from spc.store.file.cursors import Cursor, records
 from spc.store.record import audit
@@ -148,7 +148,7 @@ def _keys(frame: pd.DataFrame) -> pd.Series:
 
 
 def insert(cursor: Cursor, fresh: pd.DataFrame, *, receipt: str, reason: str = "") -> None:
-    """Append results, with the newest version of the method that each was measured by.
+    """Append results, with the version in force of the method that each was measured by.
 
     Parameters
     ----------
@@ -173,13 +173,13 @@ def insert(cursor: Cursor, fresh: pd.DataFrame, *, receipt: str, reason: str = "
 
 
 def _versions(cursor: Cursor, fresh: pd.DataFrame) -> NDArray[np.int64]:
-    """The newest version of each result's method; a join would copy every column for it."""
-    newest = catalogue.method_versions(cursor).set_index(["method", "characteristic"])
+    """The version in force of each result's method; a join would copy every column for it."""
+    in_force = method_versions.numbers_in_force(cursor)
     versions = np.zeros(len(fresh), dtype=np.int64)
     pairs = fresh[["method", "characteristic"]].drop_duplicates().astype("str")
     for pair in pairs.itertuples(index=False, name=None):
         rows = (fresh["method"] == pair[0]) & (fresh["characteristic"] == pair[1])
-        versions[rows] = newest.loc[pair, "method_version"]
+        versions[rows] = in_force[pair]
     return versions
 
 

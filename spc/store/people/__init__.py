@@ -4,7 +4,15 @@ from spc.store.people.asking import Ask, void_about
 from spc.store.people.doors import ANY_DEED, BEHIND_FILES, DOORS
 from spc.store.people.entries import Entry
 from spc.store.people.faults import faults
-from spc.store.people.house_rules import CUT_OVER, GROUPS, NEEDS_TWO, cut_over, two_persons
+from spc.store.people.house_rules import (
+    CUT_OVER,
+    GROUPS,
+    NEEDS_TWO,
+    STANDS_STILL,
+    cut_over,
+    stands_still,
+    two_persons,
+)
 from spc.store.people.identity import identify
 from spc.store.people.permissions import (
     ALONE,
@@ -38,6 +46,7 @@ __all__ = [
     "ROLES",
     "SENDER_DEEDS",
     "STANDARD",
+    "STANDS_STILL",
     "TWO_BY_DEFAULT",
     "Actor",
     "Answer",
@@ -58,6 +67,7 @@ __all__ = [
     "identify",
     "permit",
     "refuse_unsigned",
+    "stands_still",
     "together",
     "two_persons",
     "void_about",

@@ -14,6 +14,13 @@ _APPROVALS: Final = (
     "back-date a specification",
     "adopt a correction of a method",
     "back-date a correction of a method",
+    "adopt figures of a method",
+)
+
+_TURNING_DOWN: Final = (
+    "turn down a specification",
+    "turn down a correction of a method",
+    "turn down figures of a method",
 )
 
 _DECIDING: Final = (
@@ -66,6 +73,8 @@ DOORS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "BlendDesk.cancel": ("cancel a blend",),
         "ApprovalDesk.ask": _APPROVALS,
         "ApprovalDesk.approve": _APPROVALS,
+        "ApprovalDesk.ask_turning_down": _TURNING_DOWN,
+        "ApprovalDesk.turn_down": _TURNING_DOWN,
         "PeopleDesk.invite": ("register people",),
         "PeopleDesk.invite_again": ("register people",),
         "PeopleDesk.change": ("register people",),

@@ -17,6 +17,7 @@ from spc.store.record import ledger
 NEEDS_TWO: Final = "needs two persons"
 GROUPS: Final = "roles of the provider's groups"
 CUT_OVER: Final = "cut-over date"
+STANDS_STILL: Final = "day it stands still at"
 
 LATEST: Final = "select value from house_rule where name = $name order by step desc limit 1"
 
@@ -38,6 +39,12 @@ def cut_over(cursor: Cursor) -> date | None:
     return None if told is None else date.fromisoformat(told)
 
 
+def stands_still(cursor: Cursor) -> date | None:
+    """The day that a store for trying things out stands still at; None if it goes by the clock."""
+    told = _value(cursor, STANDS_STILL)
+    return date.fromisoformat(told) if told else None
+
+
 def put(
     cursor: Cursor, actor: Actor, name: str, value: object, *, reason: str, at: datetime
 ) -> None:
@@ -47,7 +54,7 @@ def put(
     ----------
     value
         Of `NEEDS_TWO` a list of deeds; of `GROUPS` issuers with their groups and the role of each;
-        of `CUT_OVER` an ISO date.
+        of `CUT_OVER` an ISO date; of `STANDS_STILL` one, or an empty text to go by the clock again.
 
     Raises
     ------
@@ -109,6 +116,10 @@ def _no_date(value: object) -> str:
     return ""
 
 
+def _no_day(value: object) -> str:
+    return "" if value == "" else _no_date(value)
+
+
 _CHECKS: Final[Mapping[str, Callable[[object], str]]] = MappingProxyType(
-    {NEEDS_TWO: _no_deeds, GROUPS: _no_groups, CUT_OVER: _no_date}
+    {NEEDS_TWO: _no_deeds, GROUPS: _no_groups, CUT_OVER: _no_date, STANDS_STILL: _no_day}
 )

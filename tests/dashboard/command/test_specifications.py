@@ -42,6 +42,17 @@ def test_an_approval_shows_what_it_changes_and_is_asked_for(lotheat):
     assert [one["one_person"] for one in listed(lotheat)["approved"]] == [True]
 
 
+def test_what_is_turned_down_waits_no_longer_and_is_listed_with_its_reason(lotheat):
+    kept = lotheat("turn-down", "cayenne powder", "--reason", "too narrow", typed="n\n")
+    done = lotheat("turn-down", "cayenne powder", "--reason", "too narrow", "--yes")
+
+    assert "turned down" not in kept.stderr
+    assert (done.exit_code, listed(lotheat)["waiting"]) == (Exit.DONE, [])
+    assert "specification 1 of cayenne powder: turned down" in done.stderr
+    assert [one["reason"] for one in listed(lotheat)["turned_down"]] == ["too narrow"]
+    assert ": too narrow" in lotheat("list").stdout
+
+
 def test_what_was_in_force_before_the_first_day_is_taken_in_when_it_is_signed(lotheat):
     begun = lotheat("first-day", "2026-11-01", verb="people")
 

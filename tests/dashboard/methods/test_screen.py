@@ -2,7 +2,9 @@
 
 import pytest
 
+from dashboard.frame import approval_words
 from dashboard.methods.sections import SECTIONS
+from spc.store.approving.asking import Approving
 from tests.dashboard.screen import field, opened, words
 
 METHODS = [
@@ -73,7 +75,7 @@ def test_two_laboratories_stand_out_and_are_left_out_only_with_a_reason():
 def adopted_by_the_only_person(store):
     """Press adopt at what waits, and sign what the screen asks for."""
     app = opened("methods", section="corrections")
-    field(app, "text_area", "Reason of the approval").set_value("seen on every waiting lot")
+    field(app, "text_area", approval_words.REASON).set_value("seen on every waiting lot")
     field(
         app, "button", f"Adopt version {store.approvals.proposals()[0].key.version}"
     ).click().run()
@@ -117,7 +119,12 @@ def test_figures_of_a_study_become_the_next_version_of_the_method(writable_scree
     field(app, "multiselect", "Laboratories").set_value(["Laboratory 3"])
     field(app, "text_input", "Why they are left out").set_value("column was changed").run()
     field(app, "text_input", "Reason for the change").set_value("comparison of May 2026.")
-    app = field(app, "button", "Adopt version 2").click().run()
+    app = field(app, "button", "Propose version 2").click().run()
+    assert writable_screens.catalogue().method("liquid chromatography", "heat").repeatability > 0.02
+    (waits,) = writable_screens.approvals.proposals()
+    seen = writable_screens.approvals.look(waits.key).effect.fingerprint
+    wanted = Approving(key=waits.key, seen=seen, reason="comparison of May 2026")
+    writable_screens.approvals.approve(wanted, by=writable_screens.people.system_user())
 
     stated = writable_screens.catalogue().method("liquid chromatography", "heat")
     assert stated.repeatability < 0.025

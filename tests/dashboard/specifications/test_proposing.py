@@ -5,7 +5,7 @@ from datetime import timedelta
 
 import pytest
 
-from dashboard.frame import session
+from dashboard.frame import approval_words, session
 from spc.store import Store
 from spc.store.catalogue.approvals import Key
 from tests.dashboard.screen import field, opened, words
@@ -73,7 +73,7 @@ def test_an_approval_shows_what_changes_and_its_effect_and_is_signed(writable):
     app = screen()
     assert "upper 60" in words(app)
     assert "would have been judged otherwise" in words(app)
-    field(app, "text_area", "Reason of the approval").set_value("complaints about hot lots")
+    field(app, "text_area", approval_words.REASON).set_value("complaints about hot lots")
 
     app = field(app, "button", "Approve version 3").click().run()
     (asked,) = writable.signing.about("specification 3 of cayenne powder")
