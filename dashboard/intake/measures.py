@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import streamlit as st
 
+from dashboard.frame.escaping import marked
 from dashboard.intake.words import proposals
 from spc import units
 from spc.intake import Catalogue, Table
@@ -28,7 +29,9 @@ def words_read(
         format_func=[proposals.title(one) for one in named].__getitem__,
         key=f"{key}-words-{'-'.join(filter(None, (long.naming, long.method)))}",
     )
-    st.caption(proposals.left_out([one for place, one in enumerate(named) if place not in wanted]))
+    st.caption(
+        marked(proposals.left_out([one for place, one in enumerate(named) if place not in wanted]))
+    )
     return [
         replace(one, candidates=one.candidates or catalogue.methods)
         for one in (named[place] for place in wanted)

@@ -3,6 +3,7 @@
 import streamlit as st
 
 from dashboard.frame import approving, listing
+from dashboard.frame.escaping import marked
 from dashboard.methods import adopting, known
 from dashboard.methods.tables.corrections import corrections_table
 from dashboard.methods.words import corrections
@@ -14,7 +15,7 @@ from spc.store import Store
 def section(store: Store, stated: MeasuringMethod) -> None:
     """What is in force today, what waits, the versions, and the form to withdraw."""
     kept = corrections_of_method(store, stated)
-    st.markdown(corrections.in_force(kept.in_force))
+    st.markdown(marked(corrections.in_force(kept.in_force)))
     for one in kept.waiting:
         approving.proposal(store, one, verb="Adopt")
     if not kept.versions:
