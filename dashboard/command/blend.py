@@ -107,7 +107,7 @@ def _print_recipe(order: BlendOrder, found: Recipe, currency: str) -> None:
     say(recipe.summary(found, currency=currency))
     for sentence in recipe.binding(found.shadow_prices, currency=currency):
         say(sentence)
-    ERR.print(recipe.RELEASE, markup=False)
+    ERR.print(recipe.RELEASE)
 
 
 def _share(text: str) -> float:

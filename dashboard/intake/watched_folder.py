@@ -6,7 +6,7 @@ from dashboard.frame import acting, session
 from dashboard.frame.escaping import marked
 from dashboard.frame.folder_board import BOARD
 from dashboard.gate import present
-from dashboard.intake.tables.files import notices_seen
+from dashboard.intake import blocks
 from dashboard.intake.words import files
 
 
@@ -18,7 +18,7 @@ def section() -> None:
     st.subheader("Watched folder")
     st.markdown(marked(files.watched(str(BOARD.place), notices)))
     if notices:
-        st.dataframe(notices_seen(notices), hide_index=True)
+        st.html(blocks.notices(notices))
     asked = [one.name for one in notices if one.asked]
     if asked:
         _question(asked)
@@ -31,7 +31,7 @@ def _question(asked: list[str]) -> None:
         return
     with st.form("folder-whole"):
         whole = st.multiselect("These files are whole as they are", asked)
-        st.caption(marked(files.called_by(present.name())))
+        st.caption(marked(files.called_by(acting.actor().name)))
         if not st.form_submit_button("Take them in"):
             return
     if not whole:

@@ -23,7 +23,7 @@ def section(store: Store, routine: pd.DataFrame) -> None:
         ticked = [
             str(row["lot"])
             for row in routine.to_dict("records")
-            if st.checkbox(words.routine_lot(row), key=f"tick-{row['lot']}")
+            if st.checkbox(marked(words.routine_lot(row)), key=f"tick-{row['lot']}")
         ]
         refused = acting.may(_DEED)
         label = words.accept(len(ticked))
