@@ -8,6 +8,7 @@ from pathlib import Path
 
 import streamlit as st
 
+from dashboard.frame.escaping import marked
 from dashboard.frame.words import CAUTIONS, HANDLING
 from dashboard.gate import blocks, present
 from spc.errors import LotHeatError
@@ -46,7 +47,7 @@ page = st.navigation(
 try:
     page.run()
 except LotHeatError as problem:
-    st.error(str(problem))
+    st.error(marked(str(problem)))
 
 st.html(blocks.signed_in(person))
-st.caption(f"{CAUTIONS} {HANDLING}")
+st.caption(marked(f"{CAUTIONS} {HANDLING}"))

@@ -16,6 +16,7 @@ from dashboard.blends.tables.kept import (
 )
 from dashboard.blends.words import kept
 from dashboard.frame import saving
+from dashboard.frame.escaping import marked
 from dashboard.frame.listing import LOT_COLUMN
 from dashboard.gate import present
 from spc.answers.blends.blend_sheets import sheet_of_blend
@@ -25,7 +26,7 @@ from spc.store import Store
 def section(store: Store) -> None:
     """Every blend, one of them with its next step, several beside each other, a lot traced."""
     every = store.blends.every()
-    st.markdown(f"**{kept.blends(every)}**")
+    st.markdown(marked(f"**{kept.blends(every)}**"))
     if not every.empty:
         table = blends_table(every)
         st.dataframe(table, hide_index=True)
@@ -44,10 +45,10 @@ def _one(store: Store, every: pd.DataFrame) -> None:
     if not blend:
         return
     planned = store.blends.one(blend)
-    st.markdown(kept.state(planned))
+    st.markdown(marked(kept.state(planned)))
     if planned.status in ("draft", "approved", "issued"):
         for sentence in store.blends.against(blend):
-            st.warning(sentence)
+            st.warning(marked(sentence))
     st.dataframe(
         portions_table(store.blends.portions([blend])), hide_index=True, column_config=LOT_COLUMN
     )
@@ -105,7 +106,7 @@ def _trace(store: Store) -> None:
     )
     if lot:
         found = store.blends.trace(lot)
-        st.markdown(kept.traced(lot, found))
+        st.markdown(marked(kept.traced(lot, found)))
         if not found.empty:
             table = trace_table(found)
             st.dataframe(table, hide_index=True, column_config=LOT_COLUMN)

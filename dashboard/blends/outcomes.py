@@ -6,6 +6,7 @@ from dashboard.blends import pictures, planned
 from dashboard.blends.tables.kept import outcome_frame, outcome_table
 from dashboard.blends.words import kept
 from dashboard.frame import saving
+from dashboard.frame.escaping import marked
 from dashboard.frame.listing import LOT_COLUMN
 from spc.answers.specified_lines import HEAT
 from spc.store import Store
@@ -13,7 +14,7 @@ from spc.store import Store
 
 def section(store: Store) -> None:  # noqa: ARG001 - every section is asked alike
     """How blends came out."""
-    st.markdown(f"**{kept.learnt(planned.heat_bias())}**")
+    st.markdown(marked(f"**{kept.learnt(planned.heat_bias())}**"))
     against = planned.against_measured()
     if against.empty:
         st.markdown("No blend has been made yet, so there is nothing to measure a prediction by.")

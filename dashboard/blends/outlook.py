@@ -17,6 +17,7 @@ from dashboard.blends.tables.outlook import (
 )
 from dashboard.blends.words import outlook, recipe
 from dashboard.frame import saving
+from dashboard.frame.escaping import marked
 from spc.answers.blends.future import NextLots
 from spc.answers.blends.order import BlendOrder
 from spc.blend.recipe import Recipe
@@ -40,7 +41,7 @@ def folded(order: BlendOrder, found: Recipe | LotHeatError) -> None:
 
 def _opened(title: str, key: str, shown: Callable[[], None]) -> None:
     """A part that is worked out when it is opened: a dozen recipes take a second or two."""
-    place = st.expander(title, on_change="rerun", key=f"open-{key}")
+    place = st.expander(marked(title), on_change="rerun", key=f"open-{key}")
     if place.open:
         with place:
             shown()
@@ -49,7 +50,7 @@ def _opened(title: str, key: str, shown: Callable[[], None]) -> None:
 def _at_odds(order: BlendOrder) -> None:
     prices, currency = planned.at_odds(order), planned.held(order).currency
     frame = price_frame(prices, currency=currency, percent_of=100.0)
-    st.markdown(outlook.at_odds(frame))
+    st.markdown(marked(outlook.at_odds(frame)))
     pictures.cost(
         frame, title="odds asked (%), cost of a kilogram upwards", log=False, key="odds-curve"
     )
@@ -59,7 +60,7 @@ def _at_odds(order: BlendOrder) -> None:
 def _at_levels(order: BlendOrder) -> None:
     prices, currency = planned.at_levels(order), planned.held(order).currency
     frame = price_frame(prices, currency=currency)
-    st.markdown(outlook.at_levels(frame, order))
+    st.markdown(marked(outlook.at_levels(frame, order)))
     title = f"heat asked ({order.unit}), cost of a kilogram upwards"
     pictures.cost(frame, title=title, log=True, key="reach-curve")
     _table(level_table(prices, order, currency=currency), name="cost-at-heat")
@@ -73,7 +74,7 @@ def _table(table: pd.DataFrame, *, name: str) -> None:
 def _worth(order: BlendOrder) -> None:
     worth = planned.worth(order)
     if isinstance(worth, LotHeatError):
-        st.markdown(recipe.no_answer(order, worth))
+        st.markdown(marked(recipe.no_answer(order, worth)))
         return
     st.markdown(outlook.WORTH)
     table = worth_table(worth, unit=order.unit, currency=planned.held(order).currency)
@@ -85,14 +86,14 @@ def _binding(order: BlendOrder, found: Recipe) -> None:
         st.markdown(recipe.NO_PRICES)
         return
     told = recipe.binding(planned.steps(order), currency=planned.held(order).currency)
-    st.markdown("\n".join(f"- {one}" for one in told) or recipe.NOTHING_SAVED)
+    st.markdown(marked("\n".join(f"- {one}" for one in told) or recipe.NOTHING_SAVED))
     st.caption(recipe.STEPS)
 
 
 def _uncertainty(order: BlendOrder, found: Recipe) -> None:
     tests, currency = planned.tests(order), planned.held(order).currency
-    st.markdown(outlook.matters(found))
-    st.markdown(outlook.one_more_test(found, tests, currency=currency))
+    st.markdown(marked(outlook.matters(found)))
+    st.markdown(marked(outlook.one_more_test(found, tests, currency=currency)))
     table = uncertainty_table(found, tests, currency=currency)
     _table(table, name="uncertainty")
 
@@ -100,9 +101,9 @@ def _uncertainty(order: BlendOrder, found: Recipe) -> None:
 def _ahead(order: BlendOrder) -> None:
     every = planned.ahead(order)
     heat = every[0]
-    st.markdown(outlook.ahead(heat))
+    st.markdown(marked(outlook.ahead(heat)))
     if heat.blends is not None:
-        st.markdown(outlook.rests_on(heat))
+        st.markdown(marked(outlook.rests_on(heat)))
         _ahead_picture(heat)
     table = ahead_table(every)
     _table(table, name="suppliers-can-hold")

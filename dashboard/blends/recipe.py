@@ -8,6 +8,7 @@ from dashboard.blends.tables.recipe import left_out_table, predicted_table, reci
 from dashboard.blends.words import recipe
 from dashboard.frame import saving
 from dashboard.frame.changing import done
+from dashboard.frame.escaping import marked
 from dashboard.frame.listing import LOT_COLUMN
 from dashboard.gate import present
 from spc.answers.blends.draft import recipe_draft
@@ -29,7 +30,7 @@ def section(store: Store) -> None:
         _picture(order, found)
     if isinstance(found, Recipe):
         with answer:
-            st.markdown(recipe.answer(order, found, currency=planned.held(order).currency))
+            st.markdown(marked(recipe.answer(order, found, currency=planned.held(order).currency)))
         _recipe(store, order, found)
     else:
         with answer:
@@ -39,9 +40,9 @@ def section(store: Store) -> None:
 
 
 def _none(order: BlendOrder, problem: LotHeatError) -> None:
-    st.markdown(recipe.no_answer(order, problem))
+    st.markdown(marked(recipe.no_answer(order, problem)))
     if isinstance(problem, NoRecipe):
-        st.markdown(recipe.cures(problem))
+        st.markdown(marked(recipe.cures(problem)))
 
 
 def _picture(order: BlendOrder, found: Recipe | LotHeatError) -> None:
@@ -59,14 +60,16 @@ def _picture(order: BlendOrder, found: Recipe | LotHeatError) -> None:
 def _recipe(store: Store, order: BlendOrder, found: Recipe) -> None:
     currency = planned.held(order).currency
     st.subheader("The recipe")
-    st.markdown(recipe.summary(found, currency=currency))
+    st.markdown(marked(recipe.summary(found, currency=currency)))
     table = recipe_table(found, currency=currency)
     st.dataframe(table, hide_index=True, column_config=LOT_COLUMN)
     predicted = predicted_table(found)
     st.dataframe(predicted, hide_index=True)
     saving.table(table, name="recipe", beside={"predicted": predicted})
     st.caption(
-        " ".join(filter(None, (recipe.learnt_in_recipe(planned.heat_bias()), recipe.RELEASE)))
+        marked(
+            " ".join(filter(None, (recipe.learnt_in_recipe(planned.heat_bias()), recipe.RELEASE)))
+        )
     )
     _keep(store, order, found, currency)
 
@@ -95,7 +98,7 @@ def _keep(store: Store, order: BlendOrder, found: Recipe, currency: str) -> None
 def _left_out(order: BlendOrder) -> None:
     table, gone = left_out_table(planned.stock().lots, planned.held(order), order.drawn_from)
     st.subheader("Not offered")
-    st.markdown(recipe.left_out(len(table), gone))
+    st.markdown(marked(recipe.left_out(len(table), gone)))
     if len(table):
         st.dataframe(table, hide_index=True, column_config=LOT_COLUMN)
     st.caption(recipe.MIXING)

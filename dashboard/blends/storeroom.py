@@ -10,6 +10,7 @@ from dashboard.blends.tables.kept import moves_table, stock_table
 from dashboard.blends.words import kept
 from dashboard.frame import saving
 from dashboard.frame.changing import done
+from dashboard.frame.escaping import marked
 from dashboard.frame.listing import LOT_COLUMN
 from dashboard.frame.numbers import number_text, plainly, understood
 from dashboard.gate import present
@@ -21,7 +22,7 @@ _BAGS, _BAG_KG, _OPENED = "Whole bags", "kg a bag", "kg in opened bags"
 def section(store: Store) -> None:
     """Lots with what is left of them; a count."""
     lots = planned.stock().lots
-    st.markdown(f"**{kept.stock(lots)}**")
+    st.markdown(marked(f"**{kept.stock(lots)}**"))
     wanted = st.multiselect(
         "Materials", sorted(set(lots["material"])), key="of", placeholder="All", bind="query-params"
     )
@@ -44,7 +45,7 @@ def _count(store: Store, lots: pd.DataFrame) -> None:
     if not lot:
         return
     row = lots[lots["lot"] == lot].iloc[0]
-    st.caption(kept.on_the_books(row))
+    st.caption(marked(kept.on_the_books(row)))
     st.dataframe(moves_table(store.blends.moves(lot)), hide_index=True)
     with st.form("count"):
         first, second, third = st.columns(3)

@@ -109,7 +109,7 @@ def _print_recipe(order: BlendOrder, found: Recipe, priced: Sequence[Step], curr
     say(recipe.summary(found, currency=currency))
     for sentence in recipe.binding(priced, currency=currency):
         say(sentence)
-    ERR.print(recipe.RELEASE, markup=False)
+    ERR.print(recipe.RELEASE)
 
 
 def _share(text: str) -> float:

@@ -33,8 +33,8 @@ def compare(
     if as_json:
         print_json(compare_json(told))
         return
-    OUT.print(comparison.answer(told), markup=False)
+    OUT.print(comparison.answer(told))
     print_table(compare_table(told))
     beside = (comparison.left_out(told), *certificates.odd(told), *told.suppliers.reasons)
     for sentence in (comparison.columns(told), *filter(None, beside)):
-        OUT.print(sentence, markup=False)
+        OUT.print(sentence)

@@ -15,4 +15,4 @@ def link(*, store: StoreOption = None) -> None:
             where=str(path),
             remedy="Start one with `lotheat serve`; it prints a link.",
         )
-    OUT.print(handover.fresh_link(server), markup=False, soft_wrap=True)
+    OUT.print(handover.fresh_link(server), soft_wrap=True)

@@ -79,7 +79,7 @@ def main() -> None:
     try:
         app()
     except LotHeatError as problem:
-        ERR.print(f"lotheat: {problem}", style="bold", markup=False, soft_wrap=True)
+        ERR.print(f"lotheat: {problem}", style="bold", soft_wrap=True)
         sys.exit(Exit.STORE if isinstance(problem, StoreError) else Exit.REFUSED)
 
 

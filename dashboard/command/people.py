@@ -155,7 +155,7 @@ def end(
 ) -> None:
     """End a person's access and every session of theirs; what they signed stays."""
     _carried_out(store, "end", {"person": person, "reason": reason}, as_name=as_name)
-    ERR.print(f"{person} can no longer sign in", markup=False)
+    ERR.print(f"{person} can no longer sign in")
 
 
 @people.command(epilog="Example: lotheat people token 'Bench 2' --for 'receive files' --days 90")
@@ -176,7 +176,7 @@ def token(  # noqa: PLR0913 - what is told of a token
     if ended:
         given: dict[str, Any] = {"token": sender, "reason": reason}
         _carried_out(store, "end token", given, as_name=as_name)
-        ERR.print(f"the token {sender} opens nothing any more", markup=False)
+        ERR.print(f"the token {sender} opens nothing any more")
         return
     given = {
         "sender": sender,
@@ -222,7 +222,7 @@ def first_day(
 ) -> None:
     """Sign the first day of this record: decisions from before it may come in by file."""
     _carried_out(store, "first day", {"day": day, "reason": reason}, as_name=as_name)
-    ERR.print(f"decisions from {day} on are signed here, not received", markup=False)
+    ERR.print(f"decisions from {day} on are signed here, not received")
 
 
 def _carried_out(
@@ -256,5 +256,5 @@ def _carried_out(
 
 
 def _hand_out(key: str, sentence: str) -> None:
-    OUT.print(key, markup=False, soft_wrap=True)
-    ERR.print(sentence, markup=False, soft_wrap=True)
+    OUT.print(key, soft_wrap=True)
+    ERR.print(sentence, soft_wrap=True)

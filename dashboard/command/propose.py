@@ -7,9 +7,11 @@ from typing import Annotated
 import typer
 
 from dashboard.command.terminal import ERR, StoreOption, existing, place, written
+from dashboard.frame.escaping import seen
 from dashboard.frame.words import count
 from dashboard.server import delivering, handover
 from spc.errors import IntakeError, StoreError
+from spc.intake.names import of_file
 from spc.intake.proposals.questions import ProposedFile, proposed_file
 from spc.store import Store
 
@@ -36,7 +38,7 @@ def propose(
     with existing(store, read_only=True) as opened:
         told = proposed(opened, file.name, content)
     if out is None:
-        sys.stdout.write(told.text)
+        sys.stdout.write(seen(told.text) if sys.stdout.isatty() else told.text)
     else:
         written(out, told.text.encode())
     ERR.print(f"{count(len(told.questions), 'question')} to answer in it before it is received")
@@ -57,4 +59,4 @@ def proposed(store: Store, name: str, content: bytes) -> ProposedFile:
             where=name,
             remedy="Receive a catalogue first; see README.",
         )
-    return proposed_file(name, content, catalogue)
+    return proposed_file(of_file(name), content, catalogue)

@@ -51,7 +51,7 @@ def receive(
     else:
         print_table(replies.receipts_table(taken.receipts))
         for refusal in taken.refused:
-            ERR.print(seen(f"refused {refusal['file']}: {refusal['reason']}"), markup=False)
+            ERR.print(seen(f"refused {refusal['file']}: {refusal['reason']}"))
     if taken.refused:
         raise typer.Exit(Exit.REFUSED)
 

@@ -18,9 +18,9 @@ def restore(
     path = place(store)
     outcome = made_from(file, path)
     for note in outcome.notes:
-        ERR.print(f"note: {note}", markup=False, soft_wrap=True)
+        ERR.print(f"note: {note}", soft_wrap=True)
     for fault in outcome.faults:
-        ERR.print(f"fault: {fault}", markup=False, soft_wrap=True)
+        ERR.print(f"fault: {fault}", soft_wrap=True)
     if not outcome.ok:
         ERR.print("The copy has faults; no store was made.")
         raise typer.Exit(Exit.FAULTS)

@@ -119,5 +119,5 @@ def show(
         served=served,
         schedule=schedule,
         watch=watched,
-        say=lambda sentence: ERR.print(sentence, markup=False, soft_wrap=True),
+        say=lambda sentence: ERR.print(sentence, soft_wrap=True),
     )

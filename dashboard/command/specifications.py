@@ -132,7 +132,7 @@ def _approve(
     day = since or (today if one.from_approval_on else max(one.stated_from, today))
     look = opened.approvals.look(one.key, since=day)
     for line in look_lines(look):
-        OUT.print(line, markup=False, soft_wrap=True)
+        OUT.print(line, soft_wrap=True)
     if not yes and not typer.confirm(f"Approve {one.subject}?", err=True):
         return
     seen = look.effect.fingerprint
@@ -140,4 +140,4 @@ def _approve(
     (done,) = opened.approvals.approve(wanted, by=by)
     alone = ", by one person" if done.alone else ""
     told = f"in force from {day}{alone}" if done.complete else "waits for a second person"
-    ERR.print(f"{one.subject}: {told}", markup=False, soft_wrap=True)
+    ERR.print(f"{one.subject}: {told}", soft_wrap=True)

@@ -26,8 +26,18 @@ from spc.errors import StoreError
 from spc.store import Store
 
 STORE_VARIABLE: Final = "LOTHEAT_STORE"
-ERR: Final = Console(stderr=True, highlight=False)
-OUT: Final = Console(highlight=False)
+
+
+class Plain(Console):
+    """A terminal that shows every text as it stands: no name rings, colours or moves anything."""
+
+    def print(self, *told: Any, **how: Any) -> None:
+        """Print texts, tables and paragraphs."""
+        super().print(*(seen(one) if isinstance(one, str) else one for one in told), **how)
+
+
+ERR: Final = Plain(stderr=True, highlight=False, markup=False)
+OUT: Final = Plain(highlight=False, markup=False)
 
 
 class Exit(IntEnum):
@@ -94,7 +104,7 @@ def progress(what: str, *, total: int | None = None) -> Iterator[Any]:
 
 def say(sentence: str) -> None:
     """Print a sentence on stdout, without the marks of bold text."""
-    OUT.print(seen(sentence.replace("**", "")), markup=False, soft_wrap=True)
+    OUT.print(seen(sentence.replace("**", "")), soft_wrap=True)
 
 
 def print_json(told: object) -> None:
@@ -106,7 +116,7 @@ def print_table(frame: pd.DataFrame, *, on: Console = OUT) -> None:
     """Print a result for people; long words are folded, never cut."""
     table = Table(box=None, pad_edge=False, header_style="bold")
     for column in frame.columns:
-        table.add_column(str(column), overflow="fold")
+        table.add_column(Text(seen(str(column))), overflow="fold")
     for row in frame.itertuples(index=False):
         table.add_row(*(Text(seen(str(cell))) for cell in row))
     on.print(table)

@@ -93,14 +93,14 @@ def _print(told: dict[str, Any]) -> None:
     for name, count in told["checked"].items():
         OUT.print(f"{count:>8} {name} checked")
     for note in (*told["notes"], *told["anchors"]):
-        OUT.print(f"note: {note}", markup=False, soft_wrap=True)
+        OUT.print(f"note: {note}", soft_wrap=True)
     for fault in told["faults"]:
-        OUT.print(f"fault: {fault}", markup=False, soft_wrap=True)
+        OUT.print(f"fault: {fault}", soft_wrap=True)
     if told["faults"]:
         OUT.print(f"{len(told['faults'])} faults.")
         return
     OUT.print("Nothing is wrong.")
-    OUT.print(f"anchor: {told['anchor']}", markup=False, soft_wrap=True)
+    OUT.print(f"anchor: {told['anchor']}", soft_wrap=True)
 
 
 def _content(path: Path) -> bytes:

@@ -6,6 +6,7 @@ import streamlit as st
 
 from dashboard.frame import acting, approval_words, listing, session, signing
 from dashboard.frame.effect_tables import moved_table, suppliers_table
+from dashboard.frame.escaping import marked
 from dashboard.frame.markup import bulleted
 from spc.store import Store
 from spc.store.approving.asking import DEEDS_OF, Approving
@@ -23,8 +24,8 @@ def proposal(store: Store, one: Proposal, *, verb: str) -> None:
         On the button: approve or adopt.
     """
     named = f"{one.key.name}-{one.key.version}"
-    with st.expander(approval_words.waiting(one), expanded=True):
-        st.caption(approval_words.proposed(one))
+    with st.expander(marked(approval_words.waiting(one)), expanded=True):
+        st.caption(marked(approval_words.proposed(one)))
         st.html(bulleted(approval_words.changes(one)))
         since = store.today() if one.from_approval_on else _since(store, one, named)
         look = _look(store.revision(), one.key, since)
@@ -65,13 +66,13 @@ def _since(store: Store, one: Proposal, named: str) -> date:
 
 def _effect(look: Look, *, name: str) -> None:
     """The lots that would be judged otherwise."""
-    st.markdown(" ".join(look.effect.sentences))
+    st.markdown(marked(" ".join(look.effect.sentences)))
     if look.effect.suppliers:
         st.dataframe(suppliers_table(look.effect), hide_index=True)
     if look.effect.moved:
         listing.table(moved_table(look.effect), name=f"moved-{name}")
     if look.back_dated:
-        st.warning(approval_words.back_dated(look.effect.since))
+        st.warning(marked(approval_words.back_dated(look.effect.since)))
 
 
 @st.cache_resource(max_entries=8)

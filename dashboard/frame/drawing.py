@@ -8,6 +8,7 @@ import streamlit as st
 from dashboard.frame import stream_tables, stream_words
 from dashboard.frame.charts.spec import as_spec
 from dashboard.frame.charts.stream_chart import PICK, stream_chart
+from dashboard.frame.escaping import marked
 from spc.answers.charted_streams import ChartedStream
 
 
@@ -20,7 +21,7 @@ def stream_spec(*, log: bool, limits: bool, brackets: tuple[str, ...]) -> dict[s
 def stream(charted: ChartedStream, *, chosen: str, key: str) -> None:
     """One stream with what is usual and what is allowed; a click on a lot opens it."""
     points, signals, line = charted.points, charted.signals, charted.line
-    st.markdown(stream_words.trend(points, signals, frozen=charted.frozen, chosen=chosen))
+    st.markdown(marked(stream_words.trend(points, signals, frozen=charted.frozen, chosen=chosen)))
     frame = stream_tables.stream_frame(points, signals, line=line, chosen=chosen)
     brackets = tuple(
         side for side in ("lower", "upper") if line is not None and getattr(line, side) is not None

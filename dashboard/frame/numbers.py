@@ -6,6 +6,7 @@ from typing import Any, Final
 import numpy as np
 import streamlit as st
 
+from dashboard.frame.escaping import marked
 from spc.digits import THIN
 from spc.errors import InvalidInput
 
@@ -42,10 +43,10 @@ def number_field(
     try:
         found = understood(text, label, least=least, most=most, whole=whole)
     except InvalidInput as problem:
-        place.error(str(problem))
+        place.error(marked(str(problem)))
         st.stop()
     if text.strip() != plainly(found):
-        place.caption(f"Read as {plainly(found)}.")
+        place.caption(marked(f"Read as {plainly(found)}."))
     return found
 
 

@@ -3,6 +3,7 @@
 import streamlit as st
 
 from dashboard.frame import markup
+from dashboard.frame.escaping import marked
 from dashboard.frame.tables import calculation_table
 from dashboard.frame.words import origin
 from spc.answers.origins import origin_of_number
@@ -13,7 +14,7 @@ def number(store: Store, result: str) -> None:
     """How a value came about, and where from."""
     found = origin_of_number(store, result)
     st.dataframe(calculation_table(found.chain), hide_index=True)
-    st.markdown(origin(found.result))
+    st.markdown(marked(origin(found.result)))
     st.html(markup.original(found.row))
     if not found.mends.empty:
         st.html(markup.mended(found.mends, found.row))

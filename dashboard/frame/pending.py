@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import streamlit as st
 
 from dashboard.frame import acting, signing, signing_blocks, signing_words
+from dashboard.frame.escaping import marked
 from dashboard.frame.session import store, tell
 from spc.errors import LotHeatError
 from spc.store.people import Actor, Request
@@ -55,7 +56,7 @@ def _decline(one: Request, label: str) -> None:
         try:
             store().signing.decline(one.request, by=acting.proof(), reason=reason)
         except LotHeatError as problem:
-            st.error(str(problem))
+            st.error(marked(str(problem)))
             return
         tell(signing_words.declined(one))
         st.rerun()

@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from dashboard.frame.escaping import plain
+from dashboard.frame.escaping import marked, plain
 from spc.errors import StoreError
 from spc.store import Store
 
@@ -60,7 +60,7 @@ def show_message() -> None:
     """Show the message that was kept, once."""
     message = st.session_state.pop("told", "")
     if message:
-        st.success("\n\n".join(map(plain, message.split("\n\n"))))
+        st.success(marked(message))
     warning = st.session_state.pop("warned", "")
     if warning:
         st.warning(plain(warning))

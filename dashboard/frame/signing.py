@@ -10,6 +10,7 @@ import streamlit as st
 
 from dashboard.frame import acting, errands, signing_words
 from dashboard.frame.errands import Errand
+from dashboard.frame.escaping import marked
 from dashboard.frame.session import store, tell, warn
 from spc.errors import LotHeatError
 from spc.store.people import Proof, Request
@@ -66,7 +67,7 @@ def ask(
         made.extend(one(acting.proof()) for one in make)
     except LotHeatError as problem:
         _take_back(made)
-        st.error(str(problem))
+        st.error(marked(str(problem)))
         refused()
         return
     show(made, then=then, refused=refused)

@@ -4,6 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame.changing import done
+from dashboard.frame.escaping import marked
 from dashboard.gate import present
 from dashboard.intake.tables.alike import Alike, alike_cells
 from dashboard.intake.words import mending
@@ -26,7 +27,7 @@ def form(store: Store, held: pd.DataFrame, *, key: str) -> None:
 
 def _read_alike(store: Store, receipt: str, one: Alike, *, key: str) -> None:
     with st.form(f"alike-{key}"):
-        st.markdown(mending.alike(one))
+        st.markdown(marked(mending.alike(one)))
         meant = st.radio(
             "Read all of these as",
             list(mending.ALIKE),

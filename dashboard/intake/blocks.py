@@ -3,9 +3,16 @@
 from collections.abc import Sequence
 from html import escape
 
+from dashboard.frame.folder_board import Notice
 from dashboard.frame.markup import bulleted, lot_link
 from dashboard.intake.words import mending
 from spc.store.files.withdrawals import Changed
+
+
+def notices(told: Sequence[Notice]) -> str:
+    """What is said of files in the watched folder; those that ask for a person first."""
+    ordered = sorted(told, key=lambda one: (not one.asked, one.passes))
+    return bulleted(f"<li><b>{escape(one.name)}</b> {escape(one.what)}</li>" for one in ordered)
 
 
 def changed(lots: Sequence[Changed]) -> str:

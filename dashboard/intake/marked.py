@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import streamlit as st
 
+from dashboard.frame.escaping import marked
 from dashboard.intake.words import marked as words
 from spc.intake import Table
 from spc.intake.profiles.profile import FileForm
@@ -17,7 +18,7 @@ def counting(table: Table, layout: FileForm, *, key: str) -> FileForm:
     said = [hidden, struck, merged, words.odd(table.marks, table.headers)]
     if not any(said):
         return layout
-    st.warning(" ".join(filter(None, [*said, words.WAITING])))
+    st.warning(marked(" ".join(filter(None, [*said, words.WAITING]))))
     return replace(
         layout,
         read_hidden=bool(hidden) and st.checkbox(words.HIDDEN, key=f"{key}-hidden"),

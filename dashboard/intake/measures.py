@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import streamlit as st
 
+from dashboard.frame.escaping import marked
 from dashboard.intake.words import proposals
 from spc import units
 from spc.intake import Catalogue, Table
@@ -22,13 +23,15 @@ def words_read(
         return []
     named = named_readings(table, long, catalogue)
     wanted = st.multiselect(
-        proposals.words_question(long.naming),
+        marked(proposals.words_question(long.naming)),
         range(len(named)),
         default=[place for place, one in enumerate(named) if one.candidates],
         format_func=[proposals.title(one) for one in named].__getitem__,
         key=f"{key}-words-{'-'.join(filter(None, (long.naming, long.method)))}",
     )
-    st.caption(proposals.left_out([one for place, one in enumerate(named) if place not in wanted]))
+    st.caption(
+        marked(proposals.left_out([one for place, one in enumerate(named) if place not in wanted]))
+    )
     return [
         replace(one, candidates=one.candidates or catalogue.methods)
         for one in (named[place] for place in wanted)
@@ -40,7 +43,7 @@ def measure(one: Reading, table: Table, *, key: str) -> Measure | None:
     title = proposals.title(one)
     left, middle, right = st.columns(3)
     method = left.selectbox(
-        f"{title} is",
+        marked(f"{title} is"),
         one.candidates,
         index=0 if len(one.candidates) == 1 else None,
         format_func=proposals.method,
@@ -49,14 +52,14 @@ def measure(one: Reading, table: Table, *, key: str) -> Measure | None:
     known = list(units.KNOWN)
     headers = list(table.headers) if one.unit_column or not one.unit else []
     unit = middle.selectbox(
-        f"Unit of {title}",
+        marked(f"Unit of {title}"),
         [*known, *headers],
         index=_place([*known, *headers], one.unit or one.unit_column),
         format_func=proposals.unit,
         key=f"{key}-{title}-unit",
     )
     basis = right.selectbox(
-        f"Basis of {title}",
+        marked(f"Basis of {title}"),
         list(proposals.BASES),
         index=_place(list(proposals.BASES), _plain_basis(one)),
         format_func=proposals.BASES.__getitem__,

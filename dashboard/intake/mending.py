@@ -4,7 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame import session
-from dashboard.frame.escaping import plain
+from dashboard.frame.escaping import marked, plain
 from dashboard.gate import present
 from dashboard.intake.tables.files import preview_held, preview_table
 from dashboard.intake.tables.mending import cells_table
@@ -20,7 +20,7 @@ def form(store: Store, held: pd.DataFrame, *, key: str) -> None:
     meanings = sources.columns(store.intake.profile_of(receipt))
     cells = cells_table(held)
     st.markdown(mending.HOW)
-    st.caption(f"Choose rows in the table; without a choice all {len(held)} are meant.")
+    st.caption(marked(f"Choose rows in the table; without a choice all {len(held)} are meant."))
     chosen = st.dataframe(cells, on_select="rerun", selection_mode="multi-row", key=f"rows-{key}")
     picked = chosen["selection"]["rows"]
     rows = cells.iloc[picked] if picked else cells

@@ -85,6 +85,7 @@ def _chosen(store: Store, name: str, content: bytes, doubt: AmbiguousLayout) -> 
         plain(files.which_profile(name)),
         doubt.profiles,
         index=None,
+        format_func=plain,
         horizontal=True,
         key=f"{name}-profile",
     )

@@ -6,7 +6,7 @@ from dataclasses import replace
 import streamlit as st
 
 from dashboard.frame import session
-from dashboard.frame.escaping import plain
+from dashboard.frame.escaping import marked, plain
 from dashboard.gate import present
 from dashboard.intake.marked import counting
 from dashboard.intake.measures import measure, words_read
@@ -64,7 +64,7 @@ def _layout(found: Dialect, *, key: str) -> FileForm | None:
     layout = found.form
     for asked in found.ambiguities:
         answer = st.radio(
-            proposals.question(asked),
+            marked(proposals.question(asked)),
             asked.candidates,
             index=None,
             format_func=proposals.sign,
@@ -130,7 +130,7 @@ def _date_style(table: Table, columns: Mapping[str, Headers], *, key: str) -> st
     fitting = styles(table, columns)
     if len(fitting) == 1:
         return fitting[0]
-    question = proposals.date_question(first_texts(table, dated))
+    question = marked(proposals.date_question(first_texts(table, dated)))
     if not fitting:
         return st.text_input(f"{question} As in %d.%m.%Y %H:%M", key=f"{key}-style").strip()
     return (

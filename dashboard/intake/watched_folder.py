@@ -3,9 +3,10 @@
 import streamlit as st
 
 from dashboard.frame import acting, session
+from dashboard.frame.escaping import marked
 from dashboard.frame.folder_board import BOARD
 from dashboard.gate import present
-from dashboard.intake.tables.files import notices_seen
+from dashboard.intake import blocks
 from dashboard.intake.words import files
 
 
@@ -15,9 +16,9 @@ def section() -> None:
         return
     notices = BOARD.notices
     st.subheader("Watched folder")
-    st.markdown(files.watched(str(BOARD.place), notices))
+    st.markdown(marked(files.watched(str(BOARD.place), notices)))
     if notices:
-        st.dataframe(notices_seen(notices), hide_index=True)
+        st.html(blocks.notices(notices))
     asked = [one.name for one in notices if one.asked]
     if asked:
         _question(asked)
@@ -26,11 +27,11 @@ def section() -> None:
 def _question(asked: list[str]) -> None:
     """Which of the files in doubt are whole; who says so is who is signed in."""
     if refused := acting.may("receive files"):
-        st.info(refused)
+        st.info(marked(refused))
         return
     with st.form("folder-whole"):
         whole = st.multiselect("These files are whole as they are", asked)
-        st.caption(files.called_by(present.name()))
+        st.caption(marked(files.called_by(acting.actor().name)))
         if not st.form_submit_button("Take them in"):
             return
     if not whole:

@@ -5,7 +5,7 @@ from typing import Final
 import streamlit as st
 
 from dashboard.frame import pending, saving, session, signing
-from dashboard.frame.escaping import plain
+from dashboard.frame.escaping import marked, plain
 from dashboard.intake import blocks
 from dashboard.intake.tables.mending import blends_table, changed_table
 from dashboard.intake.words import mending
@@ -62,7 +62,7 @@ def _consequences(told: Consequences, what: str) -> None:
     if told.changed:
         st.html(blocks.changed(told.changed[:_SHOWN]))
         table = changed_table(told)
-        with st.expander(f"All {len(table)} as a table", expanded=len(table) > _SHOWN):
+        with st.expander(marked(f"All {len(table)} as a table"), expanded=len(table) > _SHOWN):
             st.dataframe(table, hide_index=True)
             saving.table(table, name="lots-judged-otherwise")
     if not told.blends.empty:

@@ -8,6 +8,7 @@ from typing import Any
 import streamlit as st
 
 from dashboard.frame import acting, pending, seen, signing
+from dashboard.frame.escaping import marked
 from dashboard.lots import blocks
 from dashboard.lots import decision_words as words
 from spc.acceptance import LotVerdict
@@ -46,7 +47,7 @@ def _decide(store: Store, lot: Lot, judged: LotVerdict, allowed: Sequence[str]) 
     if choice is None:
         return
     if lot.decision == "on hold" and choice in release.RELEASING:
-        st.warning(words.over_hold(store.dispositions(lot.lot).iloc[-1].to_dict()))
+        st.warning(marked(words.over_hold(store.dispositions(lot.lot).iloc[-1].to_dict())))
     decided = _typed(lot, choice, words.reason(judged, choice), form="decide")
     deed = release.deed(decided, judged, before=lot.decision)
     if _pressed(store, words.BUTTONS[choice], deed):
@@ -62,7 +63,7 @@ def _correct(store: Store, lot: Lot, wrong: Mapping[Hashable, Any]) -> None:
         return
     drawn = store.blends.drawn(lot.lot)
     if drawn and choice not in release.RELEASING:
-        st.warning(words.drawn(drawn))
+        st.warning(marked(words.drawn(drawn)))
     decided = _typed(lot, choice, "", form="correct")
     if _pressed(store, words.CORRECT, release.CORRECTING):
         _sign(lot.lot, partial(store.ask_correction, wrong["disposition"], choice), decided)
@@ -88,7 +89,7 @@ def _pressed(store: Store, label: str, deed: str) -> bool:
     """The button that opens the dialog; dead, with who may, for who may not."""
     two = deed in store.people.two_persons()
     refused = acting.may(deed) or None
-    st.caption(refused or words.signing(acting.actor(), two=two))
+    st.caption(marked(refused or words.signing(acting.actor(), two=two)))
     return st.button(label, type="primary", disabled=bool(refused), help=refused)
 
 

@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 import streamlit as st
 
 from dashboard.frame import drawing
+from dashboard.frame.escaping import marked
 from dashboard.frame.tables import held_table
 from dashboard.gate import present
 from dashboard.lots import blocks, pictures, words
@@ -29,7 +30,7 @@ def held(store: Store, name: str) -> None:
     """Rows that name this lot and were not taken in."""
     mine = held_rows_of_lot(store, name)
     if not mine.empty:
-        st.warning(words.held_for_lot(mine))
+        st.warning(marked(words.held_for_lot(mine)))
         st.dataframe(held_table(mine), hide_index=True)
 
 

@@ -4,6 +4,7 @@ import streamlit as st
 
 from dashboard.frame import markup, session
 from dashboard.frame.approval_words import specification
+from dashboard.frame.escaping import marked
 from dashboard.lots import attachments, blocks, decision, dossier, evidence, sampling
 
 store = session.store()
@@ -16,7 +17,7 @@ if not name:
 lot = store.lot(name)
 judged = store.verdict(name)
 
-st.title(f"Lot {lot.lot}")
+st.title(marked(f"Lot {lot.lot}"))
 st.html(f'<p class="lh-lead">{markup.recommendation_mark(judged)} {markup.sentence(judged)}</p>')
 st.html(blocks.facts(lot))
 session.show_message()
@@ -24,7 +25,9 @@ session.show_message()
 st.subheader("Against the specification")
 version = judged.specification.version
 st.caption(
-    specification(judged.specification, store.approvals.of_specification(lot.material, version))
+    marked(
+        specification(judged.specification, store.approvals.of_specification(lot.material, version))
+    )
 )
 dossier.lines(judged)
 

@@ -5,6 +5,7 @@ import secrets
 import streamlit as st
 
 from dashboard.frame.changing import done
+from dashboard.frame.escaping import marked
 from dashboard.frame.numbers import number_field
 from dashboard.gate import present
 from dashboard.lots import pictures, words
@@ -28,7 +29,7 @@ CONVENTIONS: tuple[Convention, ...] = (
 def advice(store: Store, catalogue: Catalogue, lot: Lot) -> None:
     """The advice for this lot, and the draw of packages."""
     inspected = sampling.inspection(store, lot)
-    st.markdown(words.inspection(inspected.level, inspected.skip))
+    st.markdown(marked(words.inspection(inspected.level, inspected.skip)))
     if lot.packages is None or lot.package_kg is None:
         st.markdown("How the lot is packed is not known, so no sampling can be proposed.")
         return
@@ -36,10 +37,10 @@ def advice(store: Store, catalogue: Catalogue, lot: Lot) -> None:
     try:
         told = _advice(catalogue, lot, convention or CONVENTIONS[0])
     except LotHeatError as problem:
-        st.info(str(problem))
+        st.info(marked(str(problem)))
         return
-    st.markdown(words.sampling(told, lot.packages))
-    st.caption(f"{told.can_tell} {told.cannot_tell} ({told.source})")
+    st.markdown(marked(words.sampling(told, lot.packages)))
+    st.caption(marked(f"{told.can_tell} {told.cannot_tell} ({told.source})"))
     _draw(store, lot, told)
 
 
@@ -61,14 +62,14 @@ def _plan(
             right, "Share outside that must be found (%)", 15.0, least=0.5, most=60.0
         )
         plan = sampling.plan_by_share(aql_pct=aql, rql_pct=rql)
-        st.markdown(words.plan_sentence(plan))
+        st.markdown(marked(words.plan_sentence(plan)))
         curve = sampling.curve_of_shares(plan, aql_pct=aql, rql_pct=rql)
         pictures.acceptance_curve(curve, title="share of the lot outside the limits (%)")
         return plan
     if convention == "bulk plan":
         terms = _terms(material, heat)
         bulk = sampling.plan_by_mean(terms)
-        st.markdown(words.plan_sentence(bulk))
+        st.markdown(marked(words.plan_sentence(bulk)))
         pictures.acceptance_curve(
             sampling.curve_of_means(bulk, terms), title="true mean of the lot (SHU)"
         )
@@ -91,7 +92,7 @@ def _terms(material: Material, heat: tuple[float, float]) -> sampling.MeanPlanTe
 
 def _draw(store: Store, lot: Lot, told: SamplingAdvice) -> None:
     for past in store.draws(lot.lot):
-        st.markdown(words.drawn(past))
+        st.markdown(marked(words.drawn(past)))
     count = told.packages_to_open
     if count is None:
         return

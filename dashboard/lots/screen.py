@@ -3,6 +3,7 @@
 import streamlit as st
 
 from dashboard.frame import answered, markup, saving, session
+from dashboard.frame.escaping import marked
 from dashboard.frame.tables import lots_table
 from dashboard.lots import words
 
@@ -17,7 +18,7 @@ if lots.empty:
     st.page_link("intake/screen.py", label="Receive a file that announces lots")
     st.stop()
 
-st.markdown(words.lots(lots, waiting))
+st.markdown(marked(words.lots(lots, waiting)))
 wanted = st.selectbox(
     "Open a lot",
     lots["lot"].tolist()[::-1],

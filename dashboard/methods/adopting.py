@@ -11,6 +11,7 @@ import streamlit as st
 
 from dashboard.frame import answered, choosing, listing
 from dashboard.frame.changing import done
+from dashboard.frame.escaping import marked
 from dashboard.gate import present
 from dashboard.methods import known
 from dashboard.methods.tables.corrections import changes_table
@@ -51,8 +52,10 @@ def correction(
         reason="",
         effective_from=store.today(),
     )
-    with st.expander(f"Propose {draft.name}"):
-        st.markdown(f"It {corrections.correction(found, unit=unit)}. {corrections.ADOPTING}")
+    with st.expander(marked(f"Propose {draft.name}")):
+        st.markdown(
+            marked(f"It {corrections.correction(found, unit=unit)}. {corrections.ADOPTING}")
+        )
         _preview(store, draft)
         wanted = _wanted(store, form="correction", label=f"Propose version {draft.version}")
     if wanted is not None:
@@ -102,8 +105,8 @@ def figures(
     """
     versions = store.compare.method_versions(stated.characteristic, stated.method)
     version = 1 + int(versions["version"].max())
-    with st.expander(f"Propose version {version} of {stated.method}"), st.form(form):
-        st.markdown(stated_figures.changed_figures(stated, changed))
+    with st.expander(marked(f"Propose version {version} of {stated.method}")), st.form(form):
+        st.markdown(marked(stated_figures.changed_figures(stated, changed)))
         reason = st.text_input("Reason for the change")
         signed = st.form_submit_button(f"Propose version {version}", type="primary")
     if not signed:
@@ -129,7 +132,7 @@ def _preview(store: Store, draft: AdoptedCorrection) -> None:
     before, after = answered.verdicts(waiting), known.would_be(waiting, draft)
     table = changes_table(before, after, characteristic=draft.characteristic)
     moved = int((table["recommendation now"] != table["recommendation then"]).sum())
-    st.markdown(corrections.would_change(len(waiting), len(table), moved))
+    st.markdown(marked(corrections.would_change(len(waiting), len(table), moved)))
     if not table.empty:
         listing.table(table, name=f"would-change-{draft.version}")
 
@@ -155,7 +158,7 @@ def _propose(store: Store, draft: AdoptedCorrection, wanted: _Wanted) -> None:
     try:
         parse(text, known=store.catalogue())
     except LotHeatError as problem:
-        st.error(str(problem))
+        st.error(marked(str(problem)))
         return
     _receive(
         store,

@@ -4,6 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame import choosing, listing
+from dashboard.frame.escaping import marked
 from dashboard.methods import adopting, known, pictures
 from dashboard.methods.tables.comparisons import differences_frame, line_frame, pairs_table
 from dashboard.methods.words import comparisons, corrections
@@ -24,22 +25,26 @@ def section(store: Store, stated: MeasuringMethod) -> None:
     others = known.others(stated)
     if not others:
         st.markdown(
-            f"No other method of ours measures {stated.characteristic}; how far off"
-            f" {stated.method} reads can be told from control samples only."
+            marked(
+                f"No other method of ours measures {stated.characteristic}; how far off"
+                f" {stated.method} reads can be told from control samples only."
+            )
         )
         return
     against = choosing.one_of("Against", others, key="against")
     pairs, lots = _chosen_lots(known.pairs(stated, against))
     kind = _kind()
-    st.caption(comparisons.KIND_SENTENCES[kind])
+    st.caption(marked(comparisons.KIND_SENTENCES[kind]))
     reference = store.catalogue().method(against, stated.characteristic)
     if reference is None or pairs.empty:
-        st.markdown(f"No lot {comparisons.whose(*lots)} has an exact value by both methods.")
+        st.markdown(
+            marked(f"No lot {comparisons.whose(*lots)} has an exact value by both methods.")
+        )
         return
     try:
         found = compare_methods(pairs, kind, stated, reference)
     except LotHeatError as problem:
-        st.info(str(problem))
+        st.info(marked(str(problem)))
         return
     _show(pairs, found, (stated.method, against), lots)
     draft = _advice(pairs, found, stated, reference)
@@ -84,15 +89,15 @@ def _show(
     said = comparisons.comparison(
         found, method=names[0], against=names[1], of=comparisons.whose(*lots), unit=unit
     )
-    st.markdown(f"**{said}** {comparisons.proportional(found, unit=unit)}")
+    st.markdown(marked(f"**{said}** {comparisons.proportional(found, unit=unit)}"))
     if found.kind == "differences":
-        st.caption(comparisons.differences_axes(*names, unit=unit, log=log))
+        st.caption(marked(comparisons.differences_axes(*names, unit=unit, log=log)))
         pictures.differences(differences_frame(pairs, found, names), log=log)
     else:
-        st.caption(comparisons.line_axes(*names, found=found, unit=unit))
+        st.caption(marked(comparisons.line_axes(*names, found=found, unit=unit)))
         pictures.line(line_frame(pairs, found, names, log=log), log=log)
     for doubt in comparisons.doubts(found):
-        st.markdown(f"- {doubt}")
+        st.markdown(marked(f"- {doubt}"))
 
 
 def _advice(
@@ -105,8 +110,8 @@ def _advice(
     unit = str(pairs["unit"].iloc[0])
     try:
         draft = correction_from(pairs, found, reference)
-        st.markdown(corrections.warrant(warrant(draft, stated.as_method()), unit=unit))
+        st.markdown(marked(corrections.warrant(warrant(draft, stated.as_method()), unit=unit)))
     except InvalidInput as problem:
-        st.markdown(f"No correction follows: {problem.what} {problem.remedy}")
+        st.markdown(marked(f"No correction follows: {problem.what} {problem.remedy}"))
         return None
     return draft

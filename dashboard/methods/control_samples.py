@@ -3,6 +3,7 @@
 import streamlit as st
 
 from dashboard.frame import listing, origins
+from dashboard.frame.escaping import marked
 from dashboard.methods import blocks, known, pictures
 from dashboard.methods.tables.control_samples import (
     batches_frame,
@@ -25,10 +26,10 @@ def section(store: Store, stated: MeasuringMethod) -> None:
         st.markdown(controls.NO_CONTROL)
         return
     for text in dict.fromkeys(controls.assigned(one.control, one.unit) for one in streams):
-        st.caption(text)
+        st.caption(marked(text))
     shared = shared_axes(streams)
     for number, stream in enumerate(streams):
-        st.markdown(controls.control(stream))
+        st.markdown(marked(controls.control(stream)))
         if stream.judged is not None:
             frame = batches_frame(stream, shared)
             pictures.batches(frame, share=stream.scale == "log", key=f"batches-{number}")
@@ -38,7 +39,7 @@ def section(store: Store, stated: MeasuringMethod) -> None:
         listing.table(batches_table(streams), name="control-samples")
         st.markdown(controls.HOW_CONTROLS)
         for rule in CONTROL_RULES:
-            st.markdown(f"- {RULES[rule].sentence} ({RULES[rule].source})")
+            st.markdown(marked(f"- {RULES[rule].sentence} ({RULES[rule].source})"))
 
 
 def _lots(store: Store, streams: list[ControlStream]) -> None:
@@ -51,7 +52,7 @@ def _lots(store: Store, streams: list[ControlStream]) -> None:
     stream, batch = choices.get(chosen or "") or next(iter(choices.values()))
     table = measured_with_table(known.results(), store.lots(), stream, batch)
     decided = int((table["decision"] != "waiting").sum())
-    st.markdown(controls.measured_with(stream, batch, len(table), decided))
+    st.markdown(marked(controls.measured_with(stream, batch, len(table), decided)))
     if not table.empty:
         listing.table(table, name=f"lots-measured-with-{batch}")
         st.html(blocks.what_hangs_on(batch))

@@ -3,7 +3,7 @@
 import streamlit as st
 
 from dashboard.frame import approval_words, approving, listing
-from dashboard.frame.escaping import plain
+from dashboard.frame.escaping import marked, plain
 from dashboard.methods import adopting, known
 from dashboard.methods.tables.corrections import corrections_table
 from dashboard.methods.words import corrections
@@ -15,7 +15,7 @@ from spc.store import Store
 def section(store: Store, stated: MeasuringMethod) -> None:
     """What is in force today, what waits, the versions, and the form to withdraw."""
     kept = corrections_of_method(store, stated)
-    st.markdown(corrections.in_force(kept.in_force))
+    st.markdown(marked(corrections.in_force(kept.in_force)))
     for one in kept.waiting:
         approving.proposal(store, one, verb="Adopt")
     for old in kept.turned_down:

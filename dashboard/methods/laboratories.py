@@ -4,6 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame import listing
+from dashboard.frame.escaping import marked
 from dashboard.methods import adopting, known, pictures
 from dashboard.methods.tables.precision import cells_table, consistency_frame, study_table
 from dashboard.methods.words import precision
@@ -31,18 +32,18 @@ def section(store: Store, stated: MeasuringMethod) -> None:
         try:
             found = laboratories_study(readings, left_out)
         except InvalidInput as problem:
-            st.info(str(problem))
+            st.info(marked(str(problem)))
             return
         _show(found, known.scale_of(stated).unit)
     _adopt(store, stated, found)
 
 
 def _show(found: Repeatability, unit: str) -> None:
-    st.markdown(f"**{precision.study(found, unit=unit)}**")
+    st.markdown(marked(f"**{precision.study(found, unit=unit)}**"))
     for sentence in (*precision.suspects(found), *precision.left_out(found)):
-        st.markdown(f"- {sentence}")
+        st.markdown(marked(f"- {sentence}"))
     for signed, words in ((True, precision.H_WORDS), (False, precision.K_WORDS)):
-        st.caption(words)
+        st.caption(marked(words))
         frame = consistency_frame(found, signed=signed)
         pictures.consistency(frame, signed=signed, key=f"consistency-{signed}")
     listing.table(study_table(found, unit=unit), name="between-laboratories")
@@ -74,12 +75,12 @@ def _adopt(store: Store, stated: MeasuringMethod, found: Repeatability) -> None:
         relative = stated.uncertainty_kind == "relative"
         figures = method_figures(found, kind="share" if relative else "unit")
     except InvalidInput as problem:
-        st.markdown(f"Nothing can be adopted from it: {problem.what} {problem.remedy}")
+        st.markdown(marked(f"Nothing can be adopted from it: {problem.what} {problem.remedy}"))
         return
     changed = adoptions.with_precision(stated, figures)
     if changed == stated:
         st.markdown("The method already states these figures.")
         return
-    st.markdown(precision.figures_of_study(figures))
+    st.markdown(marked(precision.figures_of_study(figures)))
     notes = precision.left_out(found)
     adopting.figures(store, stated, changed, form="reproducibility", notes=notes)

@@ -3,6 +3,7 @@
 import streamlit as st
 
 from dashboard.frame import listing
+from dashboard.frame.escaping import marked
 from dashboard.frame.numbers import number_field
 from dashboard.methods import known, materials
 from dashboard.methods.tables.purchase import parts_table, purchase_table
@@ -30,11 +31,13 @@ def section(store: Store, stated: MeasuringMethod) -> None:  # noqa: ARG001 - as
     try:
         found = next_purchase(spread, prices, now)
     except LotHeatError as problem:
-        answer.info(str(problem))
+        answer.info(marked(str(problem)))
         return
     with answer:
-        st.markdown(f"**{purchase.purchase(found, log=log, unit=unit)}**")
-        st.caption(purchase.spread_for(spread, log=log, unit=unit, stated_only=parts.planned))
+        st.markdown(marked(f"**{purchase.purchase(found, log=log, unit=unit)}**"))
+        st.caption(
+            marked(purchase.spread_for(spread, log=log, unit=unit, stated_only=parts.planned))
+        )
     listing.table(purchase_table(found, log=log, unit=unit), name="next-purchase")
     _cheapest(spread, prices, found.uncertainty, log=log, unit=unit)
     with st.expander("Where the uncertainty comes from now"):
@@ -80,6 +83,6 @@ def _cheapest(spread: SamplingSpread, prices: Prices, now: float, *, log: bool, 
     try:
         found = cheapest_design(spread, prices, wanted=share)
     except LotHeatError as problem:
-        st.info(str(problem))
+        st.info(marked(str(problem)))
         return
-    st.markdown(purchase.cheapest(found, share, log=log, unit=unit))
+    st.markdown(marked(purchase.cheapest(found, share, log=log, unit=unit)))

@@ -5,6 +5,7 @@ from dataclasses import replace
 import streamlit as st
 
 from dashboard.frame import listing
+from dashboard.frame.escaping import marked
 from dashboard.methods import adopting, known, materials, pictures
 from dashboard.methods.tables.precision import spread_frame, spread_table
 from dashboard.methods.words import precision
@@ -25,7 +26,7 @@ def section(store: Store, stated: MeasuringMethod) -> None:
         found = known.spread(stated, material)
         found.sd_of(READING)
     except LotHeatError as problem:
-        st.info(f"Repeatability cannot be told from routine: {problem}")
+        st.info(marked(f"Repeatability cannot be told from routine: {problem}"))
         return
     _show(store, found, stated, material)
 
@@ -36,7 +37,9 @@ def _show(store: Store, found: Components, stated: MeasuringMethod, material: st
     level = usual_level(known.readings(stated), material)
     stated_sd = stated_spread(stated, stated.repeatability, log=log, level=level)
     said = precision.spread(found, of=f"of {material}", log=log, unit=unit)
-    st.markdown(f"**{said}** {precision.against_stated(found, stated_sd, log=log, unit=unit)}")
+    st.markdown(
+        marked(f"**{said}** {precision.against_stated(found, stated_sd, log=log, unit=unit)}")
+    )
     pictures.spread_parts(spread_frame(found, stated_sd=stated_sd, log=log, unit=unit), share=log)
     listing.table(spread_table(found, log=log, unit=unit), name=f"spread-{material}")
     st.caption(precision.HOW_SPREAD)

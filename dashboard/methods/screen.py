@@ -3,6 +3,7 @@
 import streamlit as st
 
 from dashboard.frame import choosing, session
+from dashboard.frame.escaping import marked
 from dashboard.methods.overview import answer
 from dashboard.methods.sections import SECTIONS
 from spc.answers.methods import own_methods
@@ -18,7 +19,7 @@ if not own:
     st.stop()
 
 stated = choosing.method(own)
-st.markdown(answer(store, stated))
+st.markdown(marked(answer(store, stated)))
 
 section = choosing.section(list(SECTIONS))
 SECTIONS[section](store, stated)

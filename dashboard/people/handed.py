@@ -5,6 +5,7 @@ from urllib.parse import urlsplit
 
 import streamlit as st
 
+from dashboard.frame.escaping import marked
 from dashboard.gate.invitations import JOIN
 from dashboard.people import words
 
@@ -39,7 +40,7 @@ def over() -> None:
 
 
 def _shown(sentence: str, secret: str) -> None:
-    st.markdown(sentence)
+    st.markdown(marked(sentence))
     st.code(secret, language=None, wrap_lines=True)
     if st.button(words.PASSED_ON, type="primary"):
         del st.session_state[_KEPT]

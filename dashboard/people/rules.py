@@ -3,6 +3,7 @@
 import streamlit as st
 
 from dashboard.frame import session, signing
+from dashboard.frame.escaping import marked
 from dashboard.frame.words import day
 from dashboard.people import words
 from spc.store import Store
@@ -17,7 +18,7 @@ def two_persons(store: Store) -> None:
         chosen = st.multiselect(
             "What needs two persons", free, sorted(now - ALWAYS_TWO), key="two persons"
         )
-        st.caption(f"{words.ALWAYS}: {', '.join(sorted(ALWAYS_TWO))}.")
+        st.caption(marked(f"{words.ALWAYS}: {', '.join(sorted(ALWAYS_TWO))}."))
         reason = st.text_input(words.REASON, key="why two")
         pressed = st.form_submit_button("Set")
     if pressed:
@@ -37,7 +38,9 @@ def cut_over(store: Store) -> None:
     """The first day of this store."""
     now = store.people.first_day
     with st.form("cut-over"):
-        st.markdown(f"{words.CUT_OVER} {f'It is {day(now)}.' if now else words.NO_CUT_OVER}")
+        st.markdown(
+            marked(f"{words.CUT_OVER} {f'It is {day(now)}.' if now else words.NO_CUT_OVER}")
+        )
         chosen = st.date_input("The store's first day", value=now or store.today())
         reason = st.text_input(words.REASON, key="why cut-over")
         pressed = st.form_submit_button("Set")

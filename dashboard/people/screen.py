@@ -3,6 +3,7 @@
 import streamlit as st
 
 from dashboard.frame import acting, session
+from dashboard.frame.escaping import marked
 from dashboard.people import handed, own, register, rules, senders, words
 
 store = session.store()
@@ -10,7 +11,7 @@ me = acting.actor()
 administers = not acting.may("register people")
 
 st.title("People" if administers else "You")
-st.markdown(words.people(store.people.every(), me) if administers else words.you(me))
+st.markdown(marked(words.people(store.people.every(), me) if administers else words.you(me)))
 session.show_message()
 handed.over()
 

@@ -7,6 +7,7 @@ from typing import Any, get_args
 import streamlit as st
 
 from dashboard.frame.changing import done
+from dashboard.frame.escaping import marked
 from dashboard.gate import present
 from spc.acceptance import Specification
 from spc.acceptance.specification import Requirement, Rule
@@ -45,7 +46,7 @@ def next_version(store: Store, catalogue: Catalogue, newest: Specification) -> N
     try:
         proposed = parse(text, known=catalogue).specifications[0]
     except LotHeatError as problem:
-        st.error(str(problem))
+        st.error(marked(str(problem)))
         return
     look, propose = st.columns(2)
     if look.button(f"See what it would have done to the last {LAST_LOTS} lots"):

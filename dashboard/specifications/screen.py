@@ -4,6 +4,7 @@ import streamlit as st
 
 from dashboard.frame import session
 from dashboard.frame.approval_words import specification
+from dashboard.frame.escaping import marked
 from dashboard.specifications import approving, proposing, words
 from dashboard.specifications.tables import specification_table, versions_table
 from spc.answers.specified_lines import newest_specification, versions_of
@@ -24,7 +25,7 @@ approvals = store.approvals.every(kind="specification", name=material)
 versions = versions_of(catalogue.specifications, material)
 newest = newest_specification(versions or catalogue.proposed, material)
 
-st.markdown(specification(newest, approvals[-1] if approvals else None))
+st.markdown(marked(specification(newest, approvals[-1] if approvals else None)))
 if versions:
     st.dataframe(specification_table(newest), hide_index=True)
     st.caption(words.LAW)

@@ -3,6 +3,7 @@
 import streamlit as st
 
 from dashboard.frame import choosing, session
+from dashboard.frame.escaping import marked
 from spc.answers.methods import declared_methods
 from spc.answers.suppliers import MARGIN, compare_suppliers
 from spc.answers.suppliers_compared import SuppliersCompared
@@ -23,7 +24,7 @@ def chosen(store: Store) -> SuppliersCompared | None:
     try:
         return _compared(store.revision(), material, characteristic, margin)
     except InvalidInput as problem:
-        st.info(f"{problem.what[:1].upper()}{problem.what[1:]} {problem.remedy}")
+        st.info(marked(f"{problem.what[:1].upper()}{problem.what[1:]} {problem.remedy}"))
         return None
 
 

@@ -6,6 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame.charts.spec import as_spec
+from dashboard.frame.escaping import marked
 from dashboard.suppliers.charts import RowScale, rows_height, supplier_rows_chart
 from dashboard.suppliers.tables.comparison import pairs_table
 from dashboard.suppliers.tables.rows import (
@@ -26,23 +27,23 @@ def four_questions(told: SuppliersCompared) -> None:
     first, second = st.columns(2, gap="large")
     with first:
         st.subheader("Who is consistent?")
-        st.markdown(questions.consistency(told))
+        st.markdown(marked(questions.consistency(told)))
         rows = consistency_rows(told)
         _picture(rows, "share", "how much lots differ, in per cent", said["consistency"])
     with second:
         st.subheader("Who is drifting?")
-        st.markdown(questions.drift(told))
+        st.markdown(marked(questions.drift(told)))
         title = f"newest crop against earlier ones{unit}"
         _picture(drift_rows(told), moves, title, said["drift"])
     third, fourth = st.columns(2, gap="large")
     with third:
         st.subheader("Whom can I believe?")
-        st.markdown(questions.belief(told))
+        st.markdown(marked(questions.belief(told)))
         title = f"certificate against own result{unit}"
         _picture(belief_rows(told), moves, title, said["belief"])
     with fourth:
         st.subheader("What does heat cost?")
-        st.markdown(questions.cost(told))
+        st.markdown(marked(questions.cost(told)))
         money = f"{differences.currency(told)} per 1000 heat units"
         title = f"{money}, at {COMMON_FACTOR:g} SHU per mg/kg"
         _picture(cost_rows(told), "number", title, said["cost"])
@@ -50,7 +51,7 @@ def four_questions(told: SuppliersCompared) -> None:
 
 def level(told: SuppliersCompared) -> None:
     """Mean levels, and which of them differ or are as good as equal."""
-    st.markdown(questions.level(told))
+    st.markdown(marked(questions.level(told)))
     log = told.found.scale == "log"
     title = f"{told.found.characteristic}, {told.found.unit}"
     left, right = st.columns(2, gap="large")
@@ -69,7 +70,7 @@ def _picture(frame: pd.DataFrame, scale: RowScale, title: str, caption: str) -> 
     suppliers = int((frame["kind"] == "supplier").sum())
     spec = {**_spec(scale, title), "height": rows_height(suppliers)}
     st.vega_lite_chart(frame, spec, key=title)
-    st.caption(caption)
+    st.caption(marked(caption))
 
 
 def _moves(told: SuppliersCompared) -> RowScale:

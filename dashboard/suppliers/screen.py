@@ -3,6 +3,7 @@
 import streamlit as st
 
 from dashboard.frame import session
+from dashboard.frame.escaping import marked
 from dashboard.suppliers import choice, evidence, pictures, scorecard
 from dashboard.suppliers.words import comparison
 
@@ -13,9 +14,9 @@ told = choice.chosen(store)
 if told is None:
     st.stop()
 
-st.markdown(comparison.answer(told))
+st.markdown(marked(comparison.answer(told)))
 if told.found.left_out:
-    st.caption(comparison.left_out(told))
+    st.caption(marked(comparison.left_out(told)))
 
 pictures.four_questions(told)
 

@@ -6,6 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame import acting, seen, signing
+from dashboard.frame.escaping import marked
 from dashboard.today import words
 from spc.store import Seen, Store
 from spc.store.people import Proof, Request
@@ -18,11 +19,11 @@ def section(store: Store, routine: pd.DataFrame) -> None:
     if routine.empty:
         return
     saw = seen.first(routine["lot"])
-    with st.expander(words.ready(len(routine))):
+    with st.expander(marked(words.ready(len(routine)))):
         ticked = [
             str(row["lot"])
             for row in routine.to_dict("records")
-            if st.checkbox(words.routine_lot(row), key=f"tick-{row['lot']}")
+            if st.checkbox(marked(words.routine_lot(row)), key=f"tick-{row['lot']}")
         ]
         refused = acting.may(_DEED)
         label = words.accept(len(ticked))

@@ -3,6 +3,7 @@
 import streamlit as st
 
 from dashboard.frame import upkeep
+from dashboard.frame.escaping import marked
 from dashboard.frame.upkeep import Upkeep
 from dashboard.gate import present
 from dashboard.today import blocks, words
@@ -29,8 +30,10 @@ def _shown(kept: Upkeep, *, busy: bool) -> None:
     verify = words.job(told, upkeep.VERIFY)
     alarm = words.wrong(verify)
     if alarm:
-        st.error(alarm)
-    st.markdown(words.verified(verify, words.job(told, upkeep.ANCHOR), anchors=kept.anchors))
+        st.error(marked(alarm))
+    st.markdown(
+        marked(words.verified(verify, words.job(told, upkeep.ANCHOR), anchors=kept.anchors))
+    )
     person = present.present()
     if st.button("Verify now", disabled=verify.busy or person is None) and person is not None:
         kept.ask(upkeep.VERIFY, by=person.name)

@@ -3,6 +3,7 @@
 import streamlit as st
 
 from dashboard.frame import answered, markup, session
+from dashboard.frame.escaping import marked
 from dashboard.frame.words import day
 from dashboard.today import accepting, blocks, record, signatures, words
 from dashboard.today.tables import held_kinds, routine
@@ -15,9 +16,9 @@ verdicts = answered.verdicts(waiting["lot"].tolist())
 signals = recent_signals(store, answered.survey(), days=30)
 held = store.held()
 
-st.title(day(today))
+st.title(marked(day(today)))
 st.markdown(
-    words.today(waiting, verdicts, held=len(held), moved=signals["stream"].nunique()),
+    marked(words.today(waiting, verdicts, held=len(held), moved=signals["stream"].nunique())),
 )
 
 session.show_message()

@@ -4,6 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.frame.changing import done
+from dashboard.frame.escaping import marked
 from dashboard.gate import present
 from dashboard.trends import words
 from dashboard.trends.tables import baselines_table
@@ -21,7 +22,7 @@ def baseline(store: Store, key: StreamKey, points: pd.DataFrame) -> None:
         st.dataframe(baselines_table(past), hide_index=True)
     with st.expander("Freeze a baseline"):
         for sentence in words.suggested(points):
-            st.markdown(f"- {sentence}")
+            st.markdown(marked(f"- {sentence}"))
         _form(store, key, points["lot"].tolist())
 
 

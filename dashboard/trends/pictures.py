@@ -9,6 +9,7 @@ import streamlit as st
 from dashboard.frame import stream_tables
 from dashboard.frame.charts.spec import as_spec
 from dashboard.frame.drawing import is_log, stream_spec
+from dashboard.frame.escaping import marked
 from dashboard.trends import words
 from dashboard.trends.charts.running_sums import running_sums_chart
 from dashboard.trends.charts.timeline import timeline_chart
@@ -59,7 +60,7 @@ def running_sums(charted: ChartedStream) -> None:
 def spread_within(charted: ChartedStream, found: SpreadWithin) -> None:
     """The spread between the samples of each lot, and where the variation sits."""
     log, unit = is_log(charted.points), str(charted.points["unit"].iloc[0])
-    st.markdown(words.components(found.components, log=log, unit=unit))
+    st.markdown(marked(words.components(found.components, log=log, unit=unit)))
     spec = stream_spec(log=False, limits=True, brackets=())
     st.vega_lite_chart(spread_frame(_frame(charted), found, log=log), spec, key="spread")
 
@@ -83,7 +84,7 @@ def together(found: AllTogether) -> None:
 def timeline(survey: Survey, keys: Sequence[StreamKey]) -> None:
     """Several streams under each other over the same time."""
     for number, (key, frame) in enumerate(timeline_frames(survey, keys).items()):
-        st.markdown(words.stream_name(key))
+        st.markdown(marked(words.stream_name(key)))
         spec = _timeline_spec(log=is_log(survey.of(key)))
         st.vega_lite_chart(frame, spec, key=f"timeline-{number}")
 

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import streamlit as st
 
 from dashboard.frame import drawing, session
+from dashboard.frame.escaping import marked
 from dashboard.trends import pictures, words
 from dashboard.trends.tables import contributions_table
 from spc.answers import stream_capability, streams
@@ -20,7 +21,7 @@ from spc.store import StreamKey, Survey
 
 def at(survey: Survey, charted: ChartedStream, view: View) -> None:
     """The stream in the view chosen, with its sentence."""
-    st.markdown(words.VIEW_SENTENCES[view])
+    st.markdown(marked(words.VIEW_SENTENCES[view]))
     match view:
         case "lot values":
             drawing.stream(charted, chosen="", key="trend")
@@ -41,7 +42,7 @@ def _spread(charted: ChartedStream) -> None:
     try:
         found = streams.spread_within(session.store().stream(charted.key))
     except InvalidInput as problem:
-        st.info(f"{problem.what[0].upper()}{problem.what[1:]} {problem.remedy}")
+        st.info(marked(f"{problem.what[0].upper()}{problem.what[1:]} {problem.remedy}"))
         return
     pictures.spread_within(charted, found)
 
@@ -50,7 +51,7 @@ def _together(survey: Survey, key: StreamKey) -> None:
     try:
         found = all_together(survey, key, declared_methods(session.store()))
     except InvalidInput as problem:
-        st.info(f"{problem.what[0].upper()}{problem.what[1:]} {problem.remedy}")
+        st.info(marked(f"{problem.what[0].upper()}{problem.what[1:]} {problem.remedy}"))
         return
     pictures.together(found)
     st.markdown("What each characteristic adds to a lot's distance, given the others:")
@@ -60,7 +61,7 @@ def _together(survey: Survey, key: StreamKey) -> None:
 def _price(survey: Survey, charted: ChartedStream) -> None:
     """What the stream's run rules cost and bring, where it has limits to judge by."""
     if charted.points["sigma"].notna().any():
-        st.caption(priced(survey.rules(charted.key), lots_per_month(charted.points)))
+        st.caption(marked(priced(survey.rules(charted.key), lots_per_month(charted.points))))
 
 
 def capability(charted: ChartedStream) -> None:
@@ -71,7 +72,7 @@ def capability(charted: ChartedStream) -> None:
         return
     found = stream_capability.capability_of_stream(charted.points, charted.signals, line)
     most = stream_capability.most_lots_sentence(charted.points, line)
-    st.markdown(f"{stream_capability.capability_sentence(found)} {most}")
+    st.markdown(marked(f"{stream_capability.capability_sentence(found)} {most}"))
     if isinstance(found, Capability):
         st.dataframe(stream_capability.capability_table(found), hide_index=True)
 

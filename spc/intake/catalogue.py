@@ -15,6 +15,7 @@ from spc.intake.corrections import AdoptedCorrection, check_corrections
 from spc.intake.entries import misfit, shortened
 from spc.intake.materials import Material, settled
 from spc.intake.methods import Control, MeasuringMethod, check_controls, check_methods
+from spc.intake.names import no_name
 from spc.intake.requirements import bad
 from spc.intake.toml_text import toml_tables
 
@@ -140,6 +141,8 @@ _GROUPS = (
     *("material", "supplier", "characteristic", "method", "control", "correction"),
     "specification",
 )
+# What rows of files, other entries and people call by it.
+_NAMES = ("material", "supplier", "characteristic", "method", "control")
 
 
 def _tables(table: Mapping[str, Any], group: str) -> list[dict[str, Any]]:
@@ -157,7 +160,9 @@ def _entries(table: Mapping[str, Any], group: str, kind: type[Entry]) -> Iterabl
 
 
 def _check_fit(kind: type, entry: Mapping[str, Any], where: str) -> None:
-    wrong = misfit(kind, entry)
+    wrong = misfit(kind, entry) or next(
+        filter(None, (no_name(entry[key]) for key in _NAMES if entry.get(key))), ""
+    )
     if wrong:
         raise bad(wrong, where=where)
 

@@ -6,6 +6,7 @@ from typing import Any, Final
 
 from spc.errors import BadCatalogue, BadProfile, IntakeError
 from spc.intake.entries import shortened
+from spc.intake.names import composed
 
 # The catalogue of a large house has some 200 kB; the parser reads a quarter of this in a second.
 LARGEST_MB: Final = 2
@@ -18,7 +19,7 @@ _BETWEEN_KEYS: Final = re.compile(r"[=,{}\[\]\n]")
 def toml_tables(
     text: str, *, refusal: type[BadProfile] | type[BadCatalogue], where: str
 ) -> dict[str, Any]:
-    """The tables of a TOML text.
+    """The tables of a TOML text, every text in the composed form of Unicode.
 
     Parameters
     ----------
@@ -49,7 +50,7 @@ def toml_tables(
         ) from problem
     if _depth(tables) > DEEPEST:
         raise _too_deep(refusal, where)
-    return tables
+    return dict(composed(tables))
 
 
 def refuse_large(size: int, *, where: str, refusal: type[IntakeError]) -> None:

@@ -13,6 +13,7 @@ from spc.errors import IntakeError, UnknownName
 from spc.heat import Chain
 from spc.intake import Catalogue
 from spc.intake.corrections import AdoptedCorrection
+from spc.intake.names import of_file
 from spc.store.catalogue import catalogue
 from spc.store.connection import Connection
 from spc.store.desks.deciding import Decisions
@@ -100,7 +101,7 @@ class Store(Decisions, Desks, Keeping):
         """Take in a file that is already in memory; see `receive`."""
 
         def take(cursor: Cursor, actor: Actor) -> Receipt:
-            incoming = Incoming(name=name, content=content, by=actor)
+            incoming = Incoming(name=of_file(name), content=content, by=actor)
             return receiving.receive(cursor, incoming, profile=profile)
 
         try:
@@ -111,7 +112,7 @@ class Store(Decisions, Desks, Keeping):
                 "receive files",
                 by,
                 lambda cursor, actor: receiving.refusal(
-                    cursor, Incoming(name=name, content=content, by=actor), refused
+                    cursor, Incoming(name=of_file(name), content=content, by=actor), refused
                 ),
             )
             raise
@@ -122,7 +123,7 @@ class Store(Decisions, Desks, Keeping):
         """What `receive_bytes` would do with a file of rows, without doing it."""
         with self._read() as cursor:
             actor = self._permitted(cursor, "receive files", by)
-            incoming = Incoming(name=name, content=content, by=actor)
+            incoming = Incoming(name=of_file(name), content=content, by=actor)
             return receiving.preview(cursor, incoming, profile=profile)
 
     def receipts(self) -> pd.DataFrame:

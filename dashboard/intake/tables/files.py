@@ -1,10 +1,7 @@
 """Files, their rows, and the rows that were held."""
 
-from collections.abc import Sequence
-
 import pandas as pd
 
-from dashboard.frame.folder_board import Notice
 from dashboard.frame.words import interval
 
 
@@ -61,9 +58,3 @@ def receipts_seen(receipts: pd.DataFrame) -> pd.DataFrame:
             "receipt": receipts["receipt"],
         }
     )
-
-
-def notices_seen(notices: Sequence[Notice]) -> pd.DataFrame:
-    """What is said of files in the watched folder; those that ask for a person first."""
-    ordered = sorted(notices, key=lambda one: (not one.asked, one.passes))
-    return pd.DataFrame({"file": [one.name for one in ordered], "": [one.what for one in ordered]})

@@ -5,7 +5,6 @@ from typing import Any
 
 import pandas as pd
 
-from dashboard.frame.escaping import plain
 from dashboard.frame.folder_board import Notice
 from dashboard.frame.words import code, count, joined
 from spc.store import Receipt
@@ -88,14 +87,14 @@ def watched(place: str, notices: Sequence[Notice]) -> str:
     ]
     told = joined([one for one in parts if one] or ["nothing waits in it"])
     return (
-        f"Files put into `{place}` are taken in once nothing is written to them any more: {told}."
-        " A copy of each goes to its folder `taken`, or to `refused` with the reason."
+        f"Files put into {place} are taken in once nothing is written to them any more: {told}."
+        " A copy of each goes to its folder taken, or to refused with the reason."
     )
 
 
 def called_by(name: str) -> str:
     """Whom the receipt of a file that a person called whole will name."""
-    return f"The receipt will say that {plain(name)} brought them."
+    return f"The receipt will say that {name} brought them."
 
 
 def called_whole(names: Sequence[str]) -> str:

@@ -6,7 +6,6 @@ from typing import Final
 
 import pandas as pd
 
-from dashboard.frame.escaping import plain
 from dashboard.frame.words import count
 from dashboard.intake.tables.alike import Alike
 from spc.acceptance import LotVerdict
@@ -56,7 +55,7 @@ def confirmed(told: Receipt) -> str:
 
 def alike(one: Alike) -> str:
     """Which text stands in how many rows."""
-    return f"{plain(one.header)} is {plain(one.text)} in {count(len(one.rows), 'row')}."
+    return f"{one.header} is {one.text} in {count(len(one.rows), 'row')}."
 
 
 def looked_at(told: Receipt) -> str:

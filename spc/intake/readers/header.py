@@ -3,6 +3,7 @@
 import itertools
 from collections.abc import Iterator, Sequence
 
+from spc.intake.names import composed
 from spc.intake.profiles.profile import FileForm
 from spc.intake.readers import limits
 
@@ -53,10 +54,10 @@ def names(rows: Sequence[list[str]], units: Sequence[list[str]] = ()) -> tuple[s
 
 
 def unique(found: Sequence[str]) -> tuple[str, ...]:
-    """The names in their order; one that repeats gets a number."""
+    """The names in their order and composed form; one that repeats gets a number."""
     given: dict[str, None] = {}
     numbers: dict[str, int] = {}
-    for name in found:
+    for name in map(composed, found):
         candidate = name
         while candidate in given:
             # Goes on where the last of the same name left off: many may be empty.

@@ -4,6 +4,7 @@ import json
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
+from spc.intake.names import composed
 from spc.intake.profiles.profile import FileForm
 from spc.intake.readers import limits
 from spc.intake.readers.header import Rows
@@ -151,7 +152,7 @@ def _flat(value: Any, where: str, within: tuple[str, ...]) -> Iterator[tuple[str
     if len(within) >= limits.DEEPEST:
         raise _too_deep(where)
     for key, inner in value:
-        names = (*within, key.strip())
+        names = (*within, composed(key.strip()))
         # An empty object says nothing, and is a column nevertheless.
         if _is_object(inner) and inner:
             yield from _flat(inner, where, names)

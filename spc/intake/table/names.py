@@ -8,10 +8,9 @@ import pyarrow.compute as pc
 
 from spc.intake.checks.holds import Holds
 from spc.intake.distinct import as_texts, of_each, plain, reworded
+from spc.intake.names import LONGEST
 from spc.intake.profiles.profile import DATES, SourceProfile
 
-# Longer ones are sentences that slipped into the wrong column.
-LONGEST: Final = 100
 # Signs that nobody sees: line ends, and those that turn or join what stands around them.
 _UNSEEN: Final = r"[\p{Cc}\p{Cf}\p{Zl}\p{Zp}]"
 _NUMBERS: Final = ("extract_mass_g", "extract_volume_mL", "cell_dilution", "harvest_year")

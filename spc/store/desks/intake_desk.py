@@ -7,6 +7,7 @@ import pandas as pd
 from spc.errors import UnknownName
 from spc.intake import SourceProfile
 from spc.intake.by_hand import Sheet
+from spc.intake.names import of_file
 from spc.store.desks.known_desk import KnownDesk
 from spc.store.file.cursors import Cursor
 from spc.store.files import (
@@ -127,7 +128,7 @@ class IntakeDesk(KnownDesk):
     ) -> tuple[Receipt, Sorted]:
         """What a file would become by a profile that is not in the store yet."""
         source = Incoming(name=f"{profile}.toml", content=text.encode(), by=STORE)
-        incoming = Incoming(name=name, content=content, by=STORE)
+        incoming = Incoming(name=of_file(name), content=content, by=STORE)
         with self._suppose() as cursor:
             receiving.receive(cursor, source, profile=None)
             return receiving.preview(cursor, incoming, profile=profile)
