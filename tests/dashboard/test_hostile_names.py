@@ -10,6 +10,7 @@ import re
 import shutil
 import subprocess
 from pathlib import Path
+from typing import Any
 
 import openpyxl  # type: ignore[import-untyped]
 import pytest
@@ -45,7 +46,7 @@ SENTENCES = (
     *("title", "header", "subheader", "expander"),
 )
 # Commands that read a store, as they are typed; `report` is every paper.
-READING = {
+READING: dict[str, tuple[tuple[Any, ...], ...]] = {
     "review": ((), ("--json",), (LOTS[0],)),
     "sweep": ((), ("--json",)),
     "compare": ((MATERIAL,), (MATERIAL, "--json")),
@@ -121,7 +122,7 @@ def fill(path: Path) -> None:
 
 
 @pytest.fixture(scope="module")
-def hostile_file(once_a_run) -> Path:
+def hostile_file(once_a_run):
     return once_a_run("hostile", fill)
 
 
@@ -204,7 +205,9 @@ def asked(hostile_file, tmp_path, monkeypatch):
 
 
 def test_every_command_is_tried_or_prints_no_name():
-    every = {one.name or one.callback.__name__ for one in commands.registered_commands}
+    every = {
+        one.name or getattr(one.callback, "__name__", "") for one in commands.registered_commands
+    }
     every |= {str(group.name) for group in commands.registered_groups}
 
     assert every == set(READING) | NAMELESS
