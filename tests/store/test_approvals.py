@@ -3,11 +3,13 @@
 import json
 import shutil
 from datetime import date, timedelta
+from unittest import mock
 
 import pytest
 
 from spc.errors import NotAllowed, SignatureRefused, UnknownName
 from spc.store import Store
+from spc.store.approving import effects
 from spc.store.approving.asking import Approving
 from spc.store.catalogue.approvals import Key
 from spc.store.people import CUT_OVER, Ask
@@ -477,6 +479,34 @@ def test_nobody_alone_adopts_a_correction_from_a_day_that_is_past(alone):
 def test_a_version_that_nobody_proposed_cannot_be_approved(alone):
     with pytest.raises(UnknownName, match="version 7 of cayenne powder"):
         alone.approvals.look(SECOND._replace(version=7))
+
+
+def test_an_approval_judges_the_lots_once_under_the_lock(staffed, small_sources, monkeypatch):
+    propose(staffed, second(small_sources), by=signed(staffed, "petra"))
+    wanted = seen(staffed)
+    counted = mock.Mock(side_effect=effects.effect)
+    monkeypatch.setattr(effects, "effect", counted)
+
+    (waits,) = staffed.approvals.approve(wanted, by=signed(staffed, "petra"))
+    (done,) = staffed.signing.sign(waits.request, by=mara(staffed))
+
+    assert done.complete
+    assert counted.call_count == 2, "once where it is asked, once where it comes into force"
+
+
+def test_of_two_versions_approved_together_the_second_is_judged_after_the_first(
+    staffed, small_sources
+):
+    past = date(2026, 1, 1)
+    propose(staffed, second(small_sources, since=past))
+    third = second(small_sources, since=past, upper="43000.0").replace("version = 2", "version = 3")
+    staffed.receive_bytes("third.toml", third.encode(), by=ines(staffed))
+    both = [seen(staffed, SECOND._replace(version=version)) for version in (2, 3)]
+
+    with pytest.raises(SignatureRefused, match="its effect is another"):
+        staffed.approvals.approve(*both, by=signed(staffed, "petra"), second=mara(staffed))
+
+    assert versions(staffed) == [1]
 
 
 def test_several_proposals_are_approved_with_one_signature_or_none(alone, small_sources):

@@ -75,7 +75,7 @@ def ask(cursor: Cursor, person: str, wanted: Approving) -> Ask:
     """
     proposal = proposals.one(cursor, wanted.key)
     since = day_of(cursor, proposal, wanted.since)
-    effect = effects.effect(cursor, proposal, since=since)
+    effect = effects.under_lock(cursor, proposal, since=since)
     for broken in (_overtaken(proposal), _unchanged(proposal), _unseen(effect, wanted.seen)):
         if broken is not None:
             what, remedy = broken

@@ -35,7 +35,7 @@ class ApprovalBusiness:
         if key in approvals.standing(cursor):
             return {"version approved last": key.version}
         proposal = proposals.one(cursor, key)
-        effect = effects.effect(cursor, proposal, since=_since(request))
+        effect = effects.under_lock(cursor, proposal, since=_since(request))
         return asking.rests_on(cursor, proposal, effect)
 
     def news(self, cursor: Cursor, request: Request) -> str:

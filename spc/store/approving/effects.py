@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Final, Literal, TypeAlias
+from weakref import WeakKeyDictionary
 
 import pandas as pd
 
@@ -12,7 +13,8 @@ from spc.acceptance import LotVerdict, Specification
 from spc.intake.corrections import AdoptedCorrection
 from spc.intake.methods import MethodVersion
 from spc.store.approving.proposals import Proposal
-from spc.store.catalogue import catalogue
+from spc.store.catalogue import approvals, catalogue
+from spc.store.catalogue.approvals import Key
 from spc.store.file.cursors import Cursor
 from spc.store.lots import judgement, lots
 from spc.store.lots.lots import WAITING
@@ -108,6 +110,10 @@ class Effect:
         return [one for one in self.moved if one.counts and one.state == state]
 
 
+# Each transaction that writes has a cursor of its own.
+_SEEN: Final[WeakKeyDictionary[Cursor, dict[tuple[Key, date, int], Effect]]] = WeakKeyDictionary()
+
+
 def effect(cursor: Cursor, proposal: Proposal, *, since: date) -> Effect:
     """What a proposal would change, in force from a day on.
 
@@ -144,6 +150,19 @@ def effect(cursor: Cursor, proposal: Proposal, *, since: date) -> Effect:
         after=after,
         moved=tuple(moved),
     )
+
+
+def under_lock(cursor: Cursor, proposal: Proposal, *, since: date) -> Effect:
+    """The same, judged once in a transaction that writes: what is asked, checked and put in force.
+
+    Signatures move no lot; another approval in the same transaction may, and is judged anew.
+    """
+    known = _SEEN.setdefault(cursor, {})
+    standing = len(approvals.standing(cursor))
+    wanted = (proposal.key, since, standing)
+    if wanted not in known:
+        known[wanted] = effect(cursor, proposal, since=since)
+    return known[wanted]
 
 
 def _judged(cursor: Cursor) -> pd.DataFrame:
