@@ -45,7 +45,7 @@ SENTENCES = (
     *("title", "header", "subheader", "expander"),
 )
 # Commands that read a store, as they are typed; `report` is every paper.
-READING = {
+READING: dict[str, tuple[tuple[object, ...], ...]] = {
     "review": ((), ("--json",), (LOTS[0],)),
     "sweep": ((), ("--json",)),
     "compare": ((MATERIAL,), (MATERIAL, "--json")),
@@ -121,7 +121,7 @@ def fill(path: Path) -> None:
 
 
 @pytest.fixture(scope="module")
-def hostile_file(once_a_run) -> Path:
+def hostile_file(once_a_run):
     return once_a_run("hostile", fill)
 
 
@@ -204,7 +204,9 @@ def asked(hostile_file, tmp_path, monkeypatch):
 
 
 def test_every_command_is_tried_or_prints_no_name():
-    every = {one.name or one.callback.__name__ for one in commands.registered_commands}
+    every = {
+        one.name or getattr(one.callback, "__name__", "") for one in commands.registered_commands
+    }
     every |= {str(group.name) for group in commands.registered_groups}
 
     assert every == set(READING) | NAMELESS
