@@ -8,6 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from dashboard.blends.words import recipe
+from dashboard.frame.escaping import marked
 from dashboard.frame.numbers import number_field, plainly, understood
 from spc.acceptance import Line, Specification
 from spc.answers.blends.order import AIMS, BlendOrder, Limit
@@ -167,18 +168,16 @@ def _limits(limits: Sequence[Limit], *, key: str) -> tuple[Limit, ...]:
                     "from": _shown(one.lower),
                     "to": _shown(one.upper),
                     "unit": one.unit,
-                    _LIMIT_ODDS: None,
+                    _LIMIT_ODDS: "",
                     "keep": True,
                 }
                 for one in limits
             ]
-        ).astype({_LIMIT_ODDS: "float64"}),
+        ),
         hide_index=True,
         disabled=["characteristic", "unit"],
         column_config={
-            _LIMIT_ODDS: st.column_config.NumberColumn(
-                min_value=50.0, max_value=99.9, help=recipe.ODDS_OF_LIMITS
-            )
+            _LIMIT_ODDS: st.column_config.TextColumn(help=recipe.ODDS_OF_LIMITS),
         },
         key=f"limits-{key}",
     )
@@ -187,7 +186,7 @@ def _limits(limits: Sequence[Limit], *, key: str) -> tuple[Limit, ...]:
             one,
             lower=_figure(row["from"], one.characteristic),
             upper=_figure(row["to"], one.characteristic),
-            odds=None if pd.isna(row[_LIMIT_ODDS]) else float(row[_LIMIT_ODDS]) / 100.0,
+            odds=_odds(row[_LIMIT_ODDS], one.characteristic),
         )
         for one, row in zip(limits, edited.to_dict("records"), strict=True)
         if row["keep"] and f"{row['from'] or ''}{row['to'] or ''}".strip()
@@ -205,7 +204,9 @@ def _shares(lots: pd.DataFrame) -> tuple[ShareLimit, ...]:
             f"Limit the share of one {of}", names, index=None, key=of, placeholder=f"Any {of}"
         )
         if name:
-            low, high = place.slider(f"Share of {name} (%)", 0, 100, (0, 100), key=f"share-{of}")
+            low, high = place.slider(
+                marked(f"Share of {name} (%)"), 0, 100, (0, 100), key=f"share-{of}"
+            )
             found.append(_share(of, name, low, high))
     return tuple(found)
 
@@ -218,6 +219,12 @@ def _figure(typed: str | None, what: str) -> float | None:
     if not (typed or "").strip():
         return None
     return understood(typed or "", f"limit of {what}", least=0.0, most=1e9)
+
+
+def _odds(typed: str | None, what: str) -> float | None:
+    if not (typed or "").strip():
+        return None
+    return understood(typed or "", f"odds of {what} (%)", least=50.0, most=99.9) / 100.0
 
 
 def _shown(limit: float | None) -> str:

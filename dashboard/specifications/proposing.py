@@ -1,7 +1,6 @@
 """Proposing a specification: edit the lines, see what they would have done, hand it on."""
 
 from datetime import timedelta
-from functools import partial
 from typing import Any, get_args
 
 import streamlit as st
@@ -9,6 +8,7 @@ import streamlit as st
 from dashboard.frame.changing import done
 from dashboard.frame.escaping import marked
 from dashboard.gate import present
+from dashboard.specifications import typed
 from spc.acceptance import Specification
 from spc.acceptance.specification import Requirement, Rule
 from spc.answers import specifications
@@ -27,8 +27,8 @@ def next_version(store: Store, catalogue: Catalogue, newest: Specification) -> N
         for one in store.approvals.received()
         if isinstance(one, Specification) and one.material == newest.material
     )
-    lines = st.data_editor(
-        specifications.lines_table(newest),
+    edited = st.data_editor(
+        typed.as_typed(specifications.lines_table(newest)),
         hide_index=True,
         num_rows="dynamic",
         key=f"lines-{newest.material}-{version}",
@@ -36,18 +36,21 @@ def next_version(store: Store, catalogue: Catalogue, newest: Specification) -> N
     )
     effective = st.date_input("To be in force from", value=store.today() + timedelta(days=1))
     reason = st.text_input("Reason for the change")
-    text = specifications.proposed_text(
-        newest.material,
-        version=version,
-        effective_from=effective,
-        reason=reason,
-        lines=lines,
-    )
     try:
+        lines = typed.as_read(edited)
+        text = specifications.proposed_text(
+            newest.material,
+            version=version,
+            effective_from=effective,
+            reason=reason,
+            lines=lines,
+        )
         proposed = parse(text, known=catalogue).specifications[0]
     except LotHeatError as problem:
         st.error(marked(str(problem)))
         return
+    if told := typed.read_otherwise(edited, lines):
+        st.caption(marked(told))
     look, propose = st.columns(2)
     if look.button(f"See what it would have done to the last {LAST_LOTS} lots"):
         _preview(store, newest, proposed)
@@ -58,19 +61,14 @@ def next_version(store: Store, catalogue: Catalogue, newest: Specification) -> N
 def _columns(catalogue: Catalogue) -> dict[str, Any]:
     names = [one.characteristic for one in catalogue.characteristics]
     column = st.column_config
-    risk = partial(column.NumberColumn, min_value=0.0001, max_value=0.5)
     return {
         "characteristic": column.SelectboxColumn(options=names, required=True),
         "requirement": column.SelectboxColumn(options=get_args(Requirement), required=True),
         "rule": column.SelectboxColumn("decided by", options=get_args(Rule), required=True),
         "basis": column.SelectboxColumn(options=["", "as-is", "dry"]),
-        "consumer_risk": risk("consumer risk"),
-        "producer_risk": risk("producer risk"),
         "reference_method_only": column.CheckboxColumn("reference method only"),
         "each_sample": column.CheckboxColumn("each sample"),
-        "plan_n": column.NumberColumn("samples n", min_value=1, step=1),
-        "plan_k": column.NumberColumn("k"),
-        "plan_c": column.NumberColumn("c", min_value=0, step=1),
+        **{name: column.TextColumn(words) for name, (words, *_) in typed.NUMBERS.items()},
     }
 
 

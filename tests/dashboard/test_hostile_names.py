@@ -10,7 +10,6 @@ import re
 import shutil
 import subprocess
 from pathlib import Path
-from typing import Any
 
 import openpyxl  # type: ignore[import-untyped]
 import pytest
@@ -46,7 +45,7 @@ SENTENCES = (
     *("title", "header", "subheader", "expander"),
 )
 # Commands that read a store, as they are typed; `report` is every paper.
-READING: dict[str, tuple[tuple[Any, ...], ...]] = {
+READING: dict[str, tuple[tuple[object, ...], ...]] = {
     "review": ((), ("--json",), (LOTS[0],)),
     "sweep": ((), ("--json",)),
     "compare": ((MATERIAL,), (MATERIAL, "--json")),

@@ -179,5 +179,5 @@ def test_the_plain_mess_of_the_files_is_held_for_the_reasons_planted(demo_store)
     assert codes["unreadable-number"] == 1
     assert set(codes.index) == {
         *("missing-dilution", "implausible-dilution", "ambiguous-number", "unreadable-date"),
-        *("unreadable-number", "unknown-lot", "test-or-repeat"),
+        *("unreadable-number", "unknown-lot"),
     }
