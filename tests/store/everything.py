@@ -115,7 +115,7 @@ def everything(store: Store, source_file: Callable[..., bytes]) -> None:
 def _day_of_an_earlier_version(cursor: Cursor) -> None:
     """A day that a received file had set, as an earlier version let it; it counts no more."""
     rows.insert(cursor, "setting", [{"name": "today", "value": "2024-02-29"}])
-    audit.record(cursor, actor="an earlier version", action="received", subject="it", detail={})
+    audit.record(cursor, actor="an earlier version", action="set the day", subject="it", detail={})
 
 
 def _a_proposal_that_is_not_taken(store: Store) -> None:
