@@ -1,7 +1,9 @@
 """A company's people in the store's register: signed in, invited, signing, signed out."""
 
 import hashlib
+import html
 import json
+import re
 import shutil
 import threading
 import time
@@ -21,12 +23,15 @@ from starlette.routing import Route
 from typer.testing import CliRunner
 
 from dashboard.command.lotheat import app
+from dashboard.frame import session
 from dashboard.gate import at_provider
 from dashboard.gate.headers import Headers
 from dashboard.gate.layer import Gate
 from dashboard.gate.listening import Listening
 from dashboard.gate.setup import ProviderSettings
 from dashboard.server.company import for_company
+from dashboard.signing import words
+from dashboard.signing.page import SigningPage
 from spc.errors import NotKnown
 from spc.store import Store
 from spc.store.people import NEEDS_TWO, Entry
@@ -67,7 +72,12 @@ def serving(store, company, roles):
         Gate, doors=listening.doors, entrance=entrance, headers=Headers(""), programs=()
     )
     served_app = Starlette(
-        routes=[*entrance.open_routes(), *entrance.inner_routes(), page],
+        routes=[
+            *entrance.open_routes(),
+            *entrance.inner_routes(),
+            *SigningPage(cookie=entrance.cookie).routes(),
+            page,
+        ],
         middleware=[Middleware(SessionMiddleware, secret_key="s"), gate],  # noqa: S106
     )
     config = uvicorn.Config(
@@ -239,6 +249,46 @@ def test_a_decision_is_signed_at_the_company_and_its_proof_is_kept(house, browse
     assert (claims["sub"], claims["nonce"]) == ("u-mara", request.sha256)
     assert store.verify().ok
     assert base == browser.base
+
+
+def test_the_page_of_a_signature_leads_to_the_company_and_asks_no_secret(
+    house, browser, company, monkeypatch
+):
+    """For who came in by it: what is shown there is what the company is asked to sign along."""
+    store, base = house
+    monkeypatch.setattr(session, "_HELD", [store])
+    monkeypatch.setattr(at_provider, "_HELD", ["Fenland"])
+    browser.sign_in("mara")
+    request = asked(store, browser.key)
+
+    page = browser.get(f"{base}{at_provider.place([request.request])}").text
+    (way,) = re.findall(r'<a class="button" target="_blank" href="([^"]*)">Sign with Fenland', page)
+    answer = browser.go(html.unescape(way), "mara")
+
+    assert "You sign as Mara Quill" in page
+    assert "Your secret" not in page
+    assert company.asked[-1]["nonce"] == request.sha256
+    assert store.signing.one(request.request).complete
+    done = browser.get(f"{base}{answer.headers['location']}").text
+    assert words.DONE in done
+    assert "Sign with" not in done
+
+
+def test_a_typed_secret_signs_nothing_where_people_sign_at_the_company(house, browser, monkeypatch):
+    store, base = house
+    monkeypatch.setattr(session, "_HELD", [store])
+    monkeypatch.setattr(at_provider, "_HELD", ["Fenland"])
+    browser.sign_in("mara")
+    request = asked(store, browser.key)
+
+    answer = browser.post(
+        f"{base}{at_provider.place([request.request])}",
+        data={"secret": "mara-secret"},
+        headers={"Origin": base},
+    )
+
+    assert answer.status_code >= 400
+    assert store.signing.one(request.request).signatures == ()
 
 
 def test_several_are_signed_with_one_sign_in(house, browser, company):
