@@ -24,6 +24,7 @@ _SIZE: Final[Mapping[str, tuple[str, float]]] = MappingProxyType(
         "g/100 g": ("mass fraction", 1e4),
         "%": ("mass fraction", 1e4),
         "SHU": ("heat", 1.0),
+        "kSHU": ("heat", 1e3),
         "pungency units": ("pungency", 1.0),
         "ASTA units": ("colour", 1.0),
         "in 25 g": ("presence in 25 g", 1.0),

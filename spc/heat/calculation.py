@@ -1,6 +1,6 @@
 """The worked calculation from a reading to heat: every step named, so that it can be checked."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final, TypeAlias
 
@@ -98,7 +98,7 @@ def chain(
     first = Step(name="reading", formula="as the source gives it", value=value, unit=unit)
     match kind:
         case "heat":
-            return Chain(steps=(first,))
+            return Chain(steps=(first, *_in_units(value, unit)))
         case "pungency":
             return Chain(steps=(first, _to_heat(value, factor, per="pungency unit")))
         case "mass fraction":
@@ -109,7 +109,15 @@ def chain(
     raise UnknownUnit(unit, known=_HEAT_UNITS, where="heat")
 
 
-_HEAT_UNITS: Final = ("µmol/L", "mg/L", "mg/kg", "µg/g", "mg/g", "pungency units", "SHU")
+_HEAT_UNITS: Final = ("µmol/L", "mg/L", "mg/kg", "µg/g", "mg/g", "pungency units", "SHU", "kSHU")
+
+
+def _in_units(value: NDArray[np.float64], unit: str) -> Sequence[Step]:
+    """Heat in SHU where it was given in thousands of them."""
+    if unit == "SHU":
+        return ()
+    size = units.factor(unit, to="SHU")
+    return (Step(name="heat", formula=f"reading × {size:g}", value=value * size, unit="SHU"),)
 
 
 def profile_chain(
