@@ -3,7 +3,7 @@
 import streamlit as st
 
 from dashboard.frame import approval_words, approving
-from dashboard.frame.escaping import plain
+from dashboard.frame.escaping import marked
 from dashboard.specifications import words
 from spc.store import Store
 
@@ -18,4 +18,4 @@ def section(store: Store, material: str) -> None:
     for one in waiting:
         approving.proposal(store, one, verb="Approve")
     for old in store.approvals.turned_down(kind="specification", name=material):
-        st.caption(f"Version {old.version}, {plain(approval_words.turned_down(old))}")
+        st.caption(marked(f"Version {old.version}, {approval_words.turned_down(old)}"))
