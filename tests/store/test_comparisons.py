@@ -3,6 +3,7 @@
 import pytest
 
 from spc.errors import UnknownName
+from tests.approved import in_force
 from tests.staff import ME
 
 BIASED = """
@@ -62,6 +63,7 @@ def test_what_samples_make_uncertain_is_told_apart_from_the_method(measured):
 
 def test_own_results_are_compared_without_the_known_bias_of_their_method(small_store, sensor_file):
     small_store.receive_bytes("biased.toml", BIASED.encode(), by=ME)
+    in_force(small_store)
     small_store.receive_bytes("sensor.csv", sensor_file, by=ME)
 
     judged = next(
@@ -76,6 +78,7 @@ def test_a_bias_found_later_does_not_change_what_was_measured_before(measured):
     before = lots(measured)["value"].to_dict()
 
     measured.receive_bytes("biased.toml", BIASED.encode(), by=ME)
+    in_force(measured)
 
     assert lots(measured)["value"].to_dict() == before
 
