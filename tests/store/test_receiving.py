@@ -11,6 +11,7 @@ from spc.errors import (
     UnreadableFile,
 )
 from spc.store import Store
+from tests.approved import in_force
 from tests.staff import ME
 
 ROW = "{lot},1,{replicate},2026-03-04 10:00:00,0.1,10,1,{reading},µmol/L"
@@ -397,6 +398,7 @@ def test_a_changed_method_becomes_a_version_that_results_remember(
         "standard_uncertainty = 0.05", "standard_uncertainty = 0.04"
     )
     small_store.receive_bytes("better.toml", better.encode(), by=ME)
+    in_force(small_store)
     receive("sensor", row(replicate=2))
 
     own = small_store.results("L-1").query("method == 'rapid sensor'")
