@@ -44,6 +44,8 @@ class LotRecord:
         Number and hash of the newest entry of the whole chain.
     void
         Results that a laboratory error made void, with cause and both persons.
+    corrected
+        Results that took the place of others: old and new, with who, when and why.
     requests
         What was to be signed about the lot, with its signatures, oldest first.
     judged_under
@@ -66,6 +68,7 @@ class LotRecord:
     audit: pd.DataFrame
     sources: pd.DataFrame
     void: pd.DataFrame
+    corrected: pd.DataFrame
     draws: Sequence[Mapping[str, Any]]
     attachments: pd.DataFrame
     requests: Sequence[Request]

@@ -89,6 +89,7 @@ def _gathered(store: Store, lot: str, *, printed_by: str, printed_at: datetime) 
         audit=chain[chain["subject"].isin({lot, *receipts})],
         sources=every[every["receipt"].isin(receipts)].iloc[::-1],
         void=store.invalidations(lot),
+        corrected=store.intake.corrections(lot),
         draws=store.draws(lot),
         attachments=store.attachments(lot),
         requests=store.signing.about(lot),

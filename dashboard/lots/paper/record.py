@@ -60,6 +60,7 @@ def _told(record: LotRecord) -> Told:
         ],
         "readings": readings.readings(record.results, judged.specification),
         "void": _void(record.void),
+        "corrected": _corrected(record.corrected),
         "draws": [words.drawn(one) for one in record.draws],
         "calculations": [readings.calculation(one) for one in record.calculations],
         "decisions": decisions.decisions(record),
@@ -155,6 +156,21 @@ def _void(void: pd.DataFrame) -> list[list[str]]:
             moment(row["invalidated_at"]),
         ]
         for row in void.to_dict("records")
+    ]
+
+
+def _corrected(corrected: pd.DataFrame) -> list[list[str]]:
+    return [
+        [
+            f"{row['characteristic']} by {row['method']}",
+            row["sample"],
+            row["was"],
+            row["now"],
+            row["reason"],
+            row["corrected_by"],
+            moment(row["corrected_at"]),
+        ]
+        for row in corrected.to_dict("records")
     ]
 
 

@@ -220,6 +220,25 @@ def test_what_people_did_stands_with_their_names_and_reasons(signed_store, words
         assert " ".join(told.split()) in text
 
 
+def test_a_corrected_result_is_printed_beside_the_one_it_replaced(signed_store, source_file, words):
+    otherwise = source_file("sensor", "L-1,2,1,2026-03-04 10:00:00,0.1,10,10,4.37,µmol/L")
+    receipt = signed_store.receive_bytes("later.csv", otherwise, by=ines(signed_store)).receipt
+    signed_store.intake.correct(
+        receipt,
+        signed_store.held(receipt)["source_row"].tolist(),
+        reason="the dilution was typed wrongly",
+        by=ines(signed_store),
+        second=mara(signed_store),
+    )
+    record = record_of_lot(signed_store, "L-1", printed_by="Mara Quill", printed_at=PRINTED)
+
+    text = words(lot_record(record))
+
+    _, after = text.split("Results corrected")
+    assert after.index("4.02 µmol/L") < after.index("4.37 µmol/L")
+    assert "the dilution was typed wrongly" in " ".join(after.split())
+
+
 def test_a_decision_that_was_wrong_stays_and_what_waits_is_on_page_one(signed_store, poppler):
     wrong = signed_store.dispositions("L-1")["disposition"].iloc[-1]
     signed_store.correct_decision(
