@@ -102,7 +102,9 @@ def test_a_level_far_beyond_stock_is_told_what_stock_reaches_and_not_offered_as_
 
     found = refusal(lots, heat(400_000.0, 440_000.0), batch_kg=100.0)
 
-    assert found.cures[0] == "The nearest that the lots on offer reach is heat of 34\u202f000 SHU."
+    assert found.cures[0] == (
+        "All else kept, the lots on offer reach heat of at least 34\u202f000 SHU, no higher."
+    )
     assert not any("would do" in one for one in found.cures)
 
 
@@ -149,3 +151,15 @@ def test_a_rule_that_is_in_the_way_is_named_with_what_would_do(
 )
 def test_a_figure_is_rounded_to_the_side_that_stays_true(value, up, told):
     assert rounded(value, up=up) == pytest.approx(told, rel=1e-12)
+
+
+def test_what_the_lots_reach_at_odds_is_the_highest_level_that_they_reach(lot, heat):
+    lots = [lot("A", 40_000.0, u=0.06), lot("B", 48_000.0, u=0.06)]
+    window = heat(350_000.0, 480_000.0, odds=0.95)
+
+    found = refusal(lots, window, batch_kg=100.0)
+
+    reached = numbers(found.cures[0])[0]
+    assert found.cures[0].endswith("no higher.")
+    assert recipe(lots, replace(window, lower=reached), batch_kg=100.0).odds >= 0.95 - 1e-9
+    refusal(lots, replace(window, lower=1.01 * reached), batch_kg=100.0)

@@ -22,12 +22,13 @@ from spc.blend.explain.odds_cures import (
     both_limits,
     lower_odds,
     moved_window,
+    nearest,
     would_do,
 )
 from spc.blend.problem.constraints import OPENED_FIRST, WHOLE_BAGS, Constraint, Kind
 from spc.blend.problem.problem import Problem
 from spc.blend.problem.rules import ShareLimit
-from spc.blend.problem.target import plain
+from spc.blend.problem.target import Window, plain
 from spc.blend.search.assembly import assemble
 from spc.blend.search.cuts import Cuts
 from spc.blend.search.model import Model
@@ -36,8 +37,11 @@ from spc.blend.search.search import RELAXED_TOLERANCE, relaxation
 Floats = NDArray[np.float64]
 ATTEMPTS: Final = 6
 HALVINGS: Final = 7
-# How far a limit is moved, in ratio to the least that broken bags would need.
+# How far a share is moved, in ratio to the least that broken bags would need.
 WIDENING: Final = (1.0, 1.05, 1.1, 1.2, 1.4, 2.0)
+# How far beyond what broken bags reach a limit is moved, as a share of that.
+BEYOND_REACH: Final = (0.0, 0.005, 0.02, 0.05, 0.1, 0.2, 0.4)
+REACH_HALVINGS: Final = 5
 # A limit moved by more than this share of itself is another order, no cure.
 FARTHEST: Final = 0.25
 
@@ -57,11 +61,18 @@ def cures(problem: Problem, found: Conflict) -> tuple[str, ...]:
     tuple of str
         Each was tried; none if nothing short of several changes at once would help.
     """
-    told = [_first(_CHANGES[one.kind](problem, one)) for one in found.constraints]
-    told += [_first(around_odds(problem, one)) for one in _of_odds(problem, found)]
+    told = [_cure(problem, one) for one in found.constraints]
+    told += [around_odds(problem, one) for one in _of_odds(problem, found)]
     if not any(told):
-        told = [_first(both_limits(problem, place)) for place in _places_of_odds(found)]
+        told = [both_limits(problem, place) for place in _places_of_odds(found)]
     return tuple(sentence for sentence in told if sentence)
+
+
+def _cure(problem: Problem, one: Constraint) -> str:
+    """What of one constraint would do, tried; empty if nothing was found."""
+    if one.kind in _LOOKED_FOR:
+        return _LOOKED_FOR[one.kind](problem, one)
+    return _first(_CHANGES[one.kind](problem, one))
 
 
 def _places_of_odds(found: Conflict) -> list[int]:
@@ -87,27 +98,43 @@ def _first(changes: Iterator[Change]) -> str:
     return ""
 
 
-def _limits(problem: Problem, one: Constraint) -> Iterator[Change]:
-    """Other limits of a mean, each farther than the one before."""
+def _limits(problem: Problem, one: Constraint) -> str:
+    """Another limit of a mean: as near to the one asked for as the rest allows."""
     window, lower = problem.windows[one.place], one.kind == "at least"
     stretched = _stretched(problem, one)
     if stretched is None:
-        return
+        return ""
     model, point = stretched
     away = point[model.mean[one.place]] / point[model.weight[one.place]]
     reached = window.center + model.unit[one.place] * away
     limit = window.low if lower else window.high
-    for widening in WIDENING:
-        moved = rounded(limit + (reached - limit) * widening, up=not lower)
-        if (moved >= limit) if lower else (moved <= limit):
-            # With broken bags the limit is kept: it is not what stands in the way.
-            return
-        changed = moved_window(window, moved, lower=lower)
-        sentence = would_do(window.at_least(moved) if lower else window.at_most(moved))
-        if abs(moved - limit) > FARTHEST * abs(limit):
-            told = f"{window.characteristic} of {window.amount(moved)}"
-            sentence = f"The nearest that the lots on offer reach is {told}."
-        yield problem.with_window(one.place, changed), frozenset(), sentence
+    if (reached >= limit) if lower else (reached <= limit):
+        # With broken bags the limit is kept: it is not what stands in the way.
+        return ""
+
+    def beyond(by: float) -> Change:
+        moved = rounded(reached - by if lower else reached + by, up=not lower)
+        changed = problem.with_window(one.place, moved_window(window, moved, lower=lower))
+        return changed, frozenset(), _reached(window, moved, lower=lower)
+
+    at_once = beyond(0.0)
+    if possible(at_once[0]):
+        return at_once[2]
+    # Whole bags and odds ask for a little more, which is a share of the value and not of the way.
+    size = abs(reached) or window.scale
+    return nearest(beyond, [by * size for by in BEYOND_REACH], halvings=REACH_HALVINGS)
+
+
+def _reached(window: Window, moved: float, *, lower: bool) -> str:
+    """A limit that would do; one far from what was asked is another order, and told as that."""
+    limit, words, no_more = (
+        (window.low, window.at_least(moved), "no higher")
+        if lower
+        else (window.high, window.at_most(moved), "no lower")
+    )
+    if abs(moved - limit) > FARTHEST * abs(limit):
+        return f"All else kept, the lots on offer reach {words}, {no_more}."
+    return would_do(words)
 
 
 def _lots(problem: Problem, _: Constraint) -> Iterator[Change]:
@@ -229,10 +256,12 @@ def _stretched(problem: Problem, one: Constraint) -> tuple[Model, Floats] | None
     return None if found is None else (model, found.point)
 
 
+_LOOKED_FOR: Final[Mapping[Kind, Callable[[Problem, Constraint], str]]] = MappingProxyType(
+    {"odds": lower_odds, "at least": _limits, "at most": _limits}
+)
 _CHANGES: Final[Mapping[Kind, Callable[[Problem, Constraint], Iterator[Change]]]] = (
     MappingProxyType(
         {
-            "odds": lower_odds,
             "each lot": _each_lot,
             "share": _share,
             "most lots": _lots,
@@ -240,8 +269,6 @@ _CHANGES: Final[Mapping[Kind, Callable[[Problem, Constraint], Iterator[Change]]]
             "whole bags": _whole_bags,
             "result age": _result_age,
             "shelf life": _shelf_life,
-            "at least": _limits,
-            "at most": _limits,
             "stock": _none,
             "batch": _batch,
         }

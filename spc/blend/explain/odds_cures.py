@@ -5,9 +5,10 @@ is looked for by halves.
 """
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -30,8 +31,8 @@ ATTEMPTS: Final = 6
 ROUGH_GAP: Final = 0.2
 FEW_NODES: Final = 20
 # How far a limit is moved for the sake of odds, in half-widths of its window.
-WIDENED_BY: Final = (0.1, 0.3, 1.0, 3.0)
-NARROWINGS: Final = 3
+WIDENED_BY: Final = (0.0, 0.1, 0.3, 1.0, 3.0)
+HALVINGS: Final = 3
 
 
 def would_do(words: str) -> str:
@@ -44,8 +45,11 @@ def moved_window(window: Window, limit: float, *, lower: bool) -> Window:
     return replace(window, lower=limit) if lower else replace(window, upper=limit)
 
 
-def lower_odds(problem: Problem, one: Constraint) -> Iterator[Change]:
-    """The odds of a recipe made for odds: well inside the limits, and with little spread."""
+def lower_odds(problem: Problem, one: Constraint) -> str:
+    """The highest odds that can be had, looked for from those of a recipe made for odds.
+
+    That one lies well inside the limits, and has little spread.
+    """
     window, others = problem.windows[one.place], list(problem.mixings)
     first = others.pop(one.place)
     quarter = (window.high - window.low) / 4.0
@@ -62,23 +66,23 @@ def lower_odds(problem: Problem, one: Constraint) -> Iterator[Change]:
         found = search(model, aim, gap=ROUGH_GAP, nodes=FEW_NODES)
     except SearchStopped:
         # No odds are named that were not reached.
-        return
+        return ""
     if found is None:
-        return
+        return ""
     shares = model.shares(found.point)
     chance = chance_inside(
         first.mean(shares), first.deviation(shares), lower=window.low, upper=window.high
     )
     had = _had(problem, one.place, math.floor(100.0 * chance))
     if had is None:
-        return
+        return ""
     short = math.ceil(100.0 * (window.odds or 0.0) - HAIR)
     while short - had > 1:
         middle = (short + had) // 2
         short, had = (
             (short, middle) if possible(_with_odds(problem, one.place, middle)) else (middle, had)
         )
-    yield _with_odds(problem, one.place, had), frozenset(), would_do(window.with_odds(had / 100.0))
+    return would_do(window.with_odds(had / 100.0))
 
 
 def _had(problem: Problem, place: int, most: int) -> int | None:
@@ -97,7 +101,7 @@ def _with_odds(problem: Problem, place: int, per_cent: int) -> Problem:
     return problem.with_window(place, replace(problem.windows[place], odds=per_cent / 100.0))
 
 
-def around_odds(problem: Problem, one: Constraint) -> Iterator[Change]:
+def around_odds(problem: Problem, one: Constraint) -> str:
     """The limit moved as little as the odds need."""
     window, lower = problem.windows[one.place], one.kind == "at least"
 
@@ -108,14 +112,14 @@ def around_odds(problem: Problem, one: Constraint) -> Iterator[Change]:
         changed = problem.with_window(one.place, moved_window(window, moved, lower=lower))
         return changed, frozenset(), would_do(words)
 
-    return _nearest(wider, window.scale)
+    return nearest(wider, [by * window.scale for by in WIDENED_BY])
 
 
-def both_limits(problem: Problem, place: int) -> Iterator[Change]:
+def both_limits(problem: Problem, place: int) -> str:
     """Both limits moved by the same amount, where one alone is not enough."""
     window = problem.windows[place]
     if window.lower is None or window.upper is None:
-        return iter(())
+        return ""
     low, high = window.lower, window.upper
 
     def wider(by: float) -> Change:
@@ -124,16 +128,34 @@ def both_limits(problem: Problem, place: int) -> Iterator[Change]:
         words = f"{window.characteristic} of {window.amount(lower)} to {window.amount(upper)}"
         return changed, frozenset(), would_do(words)
 
-    return _nearest(wider, window.scale)
+    return nearest(wider, [by * window.scale for by in WIDENED_BY])
 
 
-def _nearest(wider: Callable[[float], Change], size: float) -> Iterator[Change]:
-    """The smallest widening that lets there be a recipe; none within the farthest tried."""
-    enough = next((by * size for by in WIDENED_BY if possible(wider(by * size)[0])), None)
-    if enough is None:
-        return
-    short = max((by * size for by in WIDENED_BY if by * size < enough), default=0.0)
-    for _ in range(NARROWINGS):
+def nearest(
+    moved: Callable[[float], Change], farther: Sequence[float], *, halvings: int = HALVINGS
+) -> str:
+    """What is said of the smallest move of a limit that lets there be a recipe.
+
+    Parameters
+    ----------
+    moved
+        The change by so much.
+    farther
+        Moves in rising order, each tried but the first; between the one that is enough and the one
+        before it the nearest is then looked for by halves.
+    halvings
+        How often.
+
+    Returns
+    -------
+    str
+        Empty if none of the moves is enough.
+    """
+    tried = ((short, by) for short, by in pairwise(farther) if possible(moved(by)[0]))
+    short, enough = next(tried, (math.nan, math.nan))
+    if math.isnan(enough):
+        return ""
+    for _ in range(halvings):
         middle = (short + enough) / 2.0
-        short, enough = (short, middle) if possible(wider(middle)[0]) else (middle, enough)
-    yield wider(enough)
+        short, enough = (short, middle) if possible(moved(middle)[0]) else (middle, enough)
+    return moved(enough)[2]
